@@ -1,0 +1,250 @@
+"""Circuit files: TOML in, a Circuit or every mistake in a sentence out."""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+from pydantic import ValidationError
+
+from labkit.circuit import Circuit, assemble
+from labkit.messages import CircuitError, did_you_mean
+from labkit.parts import KINDS, Part
+from labkit.quantities import VOLTAGE, QuantityError
+
+LARGEST_FILE = 256 * 1024
+"""A circuit file is a page or two of text. [bytes]"""
+
+_TOP = ("title", "system", "run", "notes")
+_RUN = ("name", "from", "to", "parts")
+
+
+def read_toml(path: str | Path) -> dict[str, Any]:
+    """Read a TOML file.
+
+    Raises
+    ------
+    CircuitError
+        If there is no such file, or it is too large, not UTF-8 or not TOML.
+    """
+    name = str(path)
+    try:
+        with open(path, "rb") as file:
+            data = file.read(LARGEST_FILE + 1)
+    except OSError as error:
+        reason = (error.strerror or "cannot be read").lower()
+        raise CircuitError([f"{name}: {reason}; name a TOML file that can be read"]) from None
+    if len(data) > LARGEST_FILE:
+        most = LARGEST_FILE // 1024
+        raise CircuitError([f"{name}: is larger than {most} KiB; a circuit file is a page or two of text"])
+    try:
+        text = data.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        line = data[: error.start].count(b"\n") + 1
+        raise CircuitError([f"{name}: line {line} is not UTF-8 text; save the file as UTF-8"]) from None
+    try:
+        return tomllib.loads(text)
+    except (tomllib.TOMLDecodeError, RecursionError) as error:
+        reason = str(error) if not isinstance(error, RecursionError) else "nested far too deep"
+        raise CircuitError([f"{name}: is not TOML: {_lower(reason)}; mend that line"]) from None
+
+
+def load_circuit(path: str | Path) -> Circuit:
+    """Read a circuit file.
+
+    Parameters
+    ----------
+    path : str or Path
+
+    Returns
+    -------
+    Circuit
+
+    Raises
+    ------
+    CircuitError
+        With everything that is wrong in the file, a sentence each: file, run, part and key, what
+        was found, what would be right.
+    """
+    return circuit_from(read_toml(path), str(path))
+
+
+def circuit_from(table: Mapping[str, Any], file: str = "") -> Circuit:
+    """Build a circuit from a parsed file. Raises CircuitError as :func:`load_circuit` does."""
+    problems = _unknown(table, _TOP, "")
+    title = table.get("title", "")
+    if not isinstance(title, str) or not title.strip():
+        problems.append(f'title: found {title!r}; write what the circuit is, such as "Cabin lamp"')
+    system = _system(table, problems)
+    runs = table.get("run", [])
+    if not isinstance(runs, list) or not runs or not all(isinstance(r, dict) for r in runs):
+        problems.append("run: there is none; describe each stretch of parts under [[run]]")
+        runs = []
+    parts: dict[str, Part] = {}
+    names: set[str] = set()
+    refused: set[str] = set()
+    traced = []
+    for index, raw in enumerate(runs, 1):
+        name = raw.get("name", f"run {index}")
+        name = name if isinstance(name, str) and name.strip() else f"run {index}"
+        where = f"run '{name}'"
+        problems += _unknown(raw, _RUN, f"{where}, ")
+        if name in names:
+            problems.append(f"{where}, name: is already the name of another run; give it its own")
+        names.add(name)
+        ends = [_end(raw, key, where, problems) for key in ("from", "to")]
+        steps = _steps(raw, where, parts, refused, problems)
+        if ends[0] and ends[1]:
+            traced.append((name, ends[0], ends[1], steps))
+    return assemble(str(title), system, traced, parts, file, problems)
+
+
+def _system(table: Mapping[str, Any], problems: list[str]) -> float:
+    try:
+        system = VOLTAGE.parse(table.get("system", "12 V"))
+    except QuantityError as error:
+        problems.append(f"system: {error}")
+        return 12.0
+    if not 1 <= system <= 60:
+        problems.append(f'system: found "{system:g} V"; DC aboard is between 1 V and 60 V')
+        return 12.0
+    return system
+
+
+def _end(raw: Mapping[str, Any], key: str, where: str, problems: list[str]) -> str:
+    end = raw.get(key)
+    if isinstance(end, str) and end.strip():
+        return end
+    found = "is missing" if end is None else f"found {end!r}"
+    problems.append(f'{where}, {key}: {found}; name the node, such as {key} = "panel" or "DC-"')
+    return ""
+
+
+def _steps(
+    raw: Mapping[str, Any],
+    where: str,
+    parts: dict[str, Part],
+    refused: set[str],
+    problems: list[str],
+) -> list[tuple[str, str]]:
+    listed = raw.get("parts", [])
+    if not isinstance(listed, list):
+        problems.append(f"{where}, parts: found {listed!r}; write a list, parts = [ {{ ... }}, ... ]")
+        return []
+    steps = []
+    for place, item in enumerate(listed, 1):
+        if not isinstance(item, dict):
+            problems.append(f'{where}, part {place}: found {_short(item)}; write {{ id = "X1", is = "joint" }}')
+            continue
+        id = item.get("id")
+        here = f"{where}, part {id if isinstance(id, str) else place}"
+        via = item.get("via", "")
+        if not isinstance(via, str):
+            problems.append(f'{here}, via: found {via!r}; write it as text, such as "30-87"')
+            via = ""
+        keys = {k: v for k, v in item.items() if k not in ("is", "via")}
+        if "is" not in item:
+            if not _known_again(id, keys, here, parts, refused, problems):
+                continue
+        elif isinstance(id, str) and (id in parts or id in refused):
+            problems.append(f"{here}, id: is already described; give this part an id of its own")
+            continue
+        elif not _describe(item["is"], keys, here, parts, problems):
+            refused.add(str(id))
+            continue
+        steps.append((str(id), via))
+    return steps
+
+
+def _known_again(
+    id: Any,
+    keys: Mapping[str, Any],
+    here: str,
+    parts: Mapping[str, Part],
+    refused: set[str],
+    problems: list[str],
+) -> bool:
+    """Tell whether a part without `is` is one met before, passed by another way."""
+    if isinstance(id, str) and id in refused:
+        return False
+    if not isinstance(id, str) or id not in parts:
+        problems.append(f'{here}, is: is missing; say what the part is, such as is = "joint"')
+        return False
+    problems.extend(
+        f"{here}, {key}: stands where the part is met again; write it where the part is described"
+        for key in keys
+        if key != "id"
+    )
+    return True
+
+
+def _describe(
+    kind: Any, keys: Mapping[str, Any], here: str, parts: dict[str, Part], problems: list[str]
+) -> bool:
+    if not isinstance(kind, str) or kind not in KINDS:
+        hint = did_you_mean(kind if isinstance(kind, str) else "", KINDS, len(KINDS))
+        problems.append(f"{here}, is: no part {_short(kind)}; {hint}")
+        return False
+    try:
+        part = KINDS[kind].model_validate(keys)
+    except ValidationError as error:
+        problems.extend(f"{here}, {text}" for text in part_problems(error, KINDS[kind]))
+        return False
+    parts[part.id] = part
+    return True
+
+
+def part_problems(error: ValidationError, part: type[Part]) -> list[str]:
+    """Turn a refusal of a part's keys into sentences, each starting with the key."""
+    return [_sentence(e, part) for e in error.errors(include_url=False)]  # type: ignore[arg-type]
+
+
+def _sentence(error: Mapping[str, Any], part: type[Part]) -> str:
+    key = ".".join(str(step) for step in error["loc"]) or "keys"
+    kind, found = error["type"], _short(error["input"])
+    if kind == "extra_forbidden":
+        keys = [field.alias or name for name, field in part.model_fields.items()]
+        return f"{key}: a {part.kind} has no such key; {did_you_mean(key, keys, len(keys))}"
+    if kind == "missing":
+        return f"{key}: is missing; write it, such as {key} = {_example(part, key)}"
+    if kind == "value_error":
+        return f"{key}: {error['ctx']['error']}"
+    if kind == "literal_error":
+        return f"{key}: found {found}; write {error['ctx']['expected']}"
+    rights = {
+        "bool": "true or false",
+        "string": 'text in quotes, such as "text"',
+        "dict": "a table, such as { manual = \"1-2\" }",
+        "model": 'a table, such as { number = "12", color = "red" }',
+        "float": "a plain number, such as 1.8",
+    }
+    right = next((text for word, text in rights.items() if kind.startswith(word)), "")
+    if kind == "string_too_long":
+        right = f"at most {error['ctx']['max_length']} letters"
+    return f"{key}: found {found}; " + (f"write {right}" if right else _lower(error["msg"]))
+
+
+def _example(part: type[Part], key: str) -> str:
+    if key == "id":
+        return f'"{part.letters[:1]}1"'
+    properties = part.model_json_schema()["properties"]
+    return f'"{properties.get(key, {}).get("examples", ["..."])[0]}"'
+
+
+def _unknown(table: Mapping[str, Any], known: tuple[str, ...], where: str) -> list[str]:
+    return [
+        f"{where}{_short(key, quote=False)}: no such key here; {did_you_mean(key, known)}"
+        for key in table
+        if key not in known
+    ]
+
+
+def _short(value: object, quote: bool = True) -> str:
+    text = f'"{value}"' if isinstance(value, str) and quote else str(value)
+    return text if len(text) <= 44 else text[:41] + "..."
+
+
+def _lower(text: str) -> str:
+    return text[:1].lower() + text[1:].rstrip(".")

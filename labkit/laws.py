@@ -1,0 +1,215 @@
+"""Current against voltage of a two-terminal branch, and its slope: the formulas of every part.
+
+One set of formulas serves a single circuit and many at once: every parameter and every voltage is
+either a float or a numpy row with one entry per operating point, and `xp` is the arithmetic to use
+on it (`Floats` here, or numpy itself). Current flows from the branch's first terminal to its
+second; voltage is first minus second. [V, A, S, ohm]
+"""
+
+from __future__ import annotations
+
+import dataclasses
+import math
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
+
+Value = Any
+"""A float, or a numpy row with one entry per operating point."""
+
+THERMAL_VOLTAGE = 0.02585
+"""kT/q at 27 C. [V]"""
+
+LAMP_EXPONENT = 0.55
+"""Of a tungsten lamp's current. Fink and Beaty, Standard Handbook for Electrical Engineers."""
+
+_LAMP_LINEAR = 0.05  # below this share of rated voltage the filament is cold and its law linear
+_REVERSE = 30.0  # thermal voltages of reverse bias beyond which a junction passes just -saturation
+
+
+class Floats:
+    """The few numpy names the formulas need, on plain floats: far quicker for a single point."""
+
+    exp, log1p, sqrt, copysign = math.exp, math.log1p, math.sqrt, math.copysign
+    absolute: Callable[[float], float] = abs
+    maximum: Callable[..., float] = max
+    minimum: Callable[..., float] = min
+
+    @staticmethod
+    def where(condition: bool, yes: float, no: float) -> float:
+        """Choose as numpy.where does."""
+        return yes if condition else no
+
+
+@dataclass(frozen=True)
+class Law:
+    """A curved branch: its current and slope at a voltage, behind a series resistance.
+
+    `present` is 1, or 0 at operating points where the branch is not there at all.
+    """
+
+    series: Value = 0.0
+    present: Value = dataclasses.field(default=1.0, kw_only=True)
+
+    def at(self, v: Value, close: Value, xp: Any) -> tuple[Value, Value]:
+        """Return current [A] and slope [S] at the voltage v behind the series resistance.
+
+        `close` is true where the last step was small enough to trust a falling slope.
+        """
+        raise NotImplementedError
+
+    def start(self) -> Value:
+        """Return the voltage to linearise at first. [V]"""
+        raise NotImplementedError
+
+    def limit(self, old: Value, new: Value, current: Value, xp: Any) -> Value:
+        """Return the voltage to linearise at next, given the linear solution. [V]
+
+        Never across 0 V in one step, where the slope may change a hundredfold.
+        """
+        return xp.where(old * new < 0, 0.0 * new, new)
+
+    def take(self, keep: Any) -> Law:
+        """Return the same law at some of its operating points only."""
+        rows = {
+            f.name: row[keep]
+            for f in dataclasses.fields(self)
+            if getattr(row := getattr(self, f.name), "ndim", 0)
+        }
+        return dataclasses.replace(self, **rows) if rows else self
+
+
+@dataclass(frozen=True)
+class Linear(Law):
+    """A conductance with a source current beside it: I = conductance * V + source."""
+
+    conductance: Value = 0.0
+    source: Value = 0.0
+
+    @classmethod
+    def resistor(cls, ohms: float) -> Linear:
+        """A resistance. [ohm]"""
+        return cls(conductance=1.0 / ohms)
+
+    @classmethod
+    def emf(cls, volts: float, ohms: float) -> Linear:
+        """An EMF that drives current from the first terminal to the second, behind a resistance."""
+        return cls(conductance=1.0 / ohms, source=volts / ohms)
+
+
+@dataclass(frozen=True)
+class Lamp(Law):
+    """Tungsten lamp: I = I_rated (V / V_rated)^0.55, odd in V, linear below 5 % of V_rated."""
+
+    voltage: Value = 12.0
+    current: Value = 1.0
+
+    def at(self, v: Value, close: Value, xp: Any) -> tuple[Value, Value]:
+        knee = _LAMP_LINEAR * self.voltage
+        size = xp.absolute(v)
+        hot = xp.maximum(size, knee)
+        i_hot = self.current * (hot / self.voltage) ** LAMP_EXPONENT
+        g_cold = self.current * _LAMP_LINEAR ** (LAMP_EXPONENT - 1) / self.voltage
+        current = xp.where(size > knee, i_hot, g_cold * size)
+        slope = xp.where(size > knee, LAMP_EXPONENT * i_hot / hot, g_cold)
+        return xp.copysign(current, v), slope
+
+    def start(self) -> Value:
+        return self.voltage
+
+
+@dataclass(frozen=True)
+class Motor(Law):
+    """Permanent-magnet motor against a load torque of friction and a part that grows with speed.
+
+    V = I R + E s and I = I_rated (f + (1 - f) dry s^2), s >= 0 the speed as a fraction of rated;
+    stalled (I = V / R) where V / R < f I_rated. Odd in V. `series` adds to R: the winding's.
+    """
+
+    emf: Value = 9.6  # at rated speed
+    resistance: Value = 0.35
+    current: Value = 7.0
+    friction: Value = 0.2  # infinite where seized
+    load: Value = 1.0  # the share of the speed-dependent torque that is there
+
+    def _running(self, v: Value, xp: Any) -> tuple[Value, Value, Value]:
+        spare = xp.absolute(v) - self.resistance * self.friction * self.current
+        curve = self.resistance * self.current * self._viscous()
+        root = xp.sqrt(self.emf**2 + 4 * curve * xp.maximum(spare, 0.0))
+        return spare, 2 * xp.maximum(spare, 0.0) / (self.emf + root), root
+
+    def _viscous(self) -> Value:
+        return (1 - _finite(self.friction)) * self.load
+
+    def at(self, v: Value, close: Value, xp: Any) -> tuple[Value, Value]:
+        spare, s, root = self._running(v, xp)
+        share = self._viscous()
+        runs = self.current * (_finite(self.friction) + share * s * s)
+        slope = 2 * self.current * share * s / root
+        current = xp.where(spare > 0, runs, xp.absolute(v) / self.resistance)
+        return xp.copysign(current, v), xp.where(spare > 0, slope, 1 / self.resistance)
+
+    def speed(self, v: Value, xp: Any) -> Value:
+        """Speed as a fraction of rated, negative where it runs backwards."""
+        return xp.copysign(self._running(v, xp)[1], v)
+
+    def start(self) -> Value:
+        return self.emf + self.current * self.resistance
+
+
+def _finite(friction: Value) -> Value:
+    """Friction for the running law, which a seized motor (infinite friction) never reaches."""
+    if getattr(friction, "ndim", 0):
+        return friction * (friction < 1e6)
+    return friction if friction < 1e6 else 0.0
+
+
+@dataclass(frozen=True)
+class Junction(Law):
+    """Shockley diode: I = Is (exp(V / nVt) - 1) behind its series resistance; first is the anode."""
+
+    saturation: Value = 1e-12
+    emission: Value = THERMAL_VOLTAGE  # ideality times thermal voltage
+
+    def at(self, v: Value, close: Value, xp: Any) -> tuple[Value, Value]:
+        bias = xp.minimum(v / self.emission, 200.0)
+        rise = xp.exp(xp.maximum(bias, -_REVERSE))
+        off = bias < -_REVERSE
+        # Far in reverse the tangent is nothing at all; a chord through 0 V stays a conductance.
+        current = self.saturation * xp.where(off, -1.0, rise - 1.0)
+        slope = xp.where(
+            off, self.saturation / xp.maximum(-v, 1e-9), self.saturation / self.emission * rise
+        )
+        return current, slope
+
+    def start(self) -> Value:
+        return self.emission * 23.0 + 0.0 * self.saturation  # about 10 mA of a 1e-12 A junction
+
+    def limit(self, old: Value, new: Value, current: Value, xp: Any) -> Value:
+        share = current / self.saturation
+        return xp.where(
+            share > -0.999, self.emission * xp.log1p(xp.maximum(share, -0.999)), xp.minimum(new, 0.0)
+        )
+
+
+@dataclass(frozen=True)
+class Power(Law):
+    """Electronics: constant power at and above a floor voltage, a resistance below it.
+
+    Draws nothing when connected the wrong way round. Below the floor the constant-power curve
+    would be steeper than a source can feed.
+    """
+
+    power: Value = 25.0
+    floor: Value = 6.0
+
+    def at(self, v: Value, close: Value, xp: Any) -> tuple[Value, Value]:
+        held = xp.maximum(v, self.floor)
+        secant = self.power / (held * held)
+        slope = xp.where(close, -secant, secant)
+        above = v > self.floor
+        slope = xp.where(above, slope, xp.where(v >= 0, secant, 0.0))
+        return xp.where(above, self.power / held, xp.maximum(v, 0.0) * secant), slope
+
+    def start(self) -> Value:
+        return 2.0 * self.floor

@@ -1,0 +1,33 @@
+"""Errors a person can act on, and the hint that goes with a misspelt name."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from difflib import get_close_matches
+
+
+class CircuitError(ValueError):
+    """One or more things wrong with a circuit, a file or what was asked of them.
+
+    Attributes
+    ----------
+    problems : list of str
+        One sentence each: where, what was found, what would be right.
+    """
+
+    def __init__(self, problems: Iterable[str]) -> None:
+        self.problems = list(problems)
+        super().__init__("\n".join(self.problems))
+
+
+def did_you_mean(word: str, known: Iterable[str], show: int = 8) -> str:
+    """Return a hint: the closest known names, or the first few of all."""
+    names = [str(name) for name in known]
+    lower = {name.lower(): name for name in names}
+    close = [lower[m] for m in get_close_matches(word.lower(), lower, n=2, cutoff=0.6)]
+    if close:
+        return "did you mean " + " or ".join(f"'{name}'" for name in close) + "?"
+    if not names:
+        return "there are none"
+    more = ", ..." if len(names) > show else ""
+    return "there are " + ", ".join(f"'{name}'" for name in names[:show]) + more

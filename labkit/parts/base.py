@@ -1,0 +1,299 @@
+"""What every part has in common: its keys in a file, its terminals, its branches, its failures."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Annotated, Any, ClassVar, NamedTuple
+
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, WithJsonSchema, field_validator
+
+from labkit.laws import Law, Linear
+from labkit.quantities import (
+    CHARGE,
+    CURRENT,
+    FRACTION,
+    LENGTH,
+    POWER,
+    RESISTANCE,
+    TEMPERATURE,
+    TIME,
+    VOLTAGE,
+    Kind,
+    show,
+)
+
+
+def _key(kind: Kind) -> Any:
+    schema = {"type": "string", "examples": [kind.example], "description": f"{kind.name} with unit"}
+    return Annotated[float, BeforeValidator(kind.parse), WithJsonSchema(schema)]
+
+
+Volts = _key(VOLTAGE)
+Amps = _key(CURRENT)
+Ohms = _key(RESISTANCE)
+Watts = _key(POWER)
+Coulombs = _key(CHARGE)
+Metres = _key(LENGTH)
+Seconds = _key(TIME)
+Fraction = _key(FRACTION)
+Celsius = _key(TEMPERATURE)
+
+PART_ID = re.compile(r"[A-Z]{1,2}\d{1,4}")
+"""Class letter of IEC 81346-2 (and perhaps a second), then a number."""
+
+LEAST_RESISTANCE = 1e-6
+"""A real contact has more; below it a part had better be left out. [ohm]"""
+
+IDEAL_SOURCE = 1e-9
+"""Stands for a source's "0 ohm": wrong by no more than 1e-6 behind any circuit above 1 mohm. [ohm]"""
+
+
+class Mode(NamedTuple):
+    """A way for a part to fail.
+
+    Attributes
+    ----------
+    says : str
+        What a technician would call it.
+    weight : float
+        How likely it is beside the other failures aboard. Common practice, no source.
+    amount : Kind or str or None
+        What is written behind the mode: a kind of quantity, 'size' of a wire, or nothing.
+    amounts : tuple of str
+        Typical amounts, the first taken where none is written.
+    """
+
+    says: str
+    weight: float
+    amount: Kind | str | None = None
+    amounts: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Fault:
+    """Something wrong with one part, as written: 'X1 resistance 0.8 ohm', 'W2:2 leak 30 ohm'.
+
+    `value` is the amount in SI units (None where the mode has no amount).
+    """
+
+    part: str
+    mode: str
+    terminal: str = ""
+    amount: str = ""
+    value: float | None = None
+
+    def __str__(self) -> str:
+        place = f"{self.part}:{self.terminal}" if self.terminal else self.part
+        return " ".join(word for word in (place, self.mode, self.amount) if word)
+
+
+@dataclass(frozen=True)
+class Branch:
+    """A law between two of a part's terminals. `role` tells a part's branches apart."""
+
+    role: str
+    first: str
+    second: str
+    law: Law
+
+
+@dataclass(frozen=True)
+class Trip:
+    """A fuse or breaker: its branch opens for good where it would carry more than `amps`."""
+
+    role: str
+    amps: float
+
+
+@dataclass(frozen=True)
+class Pull:
+    """A relay: contacts follow the coil's voltage, with hysteresis, starting from rest."""
+
+    coil: str
+    make: tuple[str, ...]
+    rest: tuple[str, ...]
+    pull_in: float
+    drop_out: float
+
+
+@dataclass(frozen=True)
+class CutOut:
+    """Electronics that shut down below one voltage and start again above another."""
+
+    role: str
+    cut_out: float
+    restart: float
+
+
+@dataclass(frozen=True)
+class CurrentLimit:
+    """A supply that holds its current where it would be more than `amps`."""
+
+    role: str
+    amps: float
+    emf: float
+    resistance: float
+
+
+Device = Trip | Pull | CutOut | CurrentLimit
+
+
+@dataclass(frozen=True)
+class PartState:
+    """All that changes in a part without its file changing."""
+
+    system: float
+    position: str = ""
+    faults: Sequence[Fault] = ()
+
+    def find(self, mode: str) -> Fault | None:
+        """Return the fault of this mode, if the part has it."""
+        return next((f for f in self.faults if f.mode == mode), None)
+
+    def has(self, *modes: str) -> bool:
+        """Tell whether the part has a fault of any of these modes."""
+        return any(f.mode in modes for f in self.faults)
+
+    def amount(self, mode: str, default: float = 0.0) -> float:
+        """Sum of the amounts of the faults of this mode."""
+        values = [f.value for f in self.faults if f.mode == mode and f.value is not None]
+        return sum(values) if values else default
+
+
+@dataclass(frozen=True)
+class Model:
+    """A part's branches and, if it has one, the device that settles them."""
+
+    branches: tuple[Branch, ...]
+    device: Device | None = None
+
+
+class Wire(BaseModel):
+    """Number and colour of a wire, for the drawing."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+    number: str = ""
+    color: str = ""
+
+
+RESISTANCE_MODE = Mode(
+    "high resistance", 3.0, RESISTANCE, ("0.8 ohm", "0.1 ohm", "0.25 ohm", "2 ohm", "8 ohm", "100 ohm")
+)
+OPEN_MODE = Mode("open", 2.0)
+SHORT_MODE = Mode("shorted", 0.3, RESISTANCE, ("0.05 ohm",))
+LEAK_MODE = Mode("leaking to negative", 0.3, RESISTANCE, ("30 ohm", "0.05 ohm", "1 ohm", "1 kohm"))
+INTERMITTENT_MODE = Mode("intermittent", 0.5, RESISTANCE, ("1 Mohm", "2 ohm"))
+MISSING_MODE = Mode("missing", 0.1)
+
+
+class Part(BaseModel):
+    """A part of a circuit, with the keys every part takes.
+
+    Built from a file's table or in Python: ``Joint("X1", label="splice")``.
+    """
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+    kind: ClassVar[str] = ""
+    letters: ClassVar[str] = ""
+    terminals: ClassVar[tuple[str, ...]] = ("1", "2")
+    modes: ClassVar[dict[str, Mode]] = {}
+    default_resistance: ClassVar[float] = 1e-3
+    choices: ClassVar[tuple[str, ...]] = ()
+
+    id: str
+    label: str = Field("", max_length=60)
+    reach: Seconds = 60.0
+    resistance: Ohms | None = None
+    hidden: bool = False
+    wire: Wire | None = None
+
+    def __init__(self, id: str | None = None, /, **keys: Any) -> None:
+        super().__init__(**({"id": id} if id is not None else {}), **keys)
+
+    @field_validator("id")
+    @classmethod
+    def _class_letter(cls, id: str) -> str:
+        if not PART_ID.fullmatch(id) or id[0] not in cls.letters:
+            letters = " or ".join(cls.letters)
+            raise ValueError(
+                f'found "{id[:20]}"; the id of a {cls.kind} is {letters} and a number, such as '
+                f'"{cls.letters[0]}1"'
+            )
+        return id
+
+    @property
+    def rating(self) -> str:
+        """Short text for the drawing, such as '15 A'."""
+        return ""
+
+    @property
+    def own_resistance(self) -> float:
+        """Series resistance of the part itself when sound. [ohm]"""
+        return self.default_resistance if self.resistance is None else self.resistance
+
+    def problems(self, system: float) -> list[str]:
+        """Return what is wrong with its keys together, each a sentence starting with the key."""
+        if self.resistance is not None and self.resistance < LEAST_RESISTANCE:
+            return [
+                f'resistance: found "{show(self.resistance, "ohm")}"; '
+                'leave the part out, or write a small one such as "0.1 mohm"'
+            ]
+        return []
+
+    def ways(self) -> tuple[tuple[str, str], ...]:
+        """Pairs of terminals a run may pass through, in the direction first listed."""
+        return (self.terminals[:2],)  # type: ignore[return-value]
+
+    def passage(self, way: str) -> tuple[str, str] | None:
+        """Return the terminals a run passes by this way ('' for the only one), or None."""
+        if not way:
+            return self.ways()[0] if len(self.ways()) == 1 else None
+        for first, second in self.ways():
+            if way in (f"{first}-{second}", f"{second}-{first}"):
+                return (first, second) if way == f"{first}-{second}" else (second, first)
+        return None
+
+    def start_position(self) -> str:
+        """Position written in the file ('' for a part that is not operated)."""
+        return ""
+
+    def model(self, state: PartState) -> Model:
+        """Return the part's branches in this state."""
+        return Model((*self.path(state, Linear.resistor(self.series(state))), *extras(self, state)))
+
+    def series(self, state: PartState) -> float:
+        """Own resistance and what a fault adds to it. [ohm]"""
+        added = state.amount("resistance") + state.amount("intermittent")
+        return self.own_resistance + added
+
+    def path(self, state: PartState, law: Law) -> tuple[Branch, ...]:
+        """Return the main branch, unless a fault has opened it."""
+        if state.has("open", "blown", "missing", "open winding"):
+            return ()
+        first, second = self.terminals[:2]
+        if state.has("reversed"):
+            return (Branch("reversed", second, first, law),)
+        return (Branch("main", first, second, law),)
+
+
+def extras(part: Part, state: PartState) -> tuple[Branch, ...]:
+    """Branches that only a fault adds: a short across the part, a leak from a terminal to DC-."""
+    made = []
+    for fault in state.faults:
+        ohms = max(fault.value or 0.0, LEAST_RESISTANCE)
+        if fault.mode == "short":
+            first, second = part.ways()[-1]
+            made.append(Branch("short", first, second, Linear.resistor(ohms)))
+        elif fault.mode == "leak":
+            terminal = fault.terminal or part.terminals[-1]
+            made.append(Branch(f"leak {terminal}", terminal, "DC-", Linear.resistor(ohms)))
+    return tuple(made)
+
+
+FAULT_TEXT = re.compile(
+    r"(?P<part>[A-Za-z]{1,2}\d{1,4})(?::(?P<terminal>\w+|[+-]))?\s+"
+    r"(?P<mode>[A-Za-z][A-Za-z -]*?)(?:\s+(?P<amount>[+-]?[\d.].*))?\s*"
+)

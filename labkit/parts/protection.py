@@ -1,0 +1,174 @@
+"""Fuses and breakers: cold resistance by rating, and published opening-time limits."""
+
+from __future__ import annotations
+
+import math
+from typing import ClassVar, Literal
+
+from pydantic import Field
+
+from labkit.laws import Linear
+from labkit.parts.base import (
+    MISSING_MODE,
+    OPEN_MODE,
+    RESISTANCE_MODE,
+    Amps,
+    Mode,
+    Model,
+    Part,
+    PartState,
+    Trip,
+    extras,
+)
+from labkit.quantities import CURRENT, show
+
+TRIP_RATIO = 1.35
+"""A settled fuse is open above this share of its rating: all kinds below must open by 135 %."""
+
+COLD_RESISTANCE = {
+    "glass": ((1, 162.5), (2, 68.25), (3, 38.25), (5, 20.5), (10, 8.67), (15, 5.10), (20, 3.58),
+              (30, 2.15)),
+    "blade": ((3, 31.0), (5, 17.0), (10, 7.5), (15, 4.8), (20, 3.4), (30, 2.0), (40, 1.44)),
+    "maxi": ((30, 1.9), (35, 1.7), (40, 1.4)),
+    "breaker": ((5, 20.0), (10, 9.0), (20, 4.0), (50, 1.4), (100, 0.6)),
+}  # fmt: skip
+"""Rating [A] to cold resistance [mohm].
+
+glass: maker's data sheet, series 2041. blade: 40 A from maker's sheet, series 287; the others from
+memory. maxi: maker's sheet, series 299. breaker: common practice, no source.
+"""
+
+OPENING_TIMES = {
+    "glass": ((1.10, 14400.0, math.inf), (1.35, 0.0, 3600.0), (2.0, 0.0, 120.0)),
+    "blade": ((1.10, 360000.0, math.inf), (1.35, 0.75, 600.0), (1.6, 0.25, 50.0), (2.0, 0.15, 5.0),
+              (3.5, 0.08, 0.5), (6.0, 0.0, 0.15)),
+    "maxi": ((1.0, 360000.0, math.inf), (1.35, 60.0, 1800.0), (2.0, 2.0, 50.0), (3.5, 0.2, 7.0),
+             (6.0, 0.04, 1.0)),
+    "breaker": ((1.0, 3600.0, math.inf), (1.35, 1.0, 3600.0), (2.0, 0.5, 120.0), (6.0, 0.0, 5.0)),
+}  # fmt: skip
+"""Share of rating to least and greatest opening time. [s]
+
+glass: maker's data sheet, series 2041, 2.5 to 30 A. blade: ISO 8820-3 type C as on the maker's
+sheet, series 287, 35 and 40 A; 160 % from its 10 A part. maxi: ISO 8820-3 type E, series 299.
+breaker: UL/CSA 248-14's 135 % and 200 % limits for its greatest times; the rest common practice.
+"""
+
+
+def cold_resistance(kind: str, rating: float) -> float:
+    """Cold resistance of a fuse or breaker, interpolated on log scales. [ohm]
+
+    Parameters
+    ----------
+    kind : str
+        A key of COLD_RESISTANCE.
+    rating : float
+        [A]
+    """
+    table = COLD_RESISTANCE[kind]
+    for (a0, r0), (a1, r1) in zip(table, table[1:], strict=False):
+        if rating <= a1 or (a1, r1) == table[-1]:
+            slope = math.log(r1 / r0) / math.log(a1 / a0)
+            return 1e-3 * r0 * (rating / a0) ** slope
+    raise AssertionError("a table has two rows at least")
+
+
+def opening_time(kind: str, share: float) -> tuple[float, float]:
+    """Least and greatest time a fuse may take to open. [s]
+
+    Parameters
+    ----------
+    kind : str
+        A key of OPENING_TIMES.
+    share : float
+        Current as a share of the rating.
+
+    Notes
+    -----
+    Between the published points the limits are interpolated on log scales; below the first the
+    fuse carries for ever, above the last the last row holds.
+    """
+    table = OPENING_TIMES[kind]
+    if share < table[0][0]:
+        return math.inf, math.inf
+    for (s0, lo0, hi0), (s1, lo1, hi1) in zip(table, table[1:], strict=False):
+        if share < s1:
+            return _between(share, s0, lo0, s1, lo1), _between(share, s0, hi0, s1, hi1)
+    return table[-1][1], table[-1][2]
+
+
+def _between(share: float, s0: float, t0: float, s1: float, t1: float) -> float:
+    if share == s0 or t0 == math.inf:
+        return t0
+    if min(t0, t1) <= 0:
+        return min(t0, t1)
+    part = math.log(share / s0) / math.log(s1 / s0)
+    return t0 * (t1 / t0) ** part
+
+
+class _Protection(Part):
+    letters: ClassVar[str] = "F"
+
+    rated: Amps = Field(alias="rating")
+
+    @property
+    def rating(self) -> str:
+        return show(self.rated, "A")
+
+    @property
+    def curve(self) -> str:
+        """Key of the tables above."""
+        raise NotImplementedError
+
+    @property
+    def own_resistance(self) -> float:
+        if self.resistance is not None:
+            return self.resistance
+        return cold_resistance(self.curve, self.rated)
+
+    def problems(self, system: float) -> list[str]:
+        if self.rated <= 0:
+            return ['rating: found "0 A"; write what is printed on it, such as "15 A"']
+        return super().problems(system)
+
+    def fitted(self, state: PartState) -> float:
+        """Rating of what is really in the holder. [A]"""
+        return state.amount("wrong fuse") or self.rated
+
+    def model(self, state: PartState) -> Model:
+        branches = self.path(state, Linear.resistor(self.series(state)))
+        device = Trip("main", TRIP_RATIO * self.fitted(state)) if branches else None
+        return Model((*branches, *extras(self, state)), device)
+
+
+class Fuse(_Protection):
+    """Fuse: a cold resistance; open where it would carry more than 135 % of its rating."""
+
+    kind: ClassVar[str] = "fuse"
+    modes: ClassVar[dict[str, Mode]] = {
+        "blown": Mode("blown", 4.0),
+        "resistance": RESISTANCE_MODE._replace(says="corroded holder", weight=2.5),
+        "open": OPEN_MODE._replace(says="not making in its holder", weight=1.0),
+        "wrong fuse": Mode("the wrong size", 0.5, CURRENT, ("30 A", "5 A")),
+        "missing": MISSING_MODE,
+    }
+    form: Literal["blade", "glass", "maxi"] = Field("blade", alias="kind")
+
+    @property
+    def curve(self) -> str:
+        return self.form
+
+
+class Breaker(_Protection):
+    """Breaker: as a fuse, but it can be set again."""
+
+    kind: ClassVar[str] = "breaker"
+    modes: ClassVar[dict[str, Mode]] = {
+        "blown": Mode("tripped", 2.0),
+        "resistance": RESISTANCE_MODE._replace(says="burnt contact", weight=1.0),
+        "open": OPEN_MODE._replace(says="does not make", weight=0.7),
+    }
+    form: Literal["thermal", "magnetic"] = Field("thermal", alias="kind")
+
+    @property
+    def curve(self) -> str:
+        return "breaker"

@@ -1,0 +1,165 @@
+"""Quantities as the shop writes them: '0.8 ohm', '18 ft', '85 %' to SI floats and back.
+
+Every quantity in a file is a string with its unit. A :class:`Kind` says which units are right for
+a key and turns the string into a float in SI units (fractions for per cent, degrees Celsius for
+temperatures, since every table in the trade uses them).
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+
+from quantiphy import Quantity, QuantiPhyError
+
+_NUMBER = re.compile(r"\s*([+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?)\s*(\S.*?)?\s*")
+
+
+class QuantityError(ValueError):
+    """A quantity that cannot be read; the message says what was found and what would be right."""
+
+
+@dataclass(frozen=True)
+class Kind:
+    """A kind of quantity: the units it is written in and an example of a right one.
+
+    Parameters
+    ----------
+    name : str
+        What it is called in a sentence, with its article ('a resistance').
+    units : dict[str, float]
+        Accepted unit to the factor that turns it into the SI unit.
+    scaled : tuple[str, ...]
+        Those units that may carry a metric prefix.
+    example : str
+        A right way to write one.
+    minimum : float
+        The least value that makes sense.
+    """
+
+    name: str
+    units: dict[str, float]
+    example: str
+    scaled: tuple[str, ...] = ()
+    minimum: float = 0.0
+
+    def parse(self, text: object) -> float:
+        """Read a quantity.
+
+        Parameters
+        ----------
+        text : str
+            Such as "8 mohm".
+
+        Returns
+        -------
+        float
+            In SI units.
+
+        Raises
+        ------
+        QuantityError
+            If it is not a string, has no unit, an unknown unit, a unit of the wrong kind or a
+            value below the least that makes sense.
+        """
+        if isinstance(text, bool) or not isinstance(text, str):
+            hint = f'"{text} {next(iter(self.units))}"' if _is_number(text) else f'"{self.example}"'
+            raise QuantityError(f"found {text!r} without a unit; write it with one, such as {hint}")
+        match = _NUMBER.fullmatch(text)
+        if match is None:
+            raise QuantityError(f'found "{_short(text)}"; write {self.name}, such as "{self.example}"')
+        number, unit = match.group(1), match.group(2)
+        if unit is None:
+            first = next(iter(self.units))
+            raise QuantityError(
+                f'found "{_short(text)}" without a unit; write it with one, such as "{number} {first}"'
+            )
+        value = self._si(number, unit, text)
+        if not abs(value) < 1e300:
+            raise QuantityError(f'found "{_short(text)}", which is beyond any {self.name.split()[-1]}')
+        if value < self.minimum:
+            raise QuantityError(
+                f'found "{_short(text)}"; {self.name} is at least {self.minimum:g}, '
+                f'such as "{self.example}"'
+            )
+        return value
+
+    def _si(self, number: str, unit: str, text: str) -> float:
+        if unit in self.units:  # before prefixes: the f of ft is not femto
+            return float(number) * self.units[unit]
+        try:
+            scaled = Quantity(f"{number} {unit}")
+        except QuantiPhyError:
+            scaled = None
+        if scaled is not None and scaled.units in self.scaled:
+            return float(scaled)
+        found = "is the unit of another kind of quantity" if _known(unit) else "is no unit known here"
+        raise QuantityError(
+            f'found "{_short(text)}", but "{_short(unit)}" {found}; '
+            f'write {self.name}, such as "{self.example}"'
+        )
+
+
+VOLTAGE = Kind("a voltage", {"V": 1.0}, "12.7 V", ("V",))
+CURRENT = Kind("a current", {"A": 1.0}, "7 A", ("A",))
+RESISTANCE = Kind("a resistance", {"ohm": 1.0, "Ω": 1.0, "ohms": 1.0}, "0.4 ohm", ("ohm", "Ω", "ohms"))
+POWER = Kind("a power", {"W": 1.0}, "25 W", ("W",))
+CHARGE = Kind("a capacity", {"Ah": 3600.0}, "80 Ah", ("Ah",))
+LENGTH = Kind(
+    "a length",
+    {"m": 1.0, "ft": 0.3048, "cm": 0.01, "mm": 0.001, "in": 0.0254, "km": 1000.0},
+    "5.5 m",
+)
+TIME = Kind("a time", {"min": 60.0, "s": 1.0, "h": 3600.0}, "10 min", ("s",))
+FRACTION = Kind("a percentage", {"%": 0.01}, "85 %")
+TEMPERATURE = Kind(
+    "a temperature", {"C": 1.0, "°C": 1.0, "degC": 1.0}, "20 C", minimum=-273.15
+)
+_ALL = (VOLTAGE, CURRENT, RESISTANCE, POWER, CHARGE, LENGTH, TIME, FRACTION, TEMPERATURE)
+
+
+def _known(unit: str) -> bool:
+    if unit in ("AWG", "mm2", "mm²"):
+        return True
+    if any(unit in kind.units for kind in _ALL):
+        return True
+    try:
+        base = Quantity(f"1 {unit}").units
+    except QuantiPhyError:
+        return False
+    return any(base in kind.scaled for kind in _ALL)
+
+
+def _is_number(value: object) -> bool:
+    return isinstance(value, int | float) and not isinstance(value, bool)
+
+
+def _short(text: str) -> str:
+    return text if len(text) <= 40 else text[:37] + "..."
+
+
+def show(value: float, unit: str, digits: int = 4) -> str:
+    """Write a value for a person, with a metric prefix where it helps.
+
+    Parameters
+    ----------
+    value : float
+        In SI units.
+    unit : str
+        Such as "V" or "ohm".
+    digits : int
+        Significant digits kept.
+
+    Returns
+    -------
+    str
+        Such as "12.6 V" or "8 mohm".
+    """
+    if unit in ("%", "C", "min", "AWG"):
+        return f"{value:.{digits}g} {unit}"
+    try:
+        return Quantity(float(f"{value:.{digits}g}"), unit).render(
+            prec="full", strip_zeros=True, spacer=" "
+        )
+    except QuantiPhyError:  # not a number
+        return f"{value:g} {unit}"
