@@ -165,7 +165,7 @@ class Circuit:
         for terminal in terminals:
             if ":" not in self.point(terminal):
                 raise CircuitError(
-                    [f"{self._where()}'{terminal}' is a node; take a terminal apart, such as 'X1:2'"]
+                    [f"{self._where()}'{terminal}' is a node; part a terminal, such as 'X1:2'"]
                 )
         return replace(self, parted=self.parted | set(terminals))
 

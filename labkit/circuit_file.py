@@ -38,12 +38,16 @@ def read_toml(path: str | Path) -> dict[str, Any]:
         raise CircuitError([f"{name}: {reason}; name a TOML file that can be read"]) from None
     if len(data) > LARGEST_FILE:
         most = LARGEST_FILE // 1024
-        raise CircuitError([f"{name}: is larger than {most} KiB; a circuit file is a page or two of text"])
+        raise CircuitError(
+            [f"{name}: is larger than {most} KiB; a circuit file is a page or two of text"]
+        )
     try:
         text = data.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         line = data[: error.start].count(b"\n") + 1
-        raise CircuitError([f"{name}: line {line} is not UTF-8 text; save the file as UTF-8"]) from None
+        raise CircuitError(
+            [f"{name}: line {line} is not UTF-8 text; save the file as UTF-8"]
+        ) from None
     try:
         return tomllib.loads(text)
     except (tomllib.TOMLDecodeError, RecursionError) as error:
@@ -131,12 +135,16 @@ def _steps(
 ) -> list[tuple[str, str]]:
     listed = raw.get("parts", [])
     if not isinstance(listed, list):
-        problems.append(f"{where}, parts: found {listed!r}; write a list, parts = [ {{ ... }}, ... ]")
+        problems.append(
+            f"{where}, parts: found {listed!r}; write a list, parts = [ {{ ... }}, ... ]"
+        )
         return []
     steps = []
     for place, item in enumerate(listed, 1):
         if not isinstance(item, dict):
-            problems.append(f'{where}, part {place}: found {_short(item)}; write {{ id = "X1", is = "joint" }}')
+            problems.append(
+                f'{where}, part {place}: found {_short(item)}; write {{ id = "X1", is = "joint" }}'
+            )
             continue
         id = item.get("id")
         here = f"{where}, part {id if isinstance(id, str) else place}"
@@ -216,7 +224,7 @@ def _sentence(error: Mapping[str, Any], part: type[Part]) -> str:
     rights = {
         "bool": "true or false",
         "string": 'text in quotes, such as "text"',
-        "dict": "a table, such as { manual = \"1-2\" }",
+        "dict": 'a table, such as { manual = "1-2" }',
         "model": 'a table, such as { number = "12", color = "red" }',
         "float": "a plain number, such as 1.8",
     }

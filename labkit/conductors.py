@@ -59,8 +59,8 @@ def awg_area(gauge: int) -> float:
     ----------
     ASTM B258: diameter 0.005 in times 92^((36 - gauge) / 39).
     """
-    diameter = 0.005 * 0.0254 * 92 ** ((36 - gauge) / 39)
-    return math.pi / 4 * diameter**2
+    diameter = 0.005 * 0.0254 * 92.0 ** ((36 - gauge) / 39)
+    return float(math.pi / 4 * diameter * diameter)
 
 
 def wire_area(size: object) -> float:

@@ -55,7 +55,7 @@ def parse_fault(text: str | Fault, parts: Mapping[str, Part], where: str = "") -
     if mode not in known:
         raise refuse(f"a {part.kind} cannot be '{mode}'; {did_you_mean(mode, known, 12)}")
     if terminal and mode != "leak":
-        raise refuse(f"only a leak is at one terminal; write it as \"{id} {mode} {amount}\"".rstrip())
+        raise refuse(f'only a leak is at one terminal; write it as "{id} {mode} {amount}"'.rstrip())
     if terminal and terminal not in part.terminals:
         names = ", ".join(f"'{id}:{t}'" for t in part.terminals)
         raise refuse(f"no terminal '{id}:{terminal}'; there are {names}")
@@ -70,7 +70,9 @@ def parse_fault(text: str | Fault, parts: Mapping[str, Part], where: str = "") -
     except QuantityError as error:
         raise refuse(str(error)) from None
     if mode in ("shorted winding", "low") and value > (0.95 if mode != "low" else 1.0):
-        raise refuse("the amount is too large; write at most " + ("95 %" if mode != "low" else "100 %"))
+        raise refuse(
+            "the amount is too large; write at most " + ("95 %" if mode != "low" else "100 %")
+        )
     if mode == "too thin" and value > (getattr(part, "area", None) or 0.0):
         raise refuse("the wire it names is no thinner than the one drawn")
     return Fault(id, mode, terminal, amount, value)

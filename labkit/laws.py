@@ -166,7 +166,7 @@ def _finite(friction: Value) -> Value:
 
 @dataclass(frozen=True)
 class Junction(Law):
-    """Shockley diode: I = Is (exp(V / nVt) - 1) behind its series resistance; first is the anode."""
+    """Shockley diode: I = Is (exp(V / nVt) - 1) behind a resistance; the first is the anode."""
 
     saturation: Value = 1e-12
     emission: Value = THERMAL_VOLTAGE  # ideality times thermal voltage
@@ -188,7 +188,9 @@ class Junction(Law):
     def limit(self, old: Value, new: Value, current: Value, xp: Any) -> Value:
         share = current / self.saturation
         return xp.where(
-            share > -0.999, self.emission * xp.log1p(xp.maximum(share, -0.999)), xp.minimum(new, 0.0)
+            share > -0.999,
+            self.emission * xp.log1p(xp.maximum(share, -0.999)),
+            xp.minimum(new, 0.0),
         )
 
 

@@ -10,7 +10,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
-from quantiphy import Quantity, QuantiPhyError
+from quantiphy import QuantiPhyError, Quantity
 
 _NUMBER = re.compile(r"\s*([+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?)\s*(\S.*?)?\s*")
 
@@ -67,7 +67,9 @@ class Kind:
             raise QuantityError(f"found {text!r} without a unit; write it with one, such as {hint}")
         match = _NUMBER.fullmatch(text)
         if match is None:
-            raise QuantityError(f'found "{_short(text)}"; write {self.name}, such as "{self.example}"')
+            raise QuantityError(
+                f'found "{_short(text)}"; write {self.name}, such as "{self.example}"'
+            )
         number, unit = match.group(1), match.group(2)
         if unit is None:
             first = next(iter(self.units))
@@ -76,7 +78,9 @@ class Kind:
             )
         value = self._si(number, unit, text)
         if not abs(value) < 1e300:
-            raise QuantityError(f'found "{_short(text)}", which is beyond any {self.name.split()[-1]}')
+            raise QuantityError(
+                f'found "{_short(text)}", which is beyond any {self.name.split()[-1]}'
+            )
         if value < self.minimum:
             raise QuantityError(
                 f'found "{_short(text)}"; {self.name} is at least {self.minimum:g}, '
@@ -93,7 +97,9 @@ class Kind:
             scaled = None
         if scaled is not None and scaled.units in self.scaled:
             return float(scaled)
-        found = "is the unit of another kind of quantity" if _known(unit) else "is no unit known here"
+        found = (
+            "is the unit of another kind of quantity" if _known(unit) else "is no unit known here"
+        )
         raise QuantityError(
             f'found "{_short(text)}", but "{_short(unit)}" {found}; '
             f'write {self.name}, such as "{self.example}"'
@@ -102,7 +108,9 @@ class Kind:
 
 VOLTAGE = Kind("a voltage", {"V": 1.0}, "12.7 V", ("V",))
 CURRENT = Kind("a current", {"A": 1.0}, "7 A", ("A",))
-RESISTANCE = Kind("a resistance", {"ohm": 1.0, "Ω": 1.0, "ohms": 1.0}, "0.4 ohm", ("ohm", "Ω", "ohms"))
+RESISTANCE = Kind(
+    "a resistance", {"ohm": 1.0, "Ω": 1.0, "ohms": 1.0}, "0.4 ohm", ("ohm", "Ω", "ohms")
+)
 POWER = Kind("a power", {"W": 1.0}, "25 W", ("W",))
 CHARGE = Kind("a capacity", {"Ah": 3600.0}, "80 Ah", ("Ah",))
 LENGTH = Kind(
@@ -112,9 +120,7 @@ LENGTH = Kind(
 )
 TIME = Kind("a time", {"min": 60.0, "s": 1.0, "h": 3600.0}, "10 min", ("s",))
 FRACTION = Kind("a percentage", {"%": 0.01}, "85 %")
-TEMPERATURE = Kind(
-    "a temperature", {"C": 1.0, "°C": 1.0, "degC": 1.0}, "20 C", minimum=-273.15
-)
+TEMPERATURE = Kind("a temperature", {"C": 1.0, "°C": 1.0, "degC": 1.0}, "20 C", minimum=-273.15)
 _ALL = (VOLTAGE, CURRENT, RESISTANCE, POWER, CHARGE, LENGTH, TIME, FRACTION, TEMPERATURE)
 
 

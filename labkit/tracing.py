@@ -119,7 +119,7 @@ def trace_problems(
 ) -> list[str]:
     """Return what is wrong with how the runs meet, a sentence each.
 
-    `known_bad` says that parts were already refused, so that a run may look emptier than it is.
+    `known_bad` says that parts were already refused, so that what seems missing may be among them.
     """
     found: list[str] = []
     met: dict[tuple[str, str, str], str] = {}
@@ -128,7 +128,7 @@ def trace_problems(
         if not run.passes and not known_bad:
             found.append(f"run '{run.name}': passes through no part; list them in parts = [...]")
         for step in run.passes:
-            way = (step.part, *sorted((step.enter, step.leave)))
+            way = (step.part, min(step.enter, step.leave), max(step.enter, step.leave))
             if way in met:
                 found.append(
                     f"run '{run.name}', part {step.part}: is already met in run '{met[way]}'; give "
@@ -137,23 +137,23 @@ def trace_problems(
             met.setdefault(way, run.name)
         for key, end in (("from", run.start), ("to", run.end)):
             ends.setdefault(end, []).append(f"run '{run.name}', {key}")
-    if known_bad:
-        return found
     terminals = {t for run in runs for step in run.passes for t in (step.first, step.second)}
     named = [end for end in ends if ":" not in end]
     for end, places in ends.items():
-        if ":" in end and end not in terminals:
+        if ":" in end and end not in terminals and not known_bad:
             found.append(f"{places[0]}: no terminal '{end}' here; {did_you_mean(end, terminals)}")
         elif ":" not in end and len(places) == 1 and end != NEGATIVE:
             others = [name for name in {*named, NEGATIVE} if name != end]
             found.append(
-                f"{places[0]} = \"{end}\": nothing else meets this node, so no current can pass; "
+                f'{places[0]} = "{end}": nothing else meets this node, so no current can pass; '
                 + did_you_mean(end, sorted(others))
             )
     if NEGATIVE not in ends:
         found.append(f'no run meets "{NEGATIVE}", the negative bus; one must, from or to')
-    if not any(isinstance(part, Battery | Supply) for part in parts.values()):
-        found.append('no source; describe a battery, such as { id = "G1", is = "battery", emf = "12.7 V" }')
+    if not known_bad and not any(isinstance(part, Battery | Supply) for part in parts.values()):
+        found.append(
+            'no source; describe a battery, such as { id = "G1", is = "battery", emf = "12.7 V" }'
+        )
     if not found:
         found += _shorted(runs, parts)
     return found
@@ -177,8 +177,8 @@ def _shorted(runs: tuple[Run, ...], parts: Mapping[str, Part]) -> list[str]:
             a, b = root(at[step.first]), root(at[step.second])
             if a == b:
                 return [
-                    f"run '{run.name}', part {part.id}: closes a loop of sources with no resistance; "
-                    'give it one, such as resistance = "8 mohm"'
+                    f"run '{run.name}', part {part.id}: closes a loop of sources with no "
+                    'resistance; give it one, such as resistance = "8 mohm"'
                 ]
             parent[a] = b
     return []

@@ -25,20 +25,20 @@ from labkit.quantities import (
 )
 
 
-def _key(kind: Kind) -> Any:
+def _key(kind: Kind) -> tuple[BeforeValidator, WithJsonSchema]:
     schema = {"type": "string", "examples": [kind.example], "description": f"{kind.name} with unit"}
-    return Annotated[float, BeforeValidator(kind.parse), WithJsonSchema(schema)]
+    return BeforeValidator(kind.parse), WithJsonSchema(schema)
 
 
-Volts = _key(VOLTAGE)
-Amps = _key(CURRENT)
-Ohms = _key(RESISTANCE)
-Watts = _key(POWER)
-Coulombs = _key(CHARGE)
-Metres = _key(LENGTH)
-Seconds = _key(TIME)
-Fraction = _key(FRACTION)
-Celsius = _key(TEMPERATURE)
+Volts = Annotated[float, *_key(VOLTAGE)]
+Amps = Annotated[float, *_key(CURRENT)]
+Ohms = Annotated[float, *_key(RESISTANCE)]
+Watts = Annotated[float, *_key(POWER)]
+Coulombs = Annotated[float, *_key(CHARGE)]
+Metres = Annotated[float, *_key(LENGTH)]
+Seconds = Annotated[float, *_key(TIME)]
+Fraction = Annotated[float, *_key(FRACTION)]
+Celsius = Annotated[float, *_key(TEMPERATURE)]
 
 PART_ID = re.compile(r"[A-Z]{1,2}\d{1,4}")
 """Class letter of IEC 81346-2 (and perhaps a second), then a number."""
@@ -47,7 +47,7 @@ LEAST_RESISTANCE = 1e-6
 """A real contact has more; below it a part had better be left out. [ohm]"""
 
 IDEAL_SOURCE = 1e-9
-"""Stands for a source's "0 ohm": wrong by no more than 1e-6 behind any circuit above 1 mohm. [ohm]"""
+"""Stands for a source's "0 ohm": wrong by at most 1e-6 in any circuit above 1 mohm. [ohm]"""
 
 
 class Mode(NamedTuple):
@@ -179,7 +179,10 @@ class Wire(BaseModel):
 
 
 RESISTANCE_MODE = Mode(
-    "high resistance", 3.0, RESISTANCE, ("0.8 ohm", "0.1 ohm", "0.25 ohm", "2 ohm", "8 ohm", "100 ohm")
+    "high resistance",
+    3.0,
+    RESISTANCE,
+    ("0.8 ohm", "0.1 ohm", "0.25 ohm", "2 ohm", "8 ohm", "100 ohm"),
 )
 OPEN_MODE = Mode("open", 2.0)
 SHORT_MODE = Mode("shorted", 0.3, RESISTANCE, ("0.05 ohm",))

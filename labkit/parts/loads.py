@@ -52,14 +52,20 @@ class _Rated(Part):
 
     def amps(self, system: float) -> float:
         """Rated current. [A]"""
-        return self.current if self.current is not None else (self.power or 0.0) / self.volts(system)
+        return (
+            self.current if self.current is not None else (self.power or 0.0) / self.volts(system)
+        )
 
     def problems(self, system: float) -> list[str]:
         if self.current is None and self.power is None:
             return ["current: " + _MISSING.format("current", "2 A") + ' (or power = "25 W")']
         if self.current is not None and self.power is not None:
             return ["power: found both current and power; write one of them"]
-        for key, value in (("voltage", self.voltage), ("current", self.current), ("power", self.power)):
+        for key, value in (
+            ("voltage", self.voltage),
+            ("current", self.current),
+            ("power", self.power),
+        ):
             if value == 0:
                 return [f"{key}: found 0; write what is printed on the part"]
         return super().problems(system)
@@ -79,7 +85,9 @@ class Lampholder(_Rated):
     }
 
     def model(self, state: PartState) -> Model:
-        law = Lamp(self.series(state), voltage=self.volts(state.system), current=self.amps(state.system))
+        law = Lamp(
+            self.series(state), voltage=self.volts(state.system), current=self.amps(state.system)
+        )
         return Model((*self.path(state, law), *extras(self, state)))
 
 
@@ -161,7 +169,7 @@ class MotorLoad(_Rated):
             most = self.volts(system) / self.amps(system)
             found = [
                 f'resistance: found "{show(self.winding(system), "ohm")}", which would use up all the '
-                f'rated voltage; a motor of this rating has less than {show(most, "ohm")}'
+                f"rated voltage; a motor of this rating has less than {show(most, 'ohm')}"
             ]
         for key in ("friction", "dry"):
             if not found and getattr(self, key) > 1:
@@ -351,9 +359,13 @@ class Relay(Part):
     def problems(self, system: float) -> list[str]:
         pull_in, drop_out = self.thresholds(system)
         if drop_out > pull_in:
-            return [f'drop_out: found "{drop_out:g} V"; it is no higher than pull_in, {pull_in:g} V']
+            return [
+                f'drop_out: found "{drop_out:g} V"; it is no higher than pull_in, {pull_in:g} V'
+            ]
         if self.coil < LEAST_COIL:
-            return [f'coil: found "{show(self.coil, "ohm")}"; write its resistance, such as "85 ohm"']
+            return [
+                f'coil: found "{show(self.coil, "ohm")}"; write its resistance, such as "85 ohm"'
+            ]
         return super().problems(system)
 
     def model(self, state: PartState) -> Model:

@@ -193,7 +193,9 @@ class Changeover(_Contact):
     def _ways(cls, positions: dict[str, str]) -> dict[str, str]:
         for word, ways in positions.items():
             if any(way not in ("1-2", "1-3", "none") for way in _split(ways)):
-                raise ValueError(f'found {word} = "{ways}"; write "1-2", "1-3", "1-2, 1-3" or "none"')
+                raise ValueError(
+                    f'found {word} = "{ways}"; write "1-2", "1-3", "1-2, 1-3" or "none"'
+                )
         return positions
 
     def start_position(self) -> str:

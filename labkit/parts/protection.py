@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from itertools import pairwise
 from typing import ClassVar, Literal
 
 from pydantic import Field
@@ -65,10 +66,10 @@ def cold_resistance(kind: str, rating: float) -> float:
         [A]
     """
     table = COLD_RESISTANCE[kind]
-    for (a0, r0), (a1, r1) in zip(table, table[1:], strict=False):
+    for (a0, r0), (a1, r1) in pairwise(table):
         if rating <= a1 or (a1, r1) == table[-1]:
             slope = math.log(r1 / r0) / math.log(a1 / a0)
-            return 1e-3 * r0 * (rating / a0) ** slope
+            return 1e-3 * r0 * math.pow(rating / a0, slope)
     raise AssertionError("a table has two rows at least")
 
 
@@ -90,7 +91,7 @@ def opening_time(kind: str, share: float) -> tuple[float, float]:
     table = OPENING_TIMES[kind]
     if share < table[0][0]:
         return math.inf, math.inf
-    for (s0, lo0, hi0), (s1, lo1, hi1) in zip(table, table[1:], strict=False):
+    for (s0, lo0, hi0), (s1, lo1, hi1) in pairwise(table):
         if share < s1:
             return _between(share, s0, lo0, s1, lo1), _between(share, s0, hi0, s1, hi1)
     return table[-1][1], table[-1][2]
@@ -102,7 +103,7 @@ def _between(share: float, s0: float, t0: float, s1: float, t1: float) -> float:
     if min(t0, t1) <= 0:
         return min(t0, t1)
     part = math.log(share / s0) / math.log(s1 / s0)
-    return t0 * (t1 / t0) ** part
+    return t0 * math.pow(t1 / t0, part)
 
 
 class _Protection(Part):

@@ -113,7 +113,9 @@ class Battery(_Source):
         if charge is not None and charge.value is not None:
             emf = rest_voltage(charge.value, state.system)
         else:
-            emf = self.emf if self.emf is not None else rest_voltage(self.charge or 0.0, state.system)
+            emf = (
+                self.emf if self.emf is not None else rest_voltage(self.charge or 0.0, state.system)
+            )
         if state.has("dead cell"):
             cells = max(round(state.system / 2), 1)
             emf *= (cells - 1) / cells

@@ -1,0 +1,203 @@
+"""Operating points: what every voltage and current settles to."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+from labkit.circuit import Circuit
+from labkit.laws import Floats, Linear, Motor
+from labkit.network import Network, flatten
+from labkit.newton import Solution
+from labkit.parts import CurrentLimit, Trip
+from labkit.settling import settle
+
+_IDEAL = 1e7  # above this conductance a source's current is taken from its node [S]
+
+
+@dataclass(frozen=True, repr=False)
+class OperatingPoint:
+    """What a circuit settles to.
+
+    Attributes
+    ----------
+    volts : dict of str to float or None
+        Of every terminal and named node against DC-, None where nothing ties it to DC- or where
+        it will not settle. [V]
+    amps : dict of str to float or None
+        Of every part from its first terminal to its second; of a part with several ways, also of
+        each, such as "K1 30-87". [A]
+    speeds : dict of str to float or None
+        Of motors, as a fraction of rated speed; negative where one runs backwards.
+    states : dict of str to str
+        'intact' or 'open', 'pulled in' or 'at rest', 'on' or 'off', 'constant voltage' or
+        'limiting', 'chattering', or the position of a switch.
+    floating : tuple of str
+        Nodes that no conducting path ties to DC-.
+    chattering : tuple of str
+        Parts that go on changing for ever.
+    """
+
+    circuit: Circuit
+    volts: Mapping[str, float | None]
+    amps: Mapping[str, float | None]
+    speeds: Mapping[str, float | None]
+    states: Mapping[str, str]
+    floating: tuple[str, ...]
+    chattering: tuple[str, ...] = ()
+    opened: tuple[str, ...] = field(default=())
+
+    def __repr__(self) -> str:
+        return f"<OperatingPoint of {self.circuit!r}>"
+
+    def volt(self, red: str, black: str = "DC-") -> float | None:
+        """Voltage of one point against another, None where either has none. [V]"""
+        a, b = (self.volts[self.circuit.point(p)] for p in (red, black))
+        return None if a is None or b is None else a - b
+
+
+def solve(circuit: Circuit) -> OperatingPoint:
+    """Find the operating point of a circuit.
+
+    Parameters
+    ----------
+    circuit : Circuit
+
+    Returns
+    -------
+    OperatingPoint
+
+    Raises
+    ------
+    NoConvergenceError
+        If no solution is found; the message names the parts concerned. Never a wrong number.
+
+    Notes
+    -----
+    Starts from rest: relays not pulled in, electronics on, fuses intact. Devices then change state
+    one kind at a time (current limits, relays, cut-outs, the single most overloaded fuse) and the
+    circuit is solved anew until nothing changes. A circuit that comes back to a state it was in
+    chatters: its parts are named, and what differs between its states has no number.
+    """
+    net = flatten(circuit)
+    cycle = settle(net)
+    points = [_read(circuit, net, solution, states) for solution, states in cycle]
+    return points[-1] if len(points) == 1 else _chattering(points)
+
+
+def _read(
+    circuit: Circuit, net: Network, solution: Solution, states: Mapping[int, float]
+) -> OperatingPoint:
+    volts, tied = solution.volts, solution.tied
+    floats = {label for label in set(circuit.node_of.values()) if tied[net.node_of[label]] == 0}
+    amps: dict[str, float | None] = {}
+    speeds: dict[str, float | None] = {}
+    for id, part in circuit.parts.items():
+        flows = _part_amps(net, solution, id)
+        ways = {f"{a}-{b}": sum(flows.get(role, 0.0) for role in _roles(f"{a}-{b}"))
+                for a, b in part.ways()}  # fmt: skip
+        if len(ways) == 1:
+            amps[id] = sum(-i if r == "reversed" else i for r, i in flows.items())
+        else:
+            amps.update({f"{id} {way}": i for way, i in ways.items()})
+            amps[id] = flows.get("coil", 0.0) if part.kind == "relay" else sum(ways.values())
+        if part.kind == "motor":
+            speeds[id] = _speed(net, solution, id)
+    return OperatingPoint(
+        circuit,
+        {
+            m: None if label in floats else volts[net.node_of[m]]
+            for m, label in circuit.node_of.items()
+        },
+        amps,
+        speeds,
+        _states(circuit, net, states),
+        tuple(label for label in dict.fromkeys(circuit.node_of.values()) if label in floats),
+        opened=tuple(
+            s.owner for n, s in enumerate(net.settlers) if states[n] and isinstance(s.device, Trip)
+        ),
+    )
+
+
+def _roles(way: str) -> Sequence[str]:
+    return {"86-85": ("coil",), "30-87": ("make", "short"), "30-87a": ("rest",)}.get(way, (way,))
+
+
+def _part_amps(net: Network, solution: Solution, id: str) -> dict[str, float]:
+    flows = {}
+    for n, wire in enumerate(net.wires):
+        if wire.owner == id and not wire.role.startswith("leak"):
+            ideal = isinstance(wire.law, Linear) and wire.law.conductance > _IDEAL
+            flows[wire.role] = _from_node(net, solution, n) if ideal else solution.amps[n]
+    return flows
+
+
+def _from_node(net: Network, solution: Solution, ideal: int) -> float:
+    """Current of a source without resistance: what the rest of its node passes on."""
+    wire = net.wires[ideal]
+    for node, sign in ((wire.first, -1.0), (wire.second, 1.0)):
+        total = 0.0
+        for n, other in enumerate(net.wires):
+            if n == ideal or other.first == other.second or node not in (other.first, other.second):
+                continue
+            if isinstance(other.law, Linear) and other.law.conductance > _IDEAL:
+                break
+            total += solution.amps[n] * (1.0 if other.first == node else -1.0)
+        else:
+            return sign * total
+    return float(solution.amps[ideal])
+
+
+def _speed(net: Network, solution: Solution, id: str) -> float:
+    for role, sign in (("main", 1.0), ("reversed", -1.0)):
+        n = net.index.get((id, role))
+        if n is not None:
+            law = net.wires[n].law
+            assert isinstance(law, Motor)
+            return sign * float(law.speed(solution.inner[n], Floats))
+    return 0.0
+
+
+def _states(circuit: Circuit, net: Network, states: Mapping[int, float]) -> dict[str, str]:
+    devices = {s.owner: (s.device, bool(states[n])) for n, s in enumerate(net.settlers)}
+    found = {}
+    for id, part in circuit.parts.items():
+        device, on = devices.get(id, (None, False))
+        if part.kind in ("fuse", "breaker"):
+            found[id] = "intact" if device is not None and not on else "open"
+        elif part.kind == "relay":
+            stuck = device is None and (id, "make") in net.index
+            found[id] = "pulled in" if on or stuck else "at rest"
+        elif part.kind == "electronics":
+            found[id] = "on" if device is not None and not on else "off"
+        elif isinstance(device, CurrentLimit):
+            found[id] = "limiting" if on else "constant voltage"
+        elif id in circuit.positions:
+            found[id] = circuit.positions[id]
+    return found
+
+
+def _chattering(points: Sequence[OperatingPoint]) -> OperatingPoint:
+    """Merge the states a circuit goes round in: what differs between them has no number."""
+    last = points[-1]
+    moving = tuple(id for id in last.states if any(p.states[id] != last.states[id] for p in points))
+
+    def steady(field: str) -> dict[str, float | None]:
+        values: dict[str, Any] = getattr(last, field)
+        return {
+            key: None
+            if value is None
+            or any(
+                (other := getattr(p, field)[key]) is None or abs(other - value) > 1e-9
+                for p in points
+            )
+            else value
+            for key, value in values.items()
+        }
+
+    return OperatingPoint(
+        last.circuit, steady("volts"), steady("amps"), steady("speeds"),
+        {**last.states, **dict.fromkeys(moving, "chattering")},
+        last.floating, moving, last.opened,
+    )  # fmt: skip
