@@ -1,0 +1,1 @@
+"""Checks of labkit against the outside world: published examples, published tables, ngspice."""
