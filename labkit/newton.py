@@ -36,6 +36,7 @@ class Solution:
     volts: list[Value]
     tied: list[Value]
     amps: list[Value]
+    slopes: list[Value]  # of each branch where it was last linearised [S]
     inner: dict[int, Value]  # a curved branch's voltage behind its series resistance
 
 
@@ -82,7 +83,8 @@ class _Solver:
         tied(self.plan.core, core, c, h)
         tied(self.plan.linear, linear, c, h)
         amps = [self._amps(n) for n in range(len(self.net.wires))]
-        return Solution(self.v, h, amps, inner)
+        slopes = [self.companions[n][0] for n in range(len(self.net.wires))]
+        return Solution(self.v, h, amps, slopes, inner)
 
     def _reciprocal(self, d: Value) -> Value:
         if isinstance(d, np.ndarray):

@@ -74,7 +74,8 @@ class Kind:
         if unit is None:
             first = next(iter(self.units))
             raise QuantityError(
-                f'found "{_short(text)}" without a unit; write it with one, such as "{number} {first}"'
+                f'found "{_short(text)}" without a unit; write it with one, such as '
+                f'"{number} {first}"'
             )
         value = self._si(number, unit, text)
         if not abs(value) < 1e300:

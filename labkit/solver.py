@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, replace
 from typing import Any
 
 from labkit.circuit import Circuit
-from labkit.laws import Floats, Linear, Motor
-from labkit.network import Network, flatten
+from labkit.laws import Floats, Law, Linear, Motor
+from labkit.network import Network, Wire, flatten
 from labkit.newton import Solution
 from labkit.parts import CurrentLimit, Trip
 from labkit.settling import settle
@@ -46,7 +46,7 @@ class OperatingPoint:
     states: Mapping[str, str]
     floating: tuple[str, ...]
     chattering: tuple[str, ...] = ()
-    opened: tuple[str, ...] = field(default=())
+    opened: tuple[str, ...] = ()
 
     def __repr__(self) -> str:
         return f"<OperatingPoint of {self.circuit!r}>"
@@ -55,6 +55,18 @@ class OperatingPoint:
         """Voltage of one point against another, None where either has none. [V]"""
         a, b = (self.volts[self.circuit.point(p)] for p in (red, black))
         return None if a is None or b is None else a - b
+
+    def at_terminal(self, terminal: str) -> float | None:
+        """Current in the wire at a terminal, positive from a part's first terminal to its last. [A]
+
+        A leak at the terminal is not in it: a clamp goes round the wire inside of the leak.
+        """
+        id, _, name = terminal.partition(":")
+        ways = self.circuit.part(id).ways()
+        if len(ways) == 1:
+            return self.amps[id]
+        flows = [self.amps[f"{id} {a}-{b}"] for a, b in ways if name in (a, b)]
+        return None if None in flows else sum(i for i in flows if i is not None)
 
 
 def solve(circuit: Circuit) -> OperatingPoint:
@@ -86,6 +98,88 @@ def solve(circuit: Circuit) -> OperatingPoint:
     return points[-1] if len(points) == 1 else _chattering(points)
 
 
+@dataclass(frozen=True)
+class Across:
+    """What something put between two points finds: voltage, and the current through itself.
+
+    `tied` is False where one of the points has no other path to the rest.
+    """
+
+    volts: float | None
+    amps: float | None
+    tied: bool
+    opened: tuple[str, ...] = ()
+
+    def turned(self) -> Across:
+        """The same seen from the other side."""
+        volts, amps = (None if x is None else -x for x in (self.volts, self.amps))
+        return replace(self, volts=volts, amps=amps)
+
+
+def measure(circuit: Circuit, first: str, second: str, law: Law) -> Across:
+    """Put a law between two points and find its voltage and current, the circuit settled anew.
+
+    Parameters
+    ----------
+    circuit : Circuit
+    first, second : str
+        Terminals or named nodes.
+    law : Law
+        Of what is put there; it stays for this one measurement.
+
+    Returns
+    -------
+    Across
+        None for voltage and current where the circuit does not settle.
+
+    Raises
+    ------
+    NoConvergenceError
+        As :func:`solve`.
+    """
+    net = flatten(circuit.with_bridge("meter", "meter", first, second, law))
+    found = []
+    cycle = settle(net)
+    for solution, _ in cycle:
+        n = net.index["meter", "bridge"]
+        wire = net.wires[n]
+        found.append((solution.volts[wire.first] - solution.volts[wire.second], solution.amps[n]))
+    volts, amps = found[-1]
+    steady = all(abs(v - volts) < 1e-9 for v, _ in found)
+    solution, states = cycle[-1]
+    return Across(
+        float(volts) if steady else None,
+        float(amps) if steady else None,
+        _tied_without(net, wire, solution),
+        _opened(net, states),
+    )
+
+
+def _tied_without(net: Network, meter: Wire, solution: Solution) -> bool:
+    """Tell whether both points would be tied to DC- if the meter were not there."""
+    if meter.first == meter.second:
+        return bool(solution.tied[meter.first])
+    reached, edges = {0}, [
+        (w.first, w.second)
+        for n, w in enumerate(net.wires)
+        if w is not meter and solution.slopes[n] > 0
+    ]  # fmt: skip
+    grown = True
+    while grown:
+        before = len(reached)
+        for a, b in edges:
+            if (a in reached) != (b in reached):
+                reached |= {a, b}
+        grown = len(reached) > before
+    return meter.first in reached and meter.second in reached
+
+
+def _opened(net: Network, states: Mapping[int, float]) -> tuple[str, ...]:
+    return tuple(
+        s.owner for n, s in enumerate(net.settlers) if states[n] and isinstance(s.device, Trip)
+    )
+
+
 def _read(
     circuit: Circuit, net: Network, solution: Solution, states: Mapping[int, float]
 ) -> OperatingPoint:
@@ -114,9 +208,7 @@ def _read(
         speeds,
         _states(circuit, net, states),
         tuple(label for label in dict.fromkeys(circuit.node_of.values()) if label in floats),
-        opened=tuple(
-            s.owner for n, s in enumerate(net.settlers) if states[n] and isinstance(s.device, Trip)
-        ),
+        opened=_opened(net, states),
     )
 
 

@@ -168,8 +168,8 @@ class MotorLoad(_Rated):
         if not found and self.winding(system) * self.amps(system) >= self.volts(system):
             most = self.volts(system) / self.amps(system)
             found = [
-                f'resistance: found "{show(self.winding(system), "ohm")}", which would use up all the '
-                f"rated voltage; a motor of this rating has less than {show(most, 'ohm')}"
+                f'resistance: found "{show(self.winding(system), "ohm")}", which would use up '
+                f"all the rated voltage; a motor of this rating has less than {show(most, 'ohm')}"
             ]
         for key in ("friction", "dry"):
             if not found and getattr(self, key) > 1:
@@ -193,7 +193,7 @@ class MotorLoad(_Rated):
 
 
 class Electronics(Part):
-    """Electronics: constant power above the cut-out voltage, nothing below until the restart one."""
+    """Electronics: constant power above cut-out, nothing below it until the restart voltage."""
 
     kind: ClassVar[str] = "electronics"
     letters: ClassVar[str] = "A"

@@ -69,7 +69,8 @@ class Cable(Part):
     def own_resistance(self) -> float:
         if self.resistance is not None:
             return self.resistance
-        assert self.area is not None and self.length is not None
+        assert self.area is not None
+        assert self.length is not None
         return max(cable_resistance(self.area, self.length, self.temperature), LEAST_RESISTANCE)
 
     def problems(self, system: float) -> list[str]:
