@@ -104,14 +104,19 @@ def _temperature() -> list[Check]:
 
 
 def _sae() -> list[Check]:
+    """A wire of SAE area has more resistance than one of the same AWG number, by their areas."""
     rows = table_files.read("sae")
-    mm2 = [float(row["circular_mils"]) * CIRCULAR_MIL * 1e6 for row in rows]
-    sae = _cables((f"{area:.6f} mm2", "1 km", "20") for area in mm2)
+    mils = {row["awg"]: float(row["circular_mils"]) for row in table_files.read("awg")}
+    areas = [float(row["circular_mils"]) * CIRCULAR_MIL * 1e6 for row in rows]
+    sae = _cables((f"{mm2:.6f} mm2", "1 km", "20") for mm2 in areas)
     awg = _cables((f"{row['gauge']} AWG", "1 km", "20") for row in rows)
-    return [
-        Check(f"{row['gauge']} SAE over AWG", worse / better, 1.05, 1.125)
-        for row, worse, better in zip(rows, sae, awg, strict=True)
-    ]
+    checks = []
+    for row, worse, better in zip(rows, sae, awg, strict=True):
+        printed_ratio = mils[row["gauge"]] / float(row["circular_mils"])
+        # Both areas are printed with four digits.
+        name = f"{row['gauge']} SAE over AWG"
+        checks.append(near(name, worse / better, printed_ratio, 6e-4 * printed_ratio))
+    return checks
 
 
 def _ampacities() -> list[Check]:
@@ -179,7 +184,12 @@ def rows() -> list[Row]:
             _metric,
         ),
         Row("`cable` from 20 C to 30-100 C", "IEC 60228 factors", second_hand, _temperature),
-        Row("Same number, SAE for AWG: 5 to 12.5 % worse", "SAE areas", second_hand, _sae),
+        Row(
+            "`cable` of SAE area over `cable` of the same AWG number",
+            "ratio of the printed areas",
+            second_hand,
+            _sae,
+        ),
         Row("`ampacity`", "33 CFR 183.425, table 5", "read", _ampacities),
         Row("`largest_fuse`", "33 CFR 183.455(c)(1) on table 5", "read", _fuses),
         Row(
