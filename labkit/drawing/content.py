@@ -1,0 +1,103 @@
+"""What is written at a part: its id and rating above the symbol, its label and wire below."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+
+from labkit.circuit import Circuit
+from labkit.drawing.text import BODY, LINE, text_width, wrap
+from labkit.drawing.topology import Step
+
+HALF_BODY = 25.0
+"""Half the length of every symbol, with its leads. [px]"""
+HALF_HEIGHT = 20.0
+"""No symbol reaches further from its wire. [px]"""
+DOT = 9.0
+"""Radius of a test point. [px]"""
+CELL = 96.0
+"""Least width of a part in a row, from test point to test point. [px]"""
+_WRAP = 88.0
+_CORRIDOR = 2 * DOT + 4
+
+_BRIDGE_NAMES = {"jumper": "jumper", "test lamp": "test lamp"}
+
+
+@dataclass(frozen=True)
+class Line:
+    """A line of text whose first `bold` letters are bold."""
+
+    text: str
+    bold: int = 0
+
+    @property
+    def width(self) -> float:
+        """Width on the sheet. [px]"""
+        return text_width(self.text[: self.bold], bold=True) + text_width(self.text[self.bold :])
+
+
+@dataclass(frozen=True)
+class Content:
+    """A step and its lines of text."""
+
+    step: Step
+    head: tuple[Line, ...]
+    body: tuple[Line, ...]
+
+    @property
+    def width(self) -> float:
+        """Room in a row. [px]"""
+        widest = max((line.width for line in (*self.head, *self.body)), default=0.0)
+        return max(CELL, widest + _CORRIDOR)
+
+    @property
+    def text_width(self) -> float:
+        """Room beside an upright symbol. [px]"""
+        return max((line.width for line in (*self.head, *self.body)), default=0.0)
+
+    @property
+    def text_height(self) -> float:
+        """Height of all lines in one block. [px]"""
+        return LINE * len((*self.head, *self.body))
+
+
+def content_of(step: Step, circuit: Circuit, wires: bool) -> Content:
+    """Write what belongs at one step."""
+    if step.bridge:
+        words = step.kind if step.id == step.kind else f"{step.id} {step.kind}"
+        return Content(step, tuple(Line(t, 0) for t in wrap(words, _WRAP)), ())
+    part = circuit.parts[step.id]
+    rating = typeset(part.rating)
+    if part.kind == "relay" and {step.enter, step.leave} != {"85", "86"}:
+        rating = ""
+    elif step.again and part.kind != "relay":
+        rating = ""
+    head = [Line(part.id, len(part.id))]
+    if rating:
+        together = Line(f"{part.id} {rating}", len(part.id))
+        if together.width <= _WRAP:
+            head = [together]
+        else:
+            head += [Line(t) for t in wrap(rating, _WRAP)]
+    body = [] if step.again else [Line(t) for t in wrap(part.label, _WRAP)]
+    if wires and part.wire is not None and not step.again:
+        said = " ".join(t for t in (part.wire.number, part.wire.color) if t)
+        body += [Line(t) for t in wrap(f"wire {said}", _WRAP)]
+    return Content(step, tuple(head), tuple(body))
+
+
+def typeset(text: str) -> str:
+    """A rating as it is printed: three figures, and the signs of units where there are any."""
+    text = re.sub(r"\d+\.\d+", lambda found: f"{float(found[0]):.3g}", text)
+    text = re.sub(r"([kMm]?)ohm\b", r"\1Ω", text)
+    return text.replace("mm2", "mm²")
+
+
+def name_lines(name: str) -> list[str]:
+    """The name of a node, broken at its spaces."""
+    return wrap(name.replace("DC-", "DC−"), 64.0)
+
+
+def name_half(name: str) -> float:
+    """Half the width of a node's name. [px]"""
+    return max(text_width(line, BODY) for line in name_lines(name)) / 2

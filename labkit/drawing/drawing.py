@@ -1,0 +1,198 @@
+"""Draw a circuit from its runs alone: `draw(circuit)` gives a `Drawing`, an SVG with its places."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+from labkit.circuit import Circuit
+from labkit.drawing.content import content_of
+from labkit.drawing.layout import WIDEST, Layout, lay_out
+from labkit.drawing.place import Placement, place
+from labkit.drawing.plan import make_plan
+from labkit.drawing.render import part_key, to_svg
+from labkit.drawing.seen import Operating, Seen, look
+from labkit.drawing.symbols import STYLES
+from labkit.drawing.topology import Step, Topology, trace
+from labkit.drawing.words import describe, tell
+from labkit.messages import did_you_mean
+
+OPERABLE = frozenset({"switch", "float", "changeover", "connector", "fuse", "breaker"})
+"""Kinds of part a hand can move, part or pull."""
+
+_MOST_EXTRA = 4
+
+
+@dataclass(frozen=True)
+class Spot:
+    """A test point on the drawing. [px]"""
+
+    number: int
+    node: str
+    x: float
+    y: float
+    terminals: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class HotSpot:
+    """A part on the drawing that can be operated. `bbox` is left, top, right, bottom. [px]"""
+
+    id: str
+    kind: str
+    bbox: tuple[float, float, float, float]
+    way: str = ""
+
+
+@dataclass(frozen=True, repr=False)
+class Drawing:
+    """A circuit drawn.
+
+    Attributes
+    ----------
+    title : str
+    svg : str
+        The drawing; the same circuit always gives the same bytes.
+    width, height : float
+        Of the SVG's view box. [px]
+    test_points : tuple of Spot
+        Where to put a probe, in the order of their numbers.
+    hot_spots : tuple of HotSpot
+        Where to operate a switch, part a connector, pull a fuse.
+    terminals : dict of str to (x, y)
+        Where each part's lead ends, 'X1:2' to its place. [px]
+    description : str
+        The circuit in words, run by run, as a screen reader tells it.
+    """
+
+    title: str
+    svg: str
+    width: float
+    height: float
+    test_points: tuple[Spot, ...]
+    hot_spots: tuple[HotSpot, ...]
+    terminals: dict[str, tuple[float, float]]
+    description: str
+    placement: Placement = field(compare=False)
+
+    def __repr__(self) -> str:
+        parts = len({placed.step.id for placed in self.placement.parts})
+        return f"<Drawing {self.title!r}: {parts} parts, {len(self.test_points)} test points>"
+
+    def _repr_svg_(self) -> str:
+        return self.svg
+
+    def _repr_mimebundle_(self, **_: Any) -> dict[str, str]:
+        return {"text/plain": repr(self), "image/svg+xml": self.svg}
+
+    def save(self, path: str | Path) -> Path:
+        """Write the SVG to a file and return its path.
+
+        Raises
+        ------
+        ValueError
+            If the name does not end in .svg.
+        """
+        path = Path(path)
+        if path.suffix != ".svg":
+            raise ValueError(f"{path}: a drawing is saved as SVG; name it {path.stem}.svg")
+        path.write_text(self.svg + "\n", encoding="utf-8")
+        return path
+
+
+def draw(
+    circuit: Circuit,
+    *,
+    style: str = "iec",
+    wires: bool = False,
+    seen: Collection[str] = (),
+    traced: Collection[str] = (),
+    operating_point: Operating | None = None,
+) -> Drawing:
+    """Draw a circuit.
+
+    Parameters
+    ----------
+    circuit : Circuit
+        Drawn in its present positions, with what is taken apart or bridged. Its faults are not
+        drawn.
+    style : str
+        Symbols: 'iec' (IEC 60617) or 'north american' (ANSI/IEEE 315).
+    wires : bool
+        Write the number and colour of each wire that has them.
+    seen : collection of str
+        Ids of fuses, breakers and lamps that were seen to be blown; they are drawn so.
+    traced : collection of str
+        Names of runs whose hidden parts were found; they are drawn too.
+    operating_point : Operating, optional
+        Shows what turns, glows and has pulled in.
+
+    Raises
+    ------
+    ValueError
+        For a style, id or run the circuit does not have.
+    """
+    _check(circuit, style, seen, traced)
+    topology = trace(circuit, traced)
+
+    def write(step: Step) -> Any:
+        return content_of(step, circuit, wires)
+
+    layouts = [lay_out(make_plan(topology, write, extra)) for extra in range(_MOST_EXTRA + 1)]
+    placement = place(min(layouts, key=_cost), circuit)
+    looks = {part_key(p): look(p.step, circuit, seen, operating_point) for p in placement.parts}
+    return _made(circuit, topology, placement, looks, style, describe(circuit, looks, traced))
+
+
+def _check(circuit: Circuit, style: str, seen: Collection[str], traced: Collection[str]) -> None:
+    for what, given, right in (
+        ("style", [style], STYLES),
+        ("seen", seen, tuple(circuit.parts)),
+        ("traced", traced, tuple(run.name for run in circuit.runs)),
+    ):
+        if isinstance(given, str):
+            raise ValueError(f'{what}: found "{given}"; write a set, such as {what}={{"{given}"}}')
+        for word in given:
+            if word not in right:
+                raise ValueError(f"{what}: found '{word}'; {did_you_mean(word, right)}")
+
+
+def _cost(layout: Layout) -> float:
+    """Height, and what else a reader minds: too wide, wrapped, a tall stack of parts at the left."""
+    wraps = sum(level.lines - 1 for level in layout.plan.levels)
+    stacked = sum(len(column.cells) - 1 for column in layout.plan.columns)
+    return (
+        layout.height + 0.15 * layout.width + 20 * max(0.0, layout.width - WIDEST)
+        + 60 * wraps + 12 * stacked
+    )  # fmt: skip
+
+
+def _made(
+    circuit: Circuit, topology: Topology, placement: Placement, looks: dict[str, Seen], style: str,
+    description: str,
+) -> Drawing:  # fmt: skip
+    told = {part_key(p): tell(p.step, circuit, looks[part_key(p)]) for p in placement.parts}
+    svg = to_svg(
+        placement, looks, style, topology.numbers, circuit.title, description, told
+    )
+    points = [
+        Spot(
+            topology.numbers.get(node, 0), node, round(point.x, 2), round(point.y, 2),
+            topology.members.get(node, ()),
+        )
+        for node, point in placement.points.items()
+    ]  # fmt: skip
+    hot = []
+    for placed in placement.parts:
+        if placed.step.kind in OPERABLE:
+            left, top, right, bottom = (round(v, 2) for v in placed.box)
+            way = f"{placed.step.enter}-{placed.step.leave}"
+            hot.append(HotSpot(placed.step.id, placed.step.kind, (left, top, right, bottom), way))
+    terminals = {name: (round(p.x, 2), round(p.y, 2)) for name, p in placement.terminals.items()}
+    return Drawing(
+        circuit.title, svg, placement.width, placement.height,
+        tuple(sorted(points, key=lambda point: point.number)), tuple(hot), terminals, description,
+        placement,
+    )  # fmt: skip

@@ -1,0 +1,352 @@
+"""From a layout to the sheet: every symbol, wire, dot and line of text at its place."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from labkit.circuit import NEGATIVE, Circuit
+from labkit.drawing.content import (
+    DOT,
+    HALF_BODY,
+    HALF_HEIGHT,
+    Content,
+    Line,
+    name_lines,
+)
+from labkit.drawing.geometry import Box, Label, Point, Shape, Sheet
+from labkit.drawing.layout import BESIDE, Layout, upright_places
+from labkit.drawing.plan import Level, Upright
+from labkit.drawing.text import BODY, LINE, SMALL, text_rise, text_width
+from labkit.drawing.topology import LEFT, RIGHT, Step
+
+GAP = 8.0
+"""Width of the gap drawn where a terminal is taken apart. [px]"""
+
+_CLEAR = DOT + 2
+
+
+@dataclass(frozen=True)
+class Placed:
+    """A symbol at its place: its leads end at `first` and `second`."""
+
+    step: Step
+    first: Point
+    second: Point
+    box: Box
+
+
+@dataclass
+class Placement:
+    """Everything drawn, and where it can be touched."""
+
+    sheet: Sheet = field(default_factory=Sheet)
+    parts: list[Placed] = field(default_factory=list)
+    points: dict[str, Point] = field(default_factory=dict)
+    """Dot of each junction."""
+    terminals: dict[str, Point] = field(default_factory=dict)
+    gaps: list[tuple[str, Point, Point]] = field(default_factory=list)
+    width: float = 0.0
+    height: float = 0.0
+
+
+def place(layout: Layout, circuit: Circuit) -> Placement:
+    """Put a layout on a sheet."""
+    placer = _Placer(layout, circuit)
+    placer.levels()
+    placer.columns()
+    placer.junctions()
+    placer.bottom()
+    placer.joins()
+    placer.placement.width, placer.placement.height = layout.width, layout.height
+    return placer.placement
+
+
+class _Placer:
+    def __init__(self, layout: Layout, circuit: Circuit) -> None:
+        self.layout, self.circuit = layout, circuit
+        self.plan = layout.plan
+        self.placement = Placement()
+        self.sheet = self.placement.sheet
+        self.attached: dict[str, list[float]] = {}
+        """y of everything that meets a junction's upright wire."""
+
+    # -- parts ------------------------------------------------------------------------------
+
+    def part(self, content: Content, x: float, y: float, toward: tuple[int, int]) -> Placed:
+        """Put a symbol with its middle at (x, y), met in this direction."""
+        dx, dy = toward
+        step = content.step
+        first = Point(x - dx * HALF_BODY, y - dy * HALF_BODY)
+        second = Point(x + dx * HALF_BODY, y + dy * HALF_BODY)
+        half = (HALF_BODY, HALF_HEIGHT) if dx else (HALF_HEIGHT, HALF_BODY)
+        placed = Placed(step, first, second, Box.around(x, y, *half))
+        self.placement.parts.append(placed)
+        self.sheet.symbols.append(Shape(step.id, placed.box))
+        if not step.bridge:
+            self.placement.terminals.setdefault(f"{step.id}:{step.enter}", first)
+            self.placement.terminals.setdefault(f"{step.id}:{step.leave}", second)
+        return placed
+
+    def lead(self, node: str, placed: Placed, at_start: bool, end: tuple[float, float]) -> None:
+        """Wire from a symbol to where its lead goes, with a gap where the terminal is apart."""
+        here = placed.first if at_start else placed.second
+        dashed = placed.step.bridge
+        terminal = f"{placed.step.id}:{placed.step.enter if at_start else placed.step.leave}"
+        if terminal in self.circuit.parted:
+            far = placed.second if at_start else placed.first
+            ux = (here.x > far.x) - (here.x < far.x)
+            uy = (here.y > far.y) - (here.y < far.y)
+            there = Point(here.x + ux * GAP, here.y + uy * GAP)
+            self.placement.gaps.append((terminal, here, there))
+            here = there
+        self.sheet.wire(node, here, end, dashed=dashed)
+
+    def text(
+        self, lines: list[Line], x: float, y: float, anchor: str, owner: str, role: str = "label"
+    ) -> None:
+        """Put lines of text under one another, the first with its baseline at y."""
+        rise, fall = text_rise()
+        for n, line in enumerate(lines):
+            left = {"middle": x - line.width / 2, "start": x, "end": x - line.width}[anchor]
+            base = y + n * LINE
+            box = Box(left, base - rise, left + line.width, base + fall)
+            self.sheet.labels.append(
+                Label(line.text, x, base, box, anchor, role, owner, line.bold)
+            )
+
+    def level_part(self, content: Content, x: float, y: float, leftward: bool = False) -> Placed:
+        """Put a part in a row, its id and rating above, its label below."""
+        placed = self.part(content, x, y, (-1, 0) if leftward else (1, 0))
+        rise, fall = text_rise()
+        top = y - HALF_HEIGHT - 3 - fall - LINE * (len(content.head) - 1)
+        self.text(list(content.head), x, top, "middle", content.step.id)
+        self.text(list(content.body), x, y + HALF_HEIGHT + 3 + rise, "middle", content.step.id)
+        self.terminal_names(placed)
+        return placed
+
+    def terminal_names(self, placed: Placed) -> None:
+        """Number the terminals of a part that has more than two."""
+        step = placed.step
+        if step.bridge or step.kind not in ("relay", "changeover"):
+            return
+        rise, fall = text_rise(SMALL)
+        level = placed.first.y == placed.second.y
+        for name, here, far in (
+            (step.enter, placed.first, placed.second), (step.leave, placed.second, placed.first),
+        ):  # fmt: skip
+            width = text_width(name, SMALL)
+            if level:
+                x, y = here.x + (1 if here.x > far.x else -1), here.y - DOT - 1 - fall
+                anchor = "start" if here.x > far.x else "end"
+                left = x if here.x > far.x else x - width
+            else:
+                x, anchor = here.x - 4, "end"
+                y = here.y + (-3 if here.y > far.y else rise)
+                left = x - width
+            box = Box(left, y - rise, left + width, y + fall)
+            self.sheet.labels.append(Label(name, x, y, box, anchor, "terminal", step.id))
+
+    def dot(self, node: str, x: float, y: float) -> None:
+        """Put a test point, once for every junction."""
+        if node not in self.placement.points:
+            self.placement.points[node] = Point(x, y)
+            self.sheet.dots.append(Shape(node, Box.around(x, y, DOT, DOT)))
+
+    # -- rows -------------------------------------------------------------------------------
+
+    def levels(self) -> None:
+        """Put the parts of every row."""
+        for i, level in enumerate(self.plan.levels):
+            for k in range(level.lines):
+                self.line(i, level, k)
+
+    def line(self, i: int, level: Level, k: int) -> None:
+        """Put one line of a stretch."""
+        layout, x = self.layout, self.layout.x
+        number = layout.line_of(level, k)
+        y = layout.y[number]
+        last = k == level.lines - 1
+        dashed = bool(level.cells) and level.cells[0].step.bridge
+        cells = level.line(k)
+        if k == 0:
+            here = Point(self.start(level), y)
+            self.attach(level.start, y)
+        else:
+            here = Point(x["turn", i, k], y)
+        before: Placed | None = None
+        for n in cells:
+            middle = x["cell", i, k, n] + level.cells[n].width / 2 - _CLEAR
+            placed = self.level_part(level.cells[n], middle, y)
+            node = self.node(level.nodes[n])
+            if before is not None:
+                dot = Point(x["dot", i, k, n], y)
+                self.lead(node, before, False, dot)
+                self.dot(node, *dot)
+                here = dot
+            elif k:
+                above = layout.y[number - 1]
+                channel = layout.channel[number - 1]
+                far = x["dot", i, k - 1, n]
+                self.dot(node, far, above)
+                self.sheet.wire(
+                    node, (far, above), (far, channel), (here.x, channel), here, dashed=dashed
+                )
+            self.lead(node, placed, True, here)
+            before = placed
+        node = self.node(level.nodes[-1]) if last else self.node(level.nodes[cells[-1] + 1])
+        end = Point(x["at", level.end], y) if last else Point(x["dot", i, k, cells[-1] + 1], y)
+        if before is not None:
+            self.lead(node, before, False, end)
+        else:
+            self.sheet.wire(node, here, end)
+        if last:
+            self.attach(level.end, y)
+
+    def start(self, level: Level) -> float:
+        """Where a stretch leaves its junction or column."""
+        if level.start != LEFT:
+            return self.layout.x["at", level.start]
+        return next(
+            self.layout.x["column", c]
+            for c, column in enumerate(self.plan.columns)
+            if column.lane == level.lane
+        )
+
+    def node(self, name: str) -> str:
+        """The junction drawn here: the bus has two ends, a loop meets its junction again."""
+        if name in (LEFT, RIGHT):
+            return self.plan.topology.bus
+        return name.removesuffix(" again")
+
+    def attach(self, junction: str, y: float) -> None:
+        """Remember that a row meets a junction's upright wire."""
+        if junction != LEFT:
+            self.attached.setdefault(junction, []).append(y)
+
+    # -- uprights ---------------------------------------------------------------------------
+
+    def columns(self) -> None:
+        """Put the upright parts."""
+        for c, column in enumerate(self.plan.columns):
+            self.upright(column, self.layout.x["column", c])
+        if self.plan.drop is not None:
+            self.upright(self.plan.drop, self.layout.x["at", RIGHT])
+
+    def upright(self, column: Upright, x: float) -> None:
+        """Put a column's parts, their text beside them towards the middle of the drawing."""
+        dropping = column is self.plan.drop
+        places = list(upright_places(self.layout, column))
+        for n, (content, (low, high)) in enumerate(zip(column.cells, places)):
+            y = (low + high) / 2
+            placed = self.part(content, x, y, (0, 1) if dropping else (0, -1))
+            lines = [*content.head, *content.body]
+            rise, fall = text_rise()
+            top = y - (LINE * (len(lines) - 1) - rise + fall) / 2
+            side, anchor = (x - BESIDE, "end") if dropping else (x + BESIDE, "start")
+            self.text(lines, side, top, anchor, content.step.id)
+            self.terminal_names(placed)
+            start, end = self.node(column.nodes[n]), self.node(column.nodes[n + 1])
+            self.lead(start, placed, True, (x, low))
+            self.lead(end, placed, False, (x, high))
+            if n:
+                self.dot(start, x, low)
+        last = self.node(column.nodes[-1])
+        if dropping:
+            first = self.node(column.nodes[0])
+            if first not in self.placement.points and first not in self.layout.extent:
+                self.dot(first, x, places[0][0])
+            if self.plan.back:
+                self.dot(last, x, places[-1][1])
+        elif last not in self.layout.extent and last != self.plan.topology.bus:
+            self.dot(last, x, places[-1][1])
+
+    def junctions(self) -> None:
+        """Put every junction's upright wire, its test point and its name."""
+        for junction, ys in self.attached.items():
+            x = self.layout.x["at", junction]
+            node = self.node(junction)
+            sinks = junction == self.plan.back_from or junction == RIGHT
+            top, low = min(ys), max(ys)
+            if junction == RIGHT and self.plan.drop is not None:
+                continue
+            if sinks:
+                low = self.layout.bottom
+            self.sheet.wire(node, (x, top), (x, low))
+            if junction == RIGHT:
+                continue
+            if junction.endswith(" again"):
+                self.loop_back(junction, node, x, low)
+                continue
+            self.dot(node, x, top)
+            self.name(node, x, top)
+
+    def loop_back(self, junction: str, node: str, x: float, y: float) -> None:
+        """Lead a stretch that ends where it began back to there, below its row."""
+        home = self.layout.x["at", node]
+        channel = y + HALF_HEIGHT + 4
+        self.sheet.wire(node, (x, y), (x, channel), (home, channel), (home, y))
+
+    def name(self, node: str, x: float, y: float) -> None:
+        """Write a junction's name above its test point."""
+        name = self.plan.topology.names.get(node, "")
+        if name:
+            lines = name_lines(name)
+            _, fall = text_rise()
+            top = y - DOT - 3 - fall - LINE * (len(lines) - 1)
+            self.text([Line(t) for t in lines], x, top, "middle", node, "name")
+
+    # -- the negative bus -------------------------------------------------------------------
+
+    def bottom(self) -> None:
+        """Put the negative bus, with the parts the current passes on its way home."""
+        y, x = self.layout.bottom, self.layout.x
+        bus = self.plan.topology.bus
+        feet = [x["column", c] for c in range(len(self.plan.columns))]
+        right = x.get(("at", self.plan.back_from)) if self.plan.back else x.get(("at", RIGHT))
+        if right is None and not feet:
+            return
+        here = right if right is not None else max(feet)
+        before: Placed | None = None
+        for n, content in enumerate(self.plan.back):
+            middle = x["back", n] - content.width / 2
+            placed = self.level_part(content, middle, y, leftward=True)
+            node = self.node(self.plan.back_nodes[n])
+            if before is not None:
+                self.lead(node, before, False, (here, y))
+                self.dot(node, here, y)
+            self.lead(node, placed, True, (here, y))
+            before, here = placed, x["back", n + 1]
+        left = min(feet) if feet else here
+        if before is not None:
+            self.lead(bus, before, False, (left, y))
+        else:
+            self.sheet.wire(bus, (here, y), (left, y))
+        if feet:
+            self.sheet.wire(bus, (left, y), (max(feet), y))
+        self.dot(bus, left, y)
+        rise, _ = text_rise()
+        name = Line(self.plan.topology.names.get(bus, NEGATIVE).replace("DC-", "DC−"))
+        self.text([name], left, y + DOT + 3 + rise, "middle", bus, "name")
+
+    def joins(self) -> None:
+        """Mark where three wires or more of one node meet."""
+        by_node: dict[str, list[tuple[Point, Point]]] = {}
+        for wire in self.sheet.wires:
+            by_node.setdefault(wire.node, []).append((wire.start, wire.end))
+        for node, wires in by_node.items():
+            for point in dict.fromkeys(end for wire in wires for end in wire):
+                ways = set().union(*(_ways(point, *wire) for wire in wires))
+                dot = self.placement.points.get(node)
+                if len(ways) > 2 and (dot is None or abs(dot.x - point.x) + abs(dot.y - point.y) > DOT):
+                    self.sheet.joins.append((node, point))
+
+
+def _ways(point: Point, start: Point, end: Point) -> set[tuple[int, int]]:
+    """Directions in which a piece of wire leaves a point."""
+    if start.x == end.x == point.x:
+        low, high = sorted((start.y, end.y))
+        return {(0, s) for s, there in ((-1, low), (1, high)) if (there - point.y) * s > 0.1} if low <= point.y <= high else set()
+    if start.y == end.y == point.y:
+        low, high = sorted((start.x, end.x))
+        return {(s, 0) for s, there in ((-1, low), (1, high)) if (there - point.x) * s > 0.1} if low <= point.x <= high else set()
+    return set()

@@ -1,0 +1,130 @@
+"""How a drawing is divided: columns of sources, rows of parts, and what returns along the bottom."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+
+from labkit.drawing.content import Content
+from labkit.drawing.rows import order_rows
+from labkit.drawing.topology import LEFT, RIGHT, SOURCES, Lane, Step, Topology
+
+_LONGEST_RETURN = 6
+"""More parts than this do not fit along the bottom at a readable size."""
+
+
+@dataclass
+class Level:
+    """The parts of a stretch that lie in a row, in as many lines as they need."""
+
+    start: str
+    end: str
+    cells: list[Content]
+    nodes: list[str]
+    lane: int
+    lines: int = 1
+
+    def line(self, index: int) -> range:
+        """Which cells lie in one of its lines."""
+        each = -(-len(self.cells) // self.lines) if self.cells else 0
+        return range(index * each, min((index + 1) * each, len(self.cells)))
+
+
+@dataclass
+class Upright:
+    """Parts one above the other, from the negative bus up, or from a row down to it."""
+
+    cells: list[Content]
+    nodes: list[str]
+    lane: int
+
+    @property
+    def text_width(self) -> float:
+        """Widest text beside the symbols. [px]"""
+        return max((cell.text_width for cell in self.cells), default=0.0)
+
+
+@dataclass
+class Plan:
+    """Everything that gets a place."""
+
+    topology: Topology
+    rows: list[int]
+    """Row of each lane."""
+    levels: list[Level] = field(default_factory=list)
+    columns: list[Upright] = field(default_factory=list)
+    """One for each lane that rises from the negative bus."""
+    drop: Upright | None = None
+    """The load that closes a loop on the right."""
+    back: list[Content] = field(default_factory=list)
+    """Parts along the bottom, in the order the current meets them, from right to left."""
+    back_nodes: list[str] = field(default_factory=list)
+    back_from: str = ""
+    """Where the bottom is met: at the right, or below a junction."""
+
+
+def make_plan(topology: Topology, write: Callable[[Step], Content], extra: int) -> Plan:
+    """Divide a circuit's lanes; `extra` more parts than needed stand in the source's column."""
+    ends = [s for lane in topology.lanes for s in lane.stretches if s.end == RIGHT]
+    lone = ends[0] if len(ends) == 1 else None
+    cut = _returning(lone.steps, lone.start == LEFT) if lone is not None else None
+    sunk = frozenset({lone.start}) if lone is not None and cut == (0, 0) else frozenset()
+    lanes = [Lane(tuple(s for s in lane.stretches if s is not lone)) for lane in topology.lanes]
+    lanes = [lane for lane in lanes if lane.stretches] if sunk else list(topology.lanes)
+    plan = Plan(topology, order_rows(lanes, topology.order, sunk))
+    if lone is not None and sunk:
+        plan.back = [write(step) for step in lone.steps]
+        plan.back_nodes = [lone.start, *(step.end for step in lone.steps)]
+        plan.back_from = lone.start
+    for index, lane in enumerate(lanes):
+        for stretch in lane.stretches:
+            steps, start = stretch.steps, stretch.start
+            nodes = [start, *(step.end for step in steps[:-1]), stretch.end]
+            if start == LEFT:
+                tall = _upright(steps, extra)
+                cells = [write(step) for step in steps[:tall]]
+                plan.columns.append(Upright(cells, nodes[: tall + 1], index))
+                steps, nodes = steps[tall:], nodes[tall:]
+            if stretch is lone and cut is not None:
+                load = cut[0] - (len(stretch.steps) - len(steps))
+                plan.drop = Upright([write(steps[load])], nodes[load : load + 2], index)
+                plan.back = [write(step) for step in steps[load + 1 :]]
+                plan.back_nodes, plan.back_from = nodes[load + 1 :], RIGHT
+                steps, nodes = steps[:load], nodes[: load + 1]
+            cells = [write(step) for step in steps]
+            plan.levels.append(Level(start, stretch.end, cells, nodes, index))
+    return plan
+
+
+def _upright(steps: Sequence[Step], extra: int) -> int:
+    """How many parts stand in the column: the source and what lies below it, and `extra` more."""
+    needed = 1
+    for i, step in enumerate(steps):
+        if step.kind in SOURCES and step.enter != "+":
+            needed = i + 1
+        elif step.is_load or step.kind in SOURCES:
+            break
+    allowed = len(steps)
+    for i, step in enumerate(steps):
+        if i >= needed and (step.is_load or step.kind in SOURCES):
+            allowed = i
+            break
+    return max(needed, min(needed + extra, allowed))
+
+
+def _returning(steps: Sequence[Step], from_bus: bool) -> tuple[int, int] | None:
+    """Where the only way home leaves its row, and where it meets the bottom.
+
+    Equal where no load hangs between the two; None where the way home stays in its row.
+    """
+    first = _upright(steps, 0) if from_bus else 0
+    loads = [
+        i for i, s in enumerate(steps) if i >= first and (s.is_load or s.kind in SOURCES)
+    ]
+    if loads:
+        found = loads[-1], loads[-1] + 1
+    elif from_bus:
+        return None
+    else:
+        found = 0, 0
+    return found if len(steps) - found[1] <= _LONGEST_RETURN else None

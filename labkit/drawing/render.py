@@ -1,0 +1,237 @@
+"""From a placement to SVG: one group for each part, so that style sheets and tests can find it."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Mapping
+from xml.etree import ElementTree as ET
+
+import schemdraw
+
+from labkit.drawing.content import DOT
+from labkit.drawing.geometry import Label, Wire
+from labkit.drawing.place import Placed, Placement
+from labkit.drawing.seen import Seen
+from labkit.drawing.symbols import LETTERS, symbol
+from labkit.drawing.text import BODY, FONT_FAMILY, SMALL
+
+UNIT = 36.0
+"""Pixels to one of schemdraw's units."""
+LINE_WIDTH = 1.6
+
+_INK, _PAPER = "#1b1e23", "#ffffff"
+# Plain colours stand in the attributes, for programs that know no style sheets. Browsers take
+# the colours of the page where it names them, or else those of the reader's light or dark theme.
+_STYLE = """
+.labkit-drawing{--ink:var(--jp-content-font-color1,#1b1e23);--paper:var(--jp-layout-color0,#fff)}
+@media (prefers-color-scheme:dark){.labkit-drawing{--ink:var(--jp-content-font-color1,#e4e7eb);\
+--paper:var(--jp-layout-color0,#16181c)}}
+.labkit-drawing .ink{stroke:var(--ink)}
+.labkit-drawing .full,.labkit-drawing .words{fill:var(--ink)}
+.labkit-drawing .paper{fill:var(--paper)}
+"""
+
+
+def number_text(value: float) -> str:
+    """A coordinate, to a hundredth of a pixel."""
+    return f"{value:.2f}".rstrip("0").rstrip(".").replace("-0", "0") if abs(value) < 0.005 else (
+        f"{value:.2f}".rstrip("0").rstrip(".")
+    )
+
+
+def to_svg(
+    placement: Placement, seen: Mapping[str, Seen], style: str, numbers: Mapping[str, int],
+    title: str, description: str, told: Mapping[str, str],
+) -> str:  # fmt: skip
+    """Write the SVG. `seen` and `told` give each part's look and its words, by id and terminals."""
+    width, height = number_text(placement.width), number_text(placement.height)
+    root = ET.Element(
+        "svg",
+        {
+            "xmlns": "http://www.w3.org/2000/svg", "class": "labkit-drawing", "role": "img",
+            "viewBox": f"0 0 {width} {height}", "width": width, "height": height,
+            "font-family": FONT_FAMILY, "font-size": number_text(BODY),
+        },
+    )  # fmt: skip
+    heading, account = ET.SubElement(root, "title"), ET.SubElement(root, "desc")
+    heading.text, account.text = title, description
+    ET.SubElement(root, "style").text = _STYLE
+    ET.SubElement(
+        root, "rect", {"class": "paper", "width": width, "height": height, "fill": _PAPER}
+    )
+    ink = ET.SubElement(
+        root,
+        "g",
+        {
+            "class": "ink", "stroke": _INK, "fill": "none", "stroke-width": str(LINE_WIDTH),
+            "stroke-linecap": "round", "stroke-linejoin": "round",
+        },
+    )  # fmt: skip
+    _wires(ink, placement)
+    for placed in placement.parts:
+        key = part_key(placed)
+        ink.append(_part(placed, seen[key], style, told[key]))
+    for terminal, start, end in placement.gaps:
+        _gap(ink, terminal, start, end)
+    _points(root, placement, numbers)
+    words = ET.SubElement(root, "g", {"class": "words", "fill": _INK})
+    for label in placement.sheet.labels:
+        _label(words, label)
+    _name(root, heading, account)
+    return ET.tostring(root, encoding="unicode")
+
+
+def part_key(placed: Placed) -> str:
+    """Tells one pass of a part from another."""
+    step = placed.step
+    return f"{step.id} {step.enter}-{step.leave}"
+
+
+def _name(root: ET.Element, heading: ET.Element, account: ET.Element) -> None:
+    """Tie title and description to the drawing by ids no other drawing on a page has."""
+    mark = hashlib.sha256(ET.tostring(root)).hexdigest()[:10]
+    heading.set("id", f"labkit-{mark}-title")
+    account.set("id", f"labkit-{mark}-desc")
+    root.set("aria-labelledby", f"labkit-{mark}-title labkit-{mark}-desc")
+
+
+def _wires(ink: ET.Element, placement: Placement) -> None:
+    by_node: dict[tuple[str, bool], list[Wire]] = {}
+    for wire in placement.sheet.wires:
+        by_node.setdefault((wire.node, wire.dashed), []).append(wire)
+    for (node, dashed), wires in by_node.items():
+        path = " ".join(
+            f"M{number_text(w.start.x)} {number_text(w.start.y)}"
+            f"L{number_text(w.end.x)} {number_text(w.end.y)}"
+            for w in wires
+        )
+        made = ET.SubElement(ink, "path", {"class": "wire", "data-node": node, "d": path})
+        if dashed:
+            made.set("stroke-dasharray", "5 4")
+    for node, point in placement.sheet.joins:
+        ET.SubElement(
+            ink,
+            "circle",
+            {
+                "class": "full", "fill": _INK, "stroke": "none", "data-node": node,
+                "cx": number_text(point.x), "cy": number_text(point.y), "r": "3",
+            },
+        )  # fmt: skip
+
+
+def _part(placed: Placed, seen: Seen, style: str, told: str) -> ET.Element:
+    step = placed.step
+    group = ET.Element("g", {"class": f"part {step.kind}", "data-part": step.id})
+    ET.SubElement(group, "title").text = told
+    drawing = schemdraw.Drawing(canvas=group, show=False)
+    drawing.config(inches_per_unit=UNIT / 72, lw=LINE_WIDTH, color="black")
+    element = symbol(step, seen, style)
+    if placed.second.x < placed.first.x:
+        element.flip()
+    element.endpoints(_units(placed.first), _units(placed.second))
+    drawing.add(element)
+    drawing.get_imagedata("svg")  # draws into the group
+    for shape in list(group):
+        if shape.tag != "title":
+            _plain(shape)
+    for letter, x, y in LETTERS.get(step.kind, ()):
+        _letter(group, letter, placed, x, y)
+    if placed.step.bridge:
+        group.set("stroke-dasharray", "none")
+    return group
+
+
+def _units(point: tuple[float, float]) -> tuple[float, float]:
+    return point[0] / UNIT, -point[1] / UNIT
+
+
+def _letter(group: ET.Element, letter: str, placed: Placed, x: float, y: float) -> None:
+    """Write a letter at a place of the symbol, upright."""
+    width = 1.0 if placed.step.kind == "electronics" else 0.8
+    along, across = (x - width / 2) * UNIT, y * UNIT
+    dx = (placed.second.x > placed.first.x) - (placed.second.x < placed.first.x)
+    dy = (placed.second.y > placed.first.y) - (placed.second.y < placed.first.y)
+    middle_x = (placed.first.x + placed.second.x) / 2 + along * dx + across * dy
+    middle_y = (placed.first.y + placed.second.y) / 2 + along * dy - across * abs(dx)
+    if dy:
+        middle_y = (placed.first.y + placed.second.y) / 2 + along * dy
+        middle_x = (placed.first.x + placed.second.x) / 2 + across * dy
+    size = 15.0 if len(LETTERS[placed.step.kind]) == 1 else 13.0
+    made = ET.SubElement(
+        group,
+        "text",
+        {
+            "class": "words", "fill": _INK, "stroke": "none", "text-anchor": "middle",
+            "x": number_text(middle_x), "y": number_text(middle_y + 0.36 * size),
+            "font-size": number_text(size),
+        },
+    )  # fmt: skip
+    made.text = letter
+
+
+def _plain(shape: ET.Element) -> None:
+    """Leave to the group what every shape has alike, and to style sheets the colour."""
+    style = dict(item.split(":", 1) for item in shape.attrib.pop("style", "").split(";") if item)
+    if style.get("fill", "none").strip() == "black":
+        shape.set("class", "full")
+        shape.set("fill", _INK)
+    width = style.get("stroke-width", "").strip()
+    if width and float(width) != LINE_WIDTH:
+        shape.set("stroke-width", width)
+    dashes = style.get("stroke-dasharray", "-").strip()
+    if dashes not in ("-", "none"):
+        shape.set("stroke-dasharray", dashes)
+
+
+def _gap(ink: ET.Element, terminal: str, start: tuple[float, float], end: tuple[float, float]) -> None:
+    """Draw a connection taken apart: two ends that do not meet."""
+    (x1, y1), (x2, y2) = start, end
+    across = (0.0, 5.0) if y1 == y2 else (5.0, 0.0)
+    path = " ".join(
+        f"M{number_text(x - across[0])} {number_text(y - across[1])}"
+        f"L{number_text(x + across[0])} {number_text(y + across[1])}"
+        for x, y in ((x1, y1), (x2, y2))
+    )
+    made = ET.SubElement(ink, "path", {"class": "parted", "data-terminal": terminal, "d": path})
+    ET.SubElement(made, "title").text = f"{terminal} is taken apart"
+
+
+def _points(root: ET.Element, placement: Placement, numbers: Mapping[str, int]) -> None:
+    group = ET.SubElement(root, "g", {"class": "points", "font-size": number_text(SMALL)})
+    for node, point in placement.points.items():
+        made = ET.SubElement(group, "g", {"class": "point", "data-node": node})
+        x, y = number_text(point.x), number_text(point.y)
+        ET.SubElement(
+            made,
+            "circle",
+            {
+                "class": "ink paper", "fill": _PAPER, "stroke": _INK, "stroke-width": "1.2",
+                "cx": x, "cy": y, "r": number_text(DOT),
+            },
+        )  # fmt: skip
+        words = ET.SubElement(
+            made,
+            "text",
+            {
+                "class": "words", "fill": _INK, "text-anchor": "middle", "x": x,
+                "y": number_text(point.y + 0.36 * SMALL),
+            },
+        )  # fmt: skip
+        words.text = str(numbers.get(node, ""))
+
+
+def _label(words: ET.Element, label: Label) -> None:
+    made = ET.SubElement(
+        words, "text", {"class": label.role, "x": number_text(label.x), "y": number_text(label.y)}
+    )
+    if label.anchor != "start":
+        made.set("text-anchor", label.anchor)
+    if label.role == "terminal":
+        made.set("font-size", number_text(SMALL))
+    if label.role == "name":
+        made.set("font-style", "italic")
+    if label.bold:
+        strong = ET.SubElement(made, "tspan", {"font-weight": "bold"})
+        strong.text, strong.tail = label.text[: label.bold], label.text[label.bold :]
+    else:
+        made.text = label.text

@@ -1,0 +1,127 @@
+"""Which lane lies in which row, so that wires cross as seldom as can be."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import permutations
+
+from labkit.drawing.topology import LEFT, RIGHT, Lane
+
+BOTTOM = 10**6
+"""Stands for the row of the negative bus, below all others."""
+
+_EXHAUSTIVE = 6
+"""So many lanes are tried in every order; more are improved step by step."""
+
+
+@dataclass(frozen=True)
+class Span:
+    """From where to where a lane reaches, and where it stops, by places in the order."""
+
+    start: int
+    end: int
+    stops: frozenset[int]
+
+
+def spans(lanes: Sequence[Lane], order: Sequence[str]) -> list[Span]:
+    """Each lane's reach."""
+    place = {junction: i for i, junction in enumerate(order)}
+    found = []
+    for lane in lanes:
+        stops = frozenset(place[j] for j in lane.stops)
+        found.append(Span(place[lane.start], place[lane.end], stops))
+    return found
+
+
+def reach(
+    found: Sequence[Span], row_of: Sequence[int], sunk: frozenset[int]
+) -> dict[int, tuple[int, int]]:
+    """Uppermost and lowest row of each junction's upright wire; those in `sunk` reach the bottom."""
+    extent: dict[int, tuple[int, int]] = {}
+    for span, row in zip(found, row_of):
+        for stop in span.stops:
+            top, low = extent.get(stop, (row, row))
+            extent[stop] = (min(top, row), BOTTOM if stop in sunk else max(low, row))
+    return extent
+
+
+def cost(
+    found: Sequence[Span], row_of: Sequence[int], sunk: frozenset[int]
+) -> tuple[int, int]:
+    """Crossings; then length of upright wires, and how far the rows are from the file's order."""
+    extent = reach(found, row_of, sunk)
+    crossings = sum(
+        top < row < low and span.start < stop < span.end and stop not in span.stops
+        for span, row in zip(found, row_of)
+        for stop, (top, low) in extent.items()
+    )
+    length = sum(min(low, len(row_of)) - top for top, low in extent.values())
+    jumbled = sum(
+        row_of[i] > row_of[j] for i in range(len(row_of)) for j in range(i + 1, len(row_of))
+    )
+    return crossings, length + 3 * jumbled
+
+
+def order_rows(
+    lanes: Sequence[Lane], order: Sequence[str], sunk_names: frozenset[str]
+) -> list[int]:
+    """Give every lane its row, counted from the top; lanes side by side may share one.
+
+    Bridges, which come and go, are put in last, so that they do not shuffle the rows they join.
+    """
+    found = spans(lanes, order)
+    sunk = frozenset(i for i, j in enumerate(order) if j in sunk_names or j in (LEFT, RIGHT))
+    fixed = [i for i, lane in enumerate(lanes) if not lane.bridge]
+    ranking = _best(fixed, found, sunk)
+    for i in (i for i, lane in enumerate(lanes) if lane.bridge):
+        trials = [[*ranking[:k], i, *ranking[k:]] for k in range(len(ranking) + 1)]
+        ranking = min(trials, key=lambda trial: _cost_of(trial, found, sunk))
+    return _packed(ranking, lanes, found, sunk)
+
+
+def _cost_of(
+    ranking: Sequence[int], found: list[Span], sunk: frozenset[int]
+) -> tuple[int, int]:
+    row_of = {lane: row for row, lane in enumerate(ranking)}
+    used = sorted(ranking)
+    return cost([found[i] for i in used], [row_of[i] for i in used], sunk)
+
+
+def _best(lanes: list[int], found: list[Span], sunk: frozenset[int]) -> list[int]:
+    if len(lanes) <= _EXHAUSTIVE:
+        return list(min(permutations(lanes), key=lambda trial: _cost_of(trial, found, sunk)))
+    best, least = lanes, _cost_of(lanes, found, sunk)
+    while True:
+        trials = []
+        for i in range(len(best)):
+            rest = [*best[:i], *best[i + 1 :]]
+            trials += [[*rest[:k], best[i], *rest[k:]] for k in range(len(best))]
+        trial = min(trials, key=lambda t: _cost_of(t, found, sunk))
+        if _cost_of(trial, found, sunk) >= least:
+            return best
+        best, least = trial, _cost_of(trial, found, sunk)
+
+
+def _packed(
+    ranking: list[int], lanes: Sequence[Lane], found: list[Span], sunk: frozenset[int]
+) -> list[int]:
+    """Let lanes that lie side by side share a row where that makes no crossing."""
+    row_of = [0] * len(ranking)
+    for row, lane in enumerate(ranking):
+        row_of[lane] = row
+    crossings = cost(found, row_of, sunk)[0]
+    for lane in ranking:
+        if lanes[lane].start == LEFT:
+            continue
+        for row in range(row_of[lane]):
+            mates = [i for i in range(len(row_of)) if row_of[i] == row]
+            apart = all(
+                found[lane].start > found[m].end or found[lane].end < found[m].start for m in mates
+            )
+            trial = [row if i == lane else r for i, r in enumerate(row_of)]
+            if mates and apart and cost(found, trial, sunk)[0] <= crossings:
+                row_of = trial
+                break
+    used = sorted(set(row_of))
+    return [used.index(row) for row in row_of]

@@ -1,0 +1,402 @@
+"""Symbols: schemdraw's where it has one, small elements of our own where it has not.
+
+Shapes follow IEC 60617, or ANSI/IEEE 315 with ``style="north american"`` where the two differ
+(both from memory). Every symbol is a two-terminal element, met from its start to its end.
+A symbol shows the state it is given and knows nothing of faults.
+"""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+from schemdraw import elements as elm
+from schemdraw.segments import Segment, SegmentArc, SegmentCircle, SegmentPoly
+
+from labkit.drawing.seen import Seen
+from labkit.drawing.topology import Step
+
+STYLES = ("iec", "north american")
+
+_R = 0.4
+"""Radius of a round symbol, in schemdraw's units."""
+_GAP = (math.nan, math.nan)
+_THICK = 3.4
+
+
+class _Symbol(elm.Element2Term):
+    """A two-terminal element: leads to both ends of a body of a given width."""
+
+    width = 2 * _R
+
+    def __init__(self, seen: Seen | None = None, **kwargs: Any) -> None:
+        super().__init__(**kwargs)
+        self.segments.append(Segment([(0, 0), _GAP, (self.width, 0)]))
+        self.shape(seen or Seen())
+
+    def shape(self, seen: Seen) -> None:
+        """Draw the body."""
+
+    def line(self, *points: tuple[float, float], **style: Any) -> None:
+        """Draw a line through points."""
+        self.segments.append(Segment(list(points), **style))
+
+    def circle(self, x: float, y: float, radius: float, **style: Any) -> None:
+        """Draw a circle."""
+        self.segments.append(SegmentCircle((x, y), radius, **style))
+
+    def box(self, left: float, low: float, right: float, high: float, **style: Any) -> None:
+        """Draw a rectangle."""
+        corners = [(left, low), (left, high), (right, high), (right, low)]
+        self.segments.append(SegmentPoly(corners, **style))
+
+    def rays(self, count: int, x: float, inner: float, outer: float) -> None:
+        """Draw light around a lamp, clear of its leads."""
+        for n in range(count):
+            angle = math.radians(90 if count == 1 else 35 + n * 110 / (count // 2 - 1)) if n < (
+                count // 2
+            ) else math.radians(215 + (n - count // 2) * 110 / (count // 2 - 1))
+            c, s = math.cos(angle), math.sin(angle)
+            self.line((x + inner * c, inner * s), (x + outer * c, outer * s), lw=1.4)
+
+
+class Battery(_Symbol):
+    """Two cells, the long thin plate positive; met from - to +."""
+
+    width = 0.5
+
+    def shape(self, seen: Seen) -> None:
+        for x in (0.0, 0.34):
+            self.line((x, -0.2), (x, 0.2), lw=_THICK)
+            self.line((x + 0.16, -0.42), (x + 0.16, 0.42))
+        self.line((0.66, 0.3), (0.82, 0.3), lw=1.3)
+        self.line((0.74, 0.22), (0.74, 0.38), lw=1.3)
+
+
+class Supply(_Symbol):
+    """Charger or alternator: alternating current in, direct current out."""
+
+    def shape(self, seen: Seen) -> None:
+        self.box(0, -_R, 2 * _R, _R)
+        self.line((0, -_R), (2 * _R, _R))
+
+
+class Cable(_Symbol):
+    """A length of wire that is a part of its own: drawn heavy between its ends."""
+
+    width = 0.96
+
+    def shape(self, seen: Seen) -> None:
+        self.line((0.02, 0), (0.94, 0), lw=_THICK)
+        for x in (0.0, 0.96):
+            self.line((x, -0.11), (x, 0.11))
+
+
+class Joint(_Symbol):
+    """Splice, lug or terminal."""
+
+    width = 0.26
+
+    def shape(self, seen: Seen) -> None:
+        self.circle(0.13, 0, 0.13)
+
+
+class Connector(_Symbol):
+    """Plug, on the left, and socket; drawn apart when it is parted."""
+
+    width = 0.5
+
+    def shape(self, seen: Seen) -> None:
+        apart = 0.18 if seen.state == "parted" else 0.0
+        self.segments.append(
+            SegmentPoly([(0, -0.08), (0, 0.08), (0.24, 0.08), (0.24, -0.08)], fill=True)
+        )
+        if apart:
+            self.width = 0.68
+            self.segments[0] = Segment([(-0.09, 0), _GAP, (0.59, 0)])
+            self.segments[1] = SegmentPoly(
+                [(-0.09, -0.08), (-0.09, 0.08), (0.15, 0.08), (0.15, -0.08)], fill=True
+            )
+        center = 0.5 + apart / 2
+        self.segments.append(SegmentArc((center, 0), 0.4, 0.4, theta1=90, theta2=270))
+        self.line((center - 0.2, 0), (0.5 + apart / 2, 0))
+
+
+class _Contact(_Symbol):
+    """A contact that is made or not; the blade is hinged at the start."""
+
+    width = 0.9
+    closed = False
+
+    def shape(self, seen: Seen) -> None:
+        self.closed = seen.state in ("on", "closed", "joined", "pulled in", "made")
+        tip = (0.92, 0.06) if self.closed else (0.82, 0.44)
+        self.line((0.06, 0), tip)
+        self.circle(0.06, 0, 0.055, fill=True)
+        if self.closed:
+            self.circle(0.84, 0, 0.055, fill=True)
+        else:
+            self.circle(0.84, 0, 0.055)
+        self.segments[0] = Segment([(0, 0), _GAP, (0.9, 0)])
+        self.fittings(seen)
+
+    def blade(self, along: float) -> tuple[float, float]:
+        """A place on the blade, from hinge (0) to tip (1)."""
+        x, y = (0.92, 0.06) if self.closed else (0.82, 0.44)
+        return 0.06 + along * (x - 0.06), along * y
+
+    def fittings(self, seen: Seen) -> None:
+        """What tells this contact from a plain one."""
+
+
+class Switch(_Contact):
+    """Operated by hand: a handle across the blade."""
+
+    def fittings(self, seen: Seen) -> None:
+        x, y = self.blade(0.5)
+        top = 0.5
+        self.line((x, y), (x, top), ls="2,2", lw=1.2)
+        self.line((x - 0.1, top), (x + 0.1, top), lw=1.4)
+
+
+class Float(_Contact):
+    """Operated by a float, drawn as a ball on the blade."""
+
+    def fittings(self, seen: Seen) -> None:
+        x, y = self.blade(0.5)
+        self.line((x, y), (x, 0.34), ls="2,2", lw=1.2)
+        self.circle(x, 0.45, 0.1, fill=True)
+
+
+class Way(_Contact):
+    """One way of a changeover switch or one contact of a relay."""
+
+
+class Breaker(_Contact):
+    """Circuit breaker: a cross at the fixed contact."""
+
+    def shape(self, seen: Seen) -> None:
+        shown = "open" if seen.state in ("open", "blown") else "closed"
+        self.closed = shown == "closed"
+        tip = (0.9, 0.0) if self.closed else (0.8, 0.44)
+        self.line((0.06, 0), tip)
+        self.segments[0] = Segment([(0, 0), (0.06, 0), _GAP, (0.84, 0), (0.9, 0)])
+        for slope in (-1, 1):
+            self.line((0.74, -0.1 * slope), (0.94, 0.1 * slope))
+        self.circle(0.06, 0, 0.055, fill=True)
+
+
+class Lamp(_Symbol):
+    """A circle with a cross, and rays when it is lit: few when dim, many when bright."""
+
+    radius = 0.34
+    width = 0.68
+
+    def shape(self, seen: Seen) -> None:
+        r, c = self.radius, self.radius / math.sqrt(2)
+        self.circle(r, 0, r)
+        for slope in (-1, 1):
+            self.line((r - c, -slope * c), (r + c, slope * c))
+        if seen.glow:
+            self.rays({1: 4, 2: 6, 3: 10}[seen.glow], r, r + 0.08, r + 0.2)
+
+
+class FilamentLamp(Lamp):
+    """The North American lamp: a filament in a bulb."""
+
+    def shape(self, seen: Seen) -> None:
+        r = self.radius
+        self.circle(r, 0, r)
+        self.line((0, 0), (r - 0.12, 0))
+        self.segments.append(SegmentArc((r, 0), 0.24, 0.3, theta1=0, theta2=180))
+        self.line((r + 0.12, 0), (2 * r, 0))
+        if seen.glow:
+            self.rays({1: 4, 2: 6, 3: 10}[seen.glow], r, r + 0.08, r + 0.2)
+
+
+class Heater(_Symbol):
+    """A resistor divided across: it makes heat."""
+
+    width = 1.0
+
+    def shape(self, seen: Seen) -> None:
+        self.box(0, -0.22, 1.0, 0.22)
+        for n in (1, 2, 3):
+            self.line((n * 0.25, -0.22), (n * 0.25, 0.22))
+
+
+class Motor(_Symbol):
+    """A circle with M; an arrow around it tells that it turns."""
+
+    def shape(self, seen: Seen) -> None:
+        self.circle(_R, 0, _R)
+        if seen.turning:
+            ends = {1: ("cw", 35, 145), -1: ("ccw", 35, 145)}[seen.turning]
+            self.segments.append(
+                SegmentArc(
+                    (_R, 0), 0.98, 0.98, theta1=ends[1], theta2=ends[2], arrow=ends[0],
+                    arrowwidth=0.13, arrowlength=0.14, lw=1.4,
+                )
+            )  # fmt: skip
+
+
+class Electronics(_Symbol):
+    """A box with its supply marked."""
+
+    width = 1.0
+
+    def shape(self, seen: Seen) -> None:
+        self.box(0, -0.42, 1.0, 0.42)
+        for y in (0.26, 0.14):
+            self.line((0.36, y), (0.64, y), lw=1.2)
+        self.circle(0.5, -0.2, 0.08, fill=True if seen.glow else None)
+
+
+class Diode(_Symbol):
+    """Anode at the start."""
+
+    width = 0.5
+
+    def shape(self, seen: Seen) -> None:
+        self.segments.append(SegmentPoly([(0, 0.26), (0.5, 0), (0, -0.26)]))
+        self.line((0.5, -0.26), (0.5, 0.26))
+        self.line((0, 0), (0.5, 0))
+
+
+class Indicator(Diode):
+    """A light-emitting diode; its arrows are full when it is lit."""
+
+    def shape(self, seen: Seen) -> None:
+        super().shape(seen)
+        for x in (0.2, 0.42):
+            self.line((x, 0.26), (x + 0.12, 0.5), lw=1.2, arrow="->", arrowwidth=0.1, arrowlength=0.1)
+        if seen.glow:
+            self.rays(6, 0.25, 0.36, 0.5)
+
+
+class Coil(_Symbol):
+    """Coil of a relay."""
+
+    width = 0.5
+
+    def shape(self, seen: Seen) -> None:
+        self.box(0, -0.44, 0.5, 0.44)
+
+
+class RestContact(_Contact):
+    """Contact of a relay that is made at rest: the blade lies on the other side of its stop."""
+
+    def shape(self, seen: Seen) -> None:
+        self.closed = seen.state in ("on", "closed", "made")
+        self.line((0.06, 0), (0.94, 0.2) if self.closed else (0.82, 0.44))
+        self.line((0.84, 0), (0.84, 0.24))
+        self.segments[0] = Segment([(0, 0), (0.06, 0), _GAP, (0.84, 0), (0.9, 0)])
+        self.circle(0.06, 0, 0.055, fill=True)
+
+
+class Meter(_Symbol):
+    """A panel meter: its letter stands in a circle."""
+
+    def shape(self, seen: Seen) -> None:
+        self.circle(_R, 0, _R)
+
+
+class Jumper(_Symbol):
+    """A jumper wire with a clip at each end."""
+
+    width = 0.9
+
+    def shape(self, seen: Seen) -> None:
+        self.line((0, 0), (0.9, 0), ls="5,3")
+        for x, way in ((0.0, 1), (0.9, -1)):
+            self.line((x, 0), (x + way * 0.14, 0.12), lw=1.4)
+            self.line((x, 0), (x + way * 0.14, -0.12), lw=1.4)
+
+
+class BlownFuse(_Symbol):
+    """A fuse whose wire is seen to be gone."""
+
+    width = 1.0
+
+    def shape(self, seen: Seen) -> None:
+        self.box(0, -0.2, 1.0, 0.2)
+        self.line((0, 0), (0.32, 0), (0.38, 0.1))
+        self.line((0.62, -0.1), (0.68, 0), (1.0, 0))
+
+
+class EmptyHolder(_Symbol):
+    """A fuse holder with nothing in it."""
+
+    width = 1.0
+
+    def shape(self, seen: Seen) -> None:
+        for left in (0.0, 0.8):
+            self.line((left, -0.2), (left + 0.2, -0.2), ls="2,2", lw=1.2)
+            self.line((left, 0.2), (left + 0.2, 0.2), ls="2,2", lw=1.2)
+        for x in (0.0, 1.0):
+            self.line((x, -0.2), (x, 0.2))
+
+
+class BlownUSFuse(_Symbol):
+    """The North American fuse, its link gone in the middle."""
+
+    width = 1.0
+
+    def shape(self, seen: Seen) -> None:
+        for x in (0.08, 0.92):
+            self.circle(x, 0, 0.08)
+        for start, end in ((0.0, 0.36), (0.64, 1.0)):
+            points = []
+            for n in range(13):
+                t = start + (end - start) * n / 12
+                points.append((0.16 + 0.68 * t, 0.22 * math.sin(2 * math.pi * t)))
+            self.line(*points)
+
+
+class USFuse(BlownUSFuse):
+    """The North American fuse: a wave between two contacts."""
+
+    def shape(self, seen: Seen) -> None:
+        for x in (0.08, 0.92):
+            self.circle(x, 0, 0.08)
+        self.line(
+            *((0.16 + 0.68 * n / 24, 0.22 * math.sin(2 * math.pi * n / 24)) for n in range(25))
+        )
+
+
+LETTERS: dict[str, tuple[tuple[str, float, float], ...]] = {
+    "motor": (("M", _R, 0),), "ammeter": (("A", _R, 0),), "voltmeter": (("V", _R, 0),),
+    "supply": (("~", 0.22, 0.2), ("=", 0.58, -0.2)), "electronics": (("+", 0.2, 0), ("−", 0.8, 0)),
+}  # fmt: skip
+"""Written upright in a symbol, at a place of its own, whichever way the symbol is turned."""
+
+_SYMBOLS: dict[str, type[_Symbol]] = {
+    "battery": Battery, "supply": Supply, "cable": Cable, "breaker": Breaker, "switch": Switch,
+    "float": Float, "changeover": Way, "connector": Connector, "joint": Joint, "lamp": Lamp,
+    "heater": Heater, "motor": Motor, "electronics": Electronics, "diode": Diode,
+    "indicator": Indicator, "ammeter": Meter, "voltmeter": Meter, "jumper": Jumper,
+    "test lamp": Lamp,
+}  # fmt: skip
+
+
+def symbol(step: Step, seen: Seen, style: str) -> elm.Element2Term:
+    """Return the element for a step in this state."""
+    ansi = style == "north american"
+    if step.kind == "fuse":
+        if seen.state == "missing":
+            return EmptyHolder(seen)
+        if seen.state == "blown":
+            return BlownUSFuse(seen) if ansi else BlownFuse(seen)
+        return USFuse(seen) if ansi else elm.FuseIEEE()
+    if step.kind == "resistor":
+        return elm.ResistorIEEE() if ansi else elm.ResistorIEC()
+    if step.kind == "relay":
+        ends = {step.enter, step.leave}
+        if ends == {"85", "86"}:
+            return Coil(seen)
+        return RestContact(seen) if "87a" in ends else Way(seen)
+    if ansi and step.kind == "breaker" and seen.state not in ("open", "blown"):
+        return elm.Breaker()
+    if ansi and step.kind == "lamp":
+        return FilamentLamp(seen)
+    return _SYMBOLS.get(step.kind, Jumper)(seen)

@@ -1,0 +1,55 @@
+"""The drawing in words, for those who hear it and those who search it."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping
+
+from labkit.circuit import Circuit
+from labkit.drawing.seen import Seen
+from labkit.drawing.topology import Step
+
+_TELLS = frozenset({"switch", "float", "changeover", "connector"})
+
+
+def tell(step: Step, circuit: Circuit, seen: Seen) -> str:
+    """One part in a few words: 'F2, fuse 15 A, blown'."""
+    if step.bridge:
+        return f"{step.id}, {step.kind}"
+    part = circuit.parts[step.id]
+    words = [step.id, " ".join(t for t in (part.kind, part.rating) if t)]
+    if part.label:
+        words.append(part.label)
+    if part.kind in ("relay", "changeover"):
+        words.append(f"terminals {step.enter} and {step.leave}")
+    if part.kind in _TELLS and step.id in circuit.positions:
+        words.append(circuit.positions[step.id])
+    if seen.state in ("blown", "missing"):
+        words.append(seen.state)
+    if seen.turning:
+        words.append("turning" if seen.turning > 0 else "turning backwards")
+    if seen.glow:
+        words.append(("dim", "less than bright", "bright")[seen.glow - 1])
+    return ", ".join(words)
+
+
+def describe(circuit: Circuit, looks: Mapping[str, Seen], traced: Collection[str]) -> str:
+    """The whole circuit, run by run, in the order the current meets the parts."""
+    sentences = []
+    for run in circuit.runs:
+        told = []
+        for met in run.passes:
+            part = circuit.parts[met.part]
+            if part.hidden and run.name not in traced:
+                continue
+            step = Step(part.id, part.kind, met.enter, met.leave, "", "")
+            seen = looks.get(f"{part.id} {met.enter}-{met.leave}") or looks.get(
+                f"{part.id} {met.leave}-{met.enter}", Seen()
+            )
+            told.append(tell(step, circuit, seen))
+        through = "; ".join(told) if told else "a wire"
+        sentences.append(f"Run {run.name}, from {run.start} to {run.end}: {through}.")
+    if circuit.parted:
+        sentences.append("Taken apart: " + ", ".join(sorted(circuit.parted)) + ".")
+    for bridge in circuit.bridges:
+        sentences.append(f"A {bridge.kind} joins {bridge.first} and {bridge.second}.")
+    return " ".join(sentences)
