@@ -13,7 +13,7 @@ _HOME = {
     "CircuitError": "messages",
     "OperatingPoint": "solver",
     "Via": "circuit",
-    "circuit": "circuit",
+    "build_circuit": "circuit",
     "load_circuit": "circuit_file",
     "run": "circuit",
     "solve": "solver",

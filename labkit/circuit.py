@@ -1,7 +1,7 @@
 """A circuit as a technician traces it: runs of parts between nodes. An immutable value.
 
-`circuit(...)` builds one in Python; `labkit.circuit_file` reads one from a file. Everything that
-can change aboard (a switch, a fault, a connection taken apart, a jumper) gives a new circuit::
+`build_circuit(...)` makes one in Python; `labkit.circuit_file` reads one from a file. Everything
+that can change aboard (a switch, a fault, a connection taken apart, a jumper) gives a new one::
 
     circuit.with_position(S2="on").with_fault("X1 resistance 0.8 ohm")
 """
@@ -33,6 +33,7 @@ class Bridge:
     first: str
     second: str
     law: Law
+    fuse: float | None = None  # rating of a fuse of its own [A]
 
 
 @dataclass(frozen=True, repr=False)
@@ -173,9 +174,11 @@ class Circuit:
         """Return the circuit with these connections made again, or all of them."""
         return replace(self, parted=self.parted - set(terminals) if terminals else frozenset())
 
-    def with_bridge(self, id: str, kind: str, first: str, second: str, law: Law) -> Circuit:
-        """Return the circuit with something put between two points."""
-        made = Bridge(id, kind, self.point(first), self.point(second), law)
+    def with_bridge(
+        self, id: str, kind: str, first: str, second: str, law: Law, fuse: float | None = None
+    ) -> Circuit:
+        """Return the circuit with something put between two points, perhaps behind a fuse [A]."""
+        made = Bridge(id, kind, self.point(first), self.point(second), law, fuse)
         return replace(self, bridges=(*self.bridges, made))
 
     def without_bridge(self, id: str) -> Circuit:
@@ -202,11 +205,11 @@ class Via:
 
 
 def run(start: str, end: str, *parts: Part | Via, name: str = "") -> tuple[str, str, str, tuple]:  # type: ignore[type-arg]
-    """Describe a run for :func:`circuit`: from a node, through parts, to a node."""
+    """Describe a run for :func:`build_circuit`: from a node, through parts, to a node."""
     return name, start, end, parts
 
 
-def circuit(title: str, *runs: tuple, system: str = "12 V", file: str = "") -> Circuit:  # type: ignore[type-arg]
+def build_circuit(title: str, *runs: tuple, system: str = "12 V", file: str = "") -> Circuit:  # type: ignore[type-arg]
     """Build a circuit from runs.
 
     Parameters
@@ -225,8 +228,8 @@ def circuit(title: str, *runs: tuple, system: str = "12 V", file: str = "") -> C
     Examples
     --------
     >>> from labkit.parts import Battery, Resistor
-    >>> lamp = circuit("one lamp", run("DC-", "stud", Battery("G1", emf="12 V")),
-    ...                run("stud", "DC-", Resistor("R1", resistance="6 ohm")))
+    >>> lamp = build_circuit("one lamp", run("DC-", "stud", Battery("G1", emf="12 V")),
+    ...                      run("stud", "DC-", Resistor("R1", resistance="6 ohm")))
     >>> list(lamp.parts)
     ['G1', 'R1']
     """

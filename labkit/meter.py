@@ -233,18 +233,16 @@ def _live(circuit: Circuit, red: str, black: str) -> tuple[Hazard, ...]:
 
 
 def _amps(circuit: Circuit, red: str, black: str, function: Function) -> Reading:
-    across = measure(circuit, red, black, Linear.resistor(AMPS_BURDEN))
-    amps = across.amps
-    if amps is None or abs(amps) <= 1.35 * AMPS_FUSE:
-        return _shown("amps", function, red, black, across, amps)
+    across = measure(circuit, red, black, Linear.resistor(AMPS_BURDEN), AMPS_FUSE)
+    if "meter" not in across.opened:
+        return _shown("amps", function, red, black, across, across.amps)
     volts = measure(circuit, red, black, Linear.resistor(VOLTS_RESISTANCE)).volts
     text = (
-        f"About {abs(amps):.0f} A flowed and the meter's {AMPS_FUSE:g} A fuse blew. In amps the "
-        f"meter is nearly a piece of wire, and it was put across {abs(volts or 0.0):.1f} V; in line it "
-        "belongs in the place of a connection taken apart."
+        f"The meter's {AMPS_FUSE:g} A fuse blew. In amps the meter is nearly a piece of wire, and "
+        f"it was put across {abs(volts or 0.0):.1f} V; in line it belongs in the place of a "
+        "connection taken apart."
     )
-    hazard = Hazard("meter short", text)
-    return _shown("amps", function, red, black, across, 0.0, (hazard,))
+    return _shown("amps", function, red, black, across, 0.0, (Hazard("meter short", text),))
 
 
 def _clamp(circuit: Circuit, red: str, black: str, function: Function) -> Reading:

@@ -12,7 +12,7 @@ import numpy as np
 from labkit.circuit import NEGATIVE, Circuit
 from labkit.elimination import REFERENCE, Plan, plan
 from labkit.laws import Law, Linear, Value
-from labkit.parts import Branch, CurrentLimit, CutOut, Device, Model, Pull, Trip
+from labkit.parts import TRIP_RATIO, Branch, CurrentLimit, CutOut, Device, Model, Pull, Trip
 
 _DEVICE_ORDER = (CurrentLimit, Pull, CutOut, Trip)
 
@@ -114,7 +114,7 @@ def flatten(circuit: Circuit) -> Network:
         wires += [_wire(id, b, node_of) for b in model.branches if _meets(id, b, node_of)]
         if model.device is not None:
             settlers.append(Settler(id, model.device, 1.0))
-    wires += _bridges(circuit, node_of)
+    _add_bridges(circuit, node_of, wires, settlers)
     return Network(node_of, wires, _ordered(settlers))
 
 
@@ -146,7 +146,7 @@ def flatten_many(circuits: Sequence[Circuit]) -> Network:
         settler = _merged_device(id, variants, size)
         if settler is not None:
             settlers.append(settler)
-    wires += _bridges(base, node_of)
+    _add_bridges(base, node_of, wires, settlers)
     return Network(node_of, wires, _ordered(settlers), size)
 
 
@@ -164,10 +164,13 @@ def _point(owner: str, end: str) -> str:
     return NEGATIVE if end == NEGATIVE else f"{owner}:{end}"
 
 
-def _bridges(circuit: Circuit, node_of: Mapping[str, int]) -> list[Wire]:
-    return [
-        Wire(b.id, "bridge", node_of[b.first], node_of[b.second], b.law) for b in circuit.bridges
-    ]
+def _add_bridges(
+    circuit: Circuit, node_of: Mapping[str, int], wires: list[Wire], settlers: list[Settler]
+) -> None:
+    for b in circuit.bridges:
+        wires.append(Wire(b.id, "bridge", node_of[b.first], node_of[b.second], b.law))
+        if b.fuse is not None:
+            settlers.append(Settler(b.id, Trip("bridge", TRIP_RATIO * b.fuse), 1.0))
 
 
 def _ordered(settlers: list[Settler]) -> list[Settler]:

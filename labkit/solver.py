@@ -116,7 +116,9 @@ class Across:
         return replace(self, volts=volts, amps=amps)
 
 
-def measure(circuit: Circuit, first: str, second: str, law: Law) -> Across:
+def measure(
+    circuit: Circuit, first: str, second: str, law: Law, fuse: float | None = None
+) -> Across:
     """Put a law between two points and find its voltage and current, the circuit settled anew.
 
     Parameters
@@ -126,6 +128,8 @@ def measure(circuit: Circuit, first: str, second: str, law: Law) -> Across:
         Terminals or named nodes.
     law : Law
         Of what is put there; it stays for this one measurement.
+    fuse : float, optional
+        Rating of a fuse in it; "meter" is among the opened where it blows. [A]
 
     Returns
     -------
@@ -137,7 +141,7 @@ def measure(circuit: Circuit, first: str, second: str, law: Law) -> Across:
     NoConvergenceError
         As :func:`solve`.
     """
-    net = flatten(circuit.with_bridge("meter", "meter", first, second, law))
+    net = flatten(circuit.with_bridge("meter", "meter", first, second, law, fuse))
     found = []
     cycle = settle(net)
     for solution, _ in cycle:

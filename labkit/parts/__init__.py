@@ -26,7 +26,7 @@ from labkit.parts.loads import (
     Voltmeter,
 )
 from labkit.parts.path import Ammeter, Cable, Changeover, Connector, Float, Joint, Switch
-from labkit.parts.protection import Breaker, Fuse
+from labkit.parts.protection import TRIP_RATIO, Breaker, Fuse
 from labkit.parts.sources import Battery, Supply
 
 KINDS: dict[str, type[Part]] = {
@@ -40,8 +40,8 @@ KINDS: dict[str, type[Part]] = {
 """What is written behind `is` in a file, to the part it names."""
 
 __all__ = [
-    "KINDS", "Ammeter", "Battery", "Branch", "Breaker", "Cable", "Changeover", "Connector",
-    "CurrentLimit", "CutOut", "Device", "Diode", "Electronics", "Fault", "Float", "Fuse", "Heater",
-    "Indicator", "Joint", "Lampholder", "Mode", "Model", "MotorLoad", "Part", "PartState", "Pull",
-    "Relay", "Resistor", "Supply", "Switch", "Trip", "Voltmeter", "Wire",
+    "KINDS", "TRIP_RATIO", "Ammeter", "Battery", "Branch", "Breaker", "Cable", "Changeover",
+    "Connector", "CurrentLimit", "CutOut", "Device", "Diode", "Electronics", "Fault", "Float", "Fuse",
+    "Heater", "Indicator", "Joint", "Lampholder", "Mode", "Model", "MotorLoad", "Part", "PartState",
+    "Pull", "Relay", "Resistor", "Supply", "Switch", "Trip", "Voltmeter", "Wire",
 ]  # fmt: skip

@@ -167,6 +167,7 @@ class Breaker(_Protection):
         "blown": Mode("tripped", 2.0),
         "resistance": RESISTANCE_MODE._replace(says="burnt contact", weight=1.0),
         "open": OPEN_MODE._replace(says="does not make", weight=0.7),
+        "missing": MISSING_MODE._replace(says="switched off"),
     }
     form: Literal["thermal", "magnetic"] = Field("thermal", alias="kind")
 
