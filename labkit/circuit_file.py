@@ -10,9 +10,10 @@ from typing import Any
 from pydantic import ValidationError
 
 from labkit.circuit import Circuit, assemble
-from labkit.messages import CircuitError, did_you_mean
+from labkit.messages import CircuitError, article, did_you_mean
 from labkit.parts import KINDS, Part
 from labkit.quantities import VOLTAGE, QuantityError
+from labkit.wording import lower, sentences, short
 
 LARGEST_FILE = 256 * 1024
 """A circuit file is a page or two of text. [bytes]"""
@@ -52,7 +53,7 @@ def read_toml(path: str | Path) -> dict[str, Any]:
         return tomllib.loads(text)
     except (tomllib.TOMLDecodeError, RecursionError) as error:
         reason = str(error) if not isinstance(error, RecursionError) else "nested far too deep"
-        raise CircuitError([f"{name}: is not TOML: {_lower(reason)}; mend that line"]) from None
+        raise CircuitError([f"{name}: is not TOML: {lower(reason)}; mend that line"]) from None
 
 
 def load_circuit(path: str | Path) -> Circuit:
@@ -143,7 +144,7 @@ def _steps(
     for place, item in enumerate(listed, 1):
         if not isinstance(item, dict):
             problems.append(
-                f'{where}, part {place}: found {_short(item)}; write {{ id = "X1", is = "joint" }}'
+                f'{where}, part {place}: found {short(item)}; write {{ id = "X1", is = "joint" }}'
             )
             continue
         id = item.get("id")
@@ -193,66 +194,21 @@ def _describe(
 ) -> bool:
     if not isinstance(kind, str) or kind not in KINDS:
         hint = did_you_mean(kind if isinstance(kind, str) else "", KINDS, len(KINDS))
-        problems.append(f"{here}, is: no part {_short(kind)}; {hint}")
+        problems.append(f"{here}, is: no part {short(kind)}; {hint}")
         return False
     try:
         part = KINDS[kind].model_validate(keys)
     except ValidationError as error:
-        problems.extend(f"{here}, {text}" for text in part_problems(error, KINDS[kind]))
+        found = sentences(error, KINDS[kind], article(kind))
+        problems.extend(f"{here}, {text}" for text in found)
         return False
     parts[part.id] = part
     return True
 
 
-def part_problems(error: ValidationError, part: type[Part]) -> list[str]:
-    """Turn a refusal of a part's keys into sentences, each starting with the key."""
-    return [_sentence(e, part) for e in error.errors(include_url=False)]  # type: ignore[arg-type]
-
-
-def _sentence(error: Mapping[str, Any], part: type[Part]) -> str:
-    key = ".".join(str(step) for step in error["loc"]) or "keys"
-    kind, found = error["type"], _short(error["input"])
-    if kind == "extra_forbidden":
-        keys = [field.alias or name for name, field in part.model_fields.items()]
-        return f"{key}: a {part.kind} has no such key; {did_you_mean(key, keys, len(keys))}"
-    if kind == "missing":
-        return f"{key}: is missing; write it, such as {key} = {_example(part, key)}"
-    if kind == "value_error":
-        return f"{key}: {error['ctx']['error']}"
-    if kind == "literal_error":
-        return f"{key}: found {found}; write {error['ctx']['expected']}"
-    rights = {
-        "bool": "true or false",
-        "string": 'text in quotes, such as "text"',
-        "dict": 'a table, such as { manual = "1-2" }',
-        "model": 'a table, such as { number = "12", color = "red" }',
-        "float": "a plain number, such as 1.8",
-    }
-    right = next((text for word, text in rights.items() if kind.startswith(word)), "")
-    if kind == "string_too_long":
-        right = f"at most {error['ctx']['max_length']} letters"
-    return f"{key}: found {found}; " + (f"write {right}" if right else _lower(error["msg"]))
-
-
-def _example(part: type[Part], key: str) -> str:
-    if key == "id":
-        return f'"{part.letters[:1]}1"'
-    properties = part.model_json_schema()["properties"]
-    return f'"{properties.get(key, {}).get("examples", ["..."])[0]}"'
-
-
 def _unknown(table: Mapping[str, Any], known: tuple[str, ...], where: str) -> list[str]:
     return [
-        f"{where}{_short(key, quote=False)}: no such key here; {did_you_mean(key, known)}"
+        f"{where}{short(key, quote=False)}: no such key here; {did_you_mean(key, known)}"
         for key in table
         if key not in known
     ]
-
-
-def _short(value: object, quote: bool = True) -> str:
-    text = f'"{value}"' if isinstance(value, str) and quote else str(value)
-    return text if len(text) <= 44 else text[:41] + "..."
-
-
-def _lower(text: str) -> str:
-    return text[:1].lower() + text[1:].rstrip(".")

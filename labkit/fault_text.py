@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from labkit.conductors import wire_area
-from labkit.messages import CircuitError, did_you_mean
+from labkit.messages import CircuitError, article, did_you_mean
 from labkit.parts import Fault, Mode, Part
 from labkit.parts.base import FAULT_TEXT, LEAK_MODE, OPEN_MODE, RESISTANCE_MODE, SHORT_MODE
 from labkit.quantities import QuantityError
@@ -53,7 +53,7 @@ def parse_fault(text: str | Fault, parts: Mapping[str, Part], where: str = "") -
     part = parts[id]
     known = {**UNIVERSAL, **part.modes}
     if mode not in known:
-        raise refuse(f"a {part.kind} cannot be '{mode}'; {did_you_mean(mode, known, 12)}")
+        raise refuse(f"{article(part.kind)} cannot be '{mode}'; {did_you_mean(mode, known, 12)}")
     if terminal and mode != "leak":
         raise refuse(f'only a leak is at one terminal; write it as "{id} {mode} {amount}"'.rstrip())
     if terminal and terminal not in part.terminals:

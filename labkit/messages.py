@@ -31,3 +31,10 @@ def did_you_mean(word: str, known: Iterable[str], show: int = 8) -> str:
         return "there are none"
     more = ", ..." if len(names) > show else ""
     return "there are " + ", ".join(f"'{name}'" for name in names[:show]) + more
+
+
+def article(noun: str) -> str:
+    """Put a or an before a noun, and nothing before one that is already many."""
+    if noun == "electronics":
+        return noun
+    return f"{'an' if noun[:1] in 'aeiou' else 'a'} {noun}"

@@ -41,7 +41,7 @@ KINDS: dict[str, type[Part]] = {
 
 __all__ = [
     "KINDS", "TRIP_RATIO", "Ammeter", "Battery", "Branch", "Breaker", "Cable", "Changeover",
-    "Connector", "CurrentLimit", "CutOut", "Device", "Diode", "Electronics", "Fault", "Float", "Fuse",
-    "Heater", "Indicator", "Joint", "Lampholder", "Mode", "Model", "MotorLoad", "Part", "PartState",
-    "Pull", "Relay", "Resistor", "Supply", "Switch", "Trip", "Voltmeter", "Wire",
+    "Connector", "CurrentLimit", "CutOut", "Device", "Diode", "Electronics", "Fault", "Float",
+    "Fuse", "Heater", "Indicator", "Joint", "Lampholder", "Mode", "Model", "MotorLoad", "Part",
+    "PartState", "Pull", "Relay", "Resistor", "Supply", "Switch", "Trip", "Voltmeter", "Wire",
 ]  # fmt: skip

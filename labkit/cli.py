@@ -1,0 +1,234 @@
+"""The commands: open, solve, read, check, draw."""
+
+from __future__ import annotations
+
+import json
+import sys
+from collections.abc import Callable
+from pathlib import Path
+from typing import Annotated, Any
+
+import typer
+from rich.console import Console
+from rich.table import Table
+
+from labkit.circuit import Circuit
+from labkit.messages import CircuitError
+from labkit.quantities import show
+
+app = typer.Typer(
+    no_args_is_help=True,
+    add_completion=False,
+    rich_markup_mode=None,
+    help="Practise finding faults in a boat's DC electrics.",
+)
+out = Console(highlight=False)
+
+File = Annotated[Path, typer.Argument(help="A circuit file, or an exercise (then its circuit).")]
+Faults = Annotated[
+    list[str] | None, typer.Option("--fault", help='Such as "X1 resistance 0.8 ohm". Repeatable.')
+]
+Sets = Annotated[list[str] | None, typer.Option("--set", help="Such as S2=on. Repeatable.")]
+Parts = Annotated[
+    list[str] | None,
+    typer.Option("--part", help="Take the connection at a terminal apart: X1:2. Repeatable."),
+]
+AsJson = Annotated[bool, typer.Option("--json", help="Print JSON instead of tables.")]
+
+
+def main() -> None:
+    """Run a command; say what is wrong in plain sentences, without a traceback."""
+    try:
+        app()
+    except CircuitError as error:
+        for problem in error.problems:
+            sys.stderr.write(f"{problem}\n")
+        sys.exit(1)
+
+
+def _circuit(
+    file: Path, faults: list[str] | None, sets: list[str] | None, parts: list[str] | None
+) -> Circuit:
+    """Read a circuit, or an exercise's healthy one, and bring it into the state asked for."""
+    from labkit.exercise import Exercise, load
+
+    loaded = load(file)
+    circuit = loaded.circuit if isinstance(loaded, Exercise) else loaded
+    problems: list[str] = []
+
+    def tried(change: Callable[[Circuit], Circuit]) -> None:
+        nonlocal circuit
+        try:
+            circuit = change(circuit)
+        except CircuitError as error:
+            problems.extend(error.problems)
+
+    for fault in faults or []:
+        tried(lambda c, fault=fault: c.with_fault(fault))  # type: ignore[misc]
+    for text in sets or []:
+        id, equals, word = text.partition("=")
+        if not equals:
+            problems.append(f'--set {text}: write the part and its position, such as "S2=on"')
+            continue
+        tried(lambda c, id=id, word=word: c.with_position(**{id.strip(): word.strip()}))  # type: ignore[misc]
+    for terminal in parts or []:
+        tried(lambda c, terminal=terminal: c.with_parted(terminal))  # type: ignore[misc]
+    if problems:
+        raise CircuitError(problems)
+    return circuit
+
+
+def _number(value: float | None, unit: str) -> str:
+    return "-" if value is None else show(value, unit)
+
+
+@app.command("open")
+def open_() -> None:
+    """Start JupyterLab on the first notebook.
+
+    Example: labkit open
+    """
+    import subprocess
+
+    folder = Path.cwd() / "notebooks"
+    first = min(folder.glob("*.ipynb"), default=None)
+    if first is None:
+        raise CircuitError(
+            [f"{folder}: no notebooks here; run labkit open in the project's folder"]
+        )
+    out.print(f"Opening {first.relative_to(Path.cwd())}; press Ctrl+C here to stop.")
+    command = [sys.executable, "-m", "jupyterlab", str(first)]
+    sys.exit(subprocess.run(command, check=False).returncode)
+
+
+@app.command()
+def solve(
+    file: File, fault: Faults = None, set: Sets = None, part: Parts = None, as_json: AsJson = False
+) -> None:
+    """Print the operating point of a circuit: every voltage, current, speed and state.
+
+    Example: labkit solve exercises/circuits/washdown.toml --set S2=on --fault "X1 resistance 0.8 ohm"
+    """
+    from labkit.solver import solve as operating_point
+
+    point = operating_point(_circuit(file, fault, set, part))
+    if as_json:
+        data: dict[str, Any] = {
+            "volts": dict(point.volts), "amps": dict(point.amps), "speeds": dict(point.speeds),
+            "states": dict(point.states), "floating": list(point.floating),
+            "chattering": list(point.chattering),
+        }  # fmt: skip
+        sys.stdout.write(json.dumps(data, indent=2) + "\n")
+        return
+    circuit = point.circuit
+    places = Table(title=f"{circuit.title}: volts to DC-", title_justify="left")
+    for name in ("point", "at", "volts"):
+        places.add_column(name, justify="right" if name != "at" else "left")
+    labels = dict.fromkeys(circuit.node_of.values())
+    for number, label in enumerate(labels, 1):
+        at = [m for m, where in circuit.node_of.items() if where == label]
+        volts = point.volts[at[0]]
+        shown = "floating" if label in point.floating else _number(volts, "V")
+        places.add_row(str(number), "  ".join(at), shown)
+    out.print(places)
+    flows = Table(title="parts", title_justify="left")
+    for name in ("part", "what", "label", "amps", "state"):
+        flows.add_column(name, justify="right" if name == "amps" else "left")
+    for id, part_ in circuit.parts.items():
+        speed = point.speeds.get(id)
+        state = point.states.get(id, "")
+        state = f"{100 * speed:.0f} % of rated speed" if speed is not None else state
+        flows.add_row(id, part_.kind, part_.label, _number(point.amps[id], "A"), state)
+    out.print(flows)
+    if point.chattering:
+        out.print("Chattering, so that not everything has a number: " + ", ".join(point.chattering))
+
+
+@app.command()
+def read(
+    file: File,
+    red: Annotated[str, typer.Option(help="Where the red lead is: a terminal or a named node.")],
+    black: Annotated[str, typer.Option(help="Where the black lead is.")] = "DC-",
+    function: Annotated[
+        str, typer.Option(help="volts, low-z, ohms, continuity, amps, clamp or diode.")
+    ] = "volts",
+    fault: Faults = None,
+    set: Sets = None,
+    part: Parts = None,
+    as_json: AsJson = False,
+) -> None:
+    """Print what the meter shows between two points.
+
+    Example: labkit read exercises/circuits/washdown.toml --red X1:1 --black X1:2 --set S2=on
+    """
+    from labkit.meter import read as meter_reading
+
+    reading = meter_reading(_circuit(file, fault, set, part), red, black, function)
+    if as_json:
+        finite = {"low": reading.low, "high": reading.high}
+        data = {
+            "display": reading.display, "value": reading.value, "unit": reading.unit,
+            **{key: value if abs(value) < 1e300 else None for key, value in finite.items()},
+            "hazards": [hazard.text for hazard in reading.hazards],
+        }  # fmt: skip
+        sys.stdout.write(json.dumps(data, indent=2) + "\n")
+        return
+    out.print(reading.spoken)
+    if reading.value is not None:
+        out.print(
+            f"between {show(reading.low, reading.unit)} and {show(reading.high, reading.unit)}"
+        )
+    if reading.floating:
+        out.print("Nothing but the meter ties one of these points to the rest of the boat.")
+    for hazard in reading.hazards:
+        out.print(hazard.text)
+
+
+@app.command()
+def check(
+    paths: Annotated[list[Path], typer.Argument(help="Files, or folders of them.")],
+) -> None:
+    """Check circuits and exercises: a line each, or a sentence for everything wrong.
+
+    Example: labkit check exercises
+    """
+    from rich.progress import track
+
+    from labkit.checking import check_file, toml_files
+
+    files, problems = toml_files(paths)
+    lines = []
+    shown = track(
+        files, "checking", console=Console(stderr=True), transient=True, disable=len(files) < 4
+    )
+    for file in shown:
+        line, found = check_file(file)
+        problems += found
+        lines += [line] if not found else []
+    for line in lines:
+        out.print(line, soft_wrap=True)
+    if problems:
+        raise CircuitError(problems)
+
+
+@app.command()
+def draw(
+    file: File,
+    to: Annotated[Path, typer.Argument(help="The SVG file to write.")],
+    wires: Annotated[bool, typer.Option("--wires", help="Show wire numbers and colours.")] = False,
+    overwrite: Annotated[bool, typer.Option("--overwrite", help="Replace the file.")] = False,
+) -> None:
+    """Draw a circuit as SVG.
+
+    Example: labkit draw exercises/circuits/washdown.toml washdown.svg
+    """
+    from labkit.drawing import draw as drawing
+
+    if to.exists() and not overwrite:
+        raise CircuitError([f"{to}: is already there; name another file, or say --overwrite"])
+    to.write_text(drawing(_circuit(file, None, None, None), wires=wires).svg, encoding="utf-8")
+    out.print(f"wrote {to}")
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,234 @@
+"""Exercise files: a circuit, a complaint, the fault dealt, and when the repair counts as proven."""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any, Literal
+
+from pydantic import BaseModel, ConfigDict, Field, ValidationError, field_validator
+
+from labkit.circuit import Circuit
+from labkit.circuit_file import load_circuit, read_toml
+from labkit.messages import CircuitError
+from labkit.parts.base import Fraction, Seconds
+from labkit.solver import OperatingPoint, solve
+from labkit.wording import sentences
+
+
+class _ProofKeys(BaseModel):
+    model_config = ConfigDict(frozen=True, extra="forbid")
+    load: str
+    positions: dict[str, str] = Field(default_factory=dict)
+    drop: Fraction = 0.1
+
+
+class _Keys(BaseModel):
+    """What may stand in an exercise file."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+    title: str = Field(min_length=1, max_length=120)
+    circuit: str
+    complaint: str = Field(min_length=1)
+    seen: list[str] = Field(default_factory=list)
+    positions: dict[str, str] = Field(default_factory=dict)
+    faults: list[str] = Field(min_length=1)
+    deal: Literal["all", "one of"] = "all"
+    cause: str | list[str] = ""
+    par: Seconds = 1800.0
+    cautions: list[str] = Field(default_factory=list)
+    proof: _ProofKeys
+
+    @field_validator("circuit")
+    @classmethod
+    def _inside(cls, path: str) -> str:
+        if Path(path).is_absolute() or ".." in Path(path).parts or "\\" in path or ":" in path:
+            raise ValueError(
+                f'found "{path}"; name a file beside the exercise or in a folder below it, such as '
+                '"circuits/washdown.toml"'
+            )
+        return path
+
+
+@dataclass(frozen=True)
+class Proof:
+    """When a repair counts: this load runs, in these positions, with no more voltage lost.
+
+    `drop` is the share of system voltage that may be lost between source and load, both sides
+    together.
+    """
+
+    load: str
+    positions: Mapping[str, str]
+    drop: float
+
+
+@dataclass(frozen=True)
+class Dealt:
+    """One learner's variant: what is wrong in it, and why it came to that."""
+
+    faults: tuple[str, ...]
+    cause: str
+    circuit: Circuit
+
+
+@dataclass(frozen=True, repr=False)
+class Exercise:
+    """An exercise as its file says.
+
+    Attributes
+    ----------
+    circuit : Circuit
+        Healthy, its switches as the learner finds them.
+    variants : tuple of tuple of str
+        The faults of each variant that may be dealt.
+    par : float
+        Time a practised person takes. [s]
+    """
+
+    title: str
+    circuit: Circuit
+    complaint: str
+    seen: tuple[str, ...]
+    variants: tuple[tuple[str, ...], ...]
+    causes: tuple[str, ...]
+    par: float
+    cautions: tuple[str, ...]
+    proof: Proof
+    file: str = ""
+
+    def __repr__(self) -> str:
+        return f"<Exercise {self.title!r}>"
+
+    def deal(self, seed: int | str = 0) -> Dealt:
+        """Deal a variant: the same for the same seed, such as a learner's name."""
+        choice = random.Random(f"{self.title}/{seed}").randrange(len(self.variants))
+        return self.variant(choice)
+
+    def variant(self, number: int) -> Dealt:
+        """Return one variant by its number, from 0."""
+        faults = self.variants[number]
+        return Dealt(faults, self.causes[number], self.circuit.with_fault(*faults))
+
+
+def load_exercise(path: str | Path) -> Exercise:
+    """Read an exercise file and the circuit it names.
+
+    Raises
+    ------
+    CircuitError
+        With everything that is wrong in either, a sentence each.
+    """
+    return exercise_from(read_toml(path), path)
+
+
+def load(path: str | Path) -> Circuit | Exercise:
+    """Read a circuit or an exercise, whichever the file is.
+
+    Raises
+    ------
+    CircuitError
+        As :func:`load_circuit` and :func:`load_exercise` do.
+    """
+    table = read_toml(path)
+    return exercise_from(table, path) if "circuit" in table else load_circuit(path)
+
+
+def exercise_from(table: Mapping[str, Any], path: str | Path) -> Exercise:
+    """Build an exercise from a parsed file. Raises CircuitError as :func:`load_exercise` does."""
+    name = str(path)
+    try:
+        keys = _Keys.model_validate(table)
+    except ValidationError as error:
+        refused = sentences(error, _Keys, "an exercise")
+        raise CircuitError([f"{name}: {text}" for text in refused]) from None
+    circuit = load_circuit(Path(path).parent / keys.circuit)
+    problems: list[str] = []
+
+    def tried(key: str, build: Any) -> Any:
+        try:
+            return build()
+        except CircuitError as error:
+            where = f"{circuit.file}: "
+            problems.extend(f"{key}: {text.removeprefix(where)}" for text in error.problems)
+            return None
+
+    found = tried("positions", lambda: circuit.with_position(**keys.positions))
+    tried("proof.positions", lambda: circuit.with_position(**keys.proof.positions))
+    tried("proof.load", lambda: circuit.part(keys.proof.load))
+    items = [tuple(one.strip() for one in item.split("+")) for item in keys.faults]
+    variants = (
+        tuple(items) if keys.deal == "one of" else (tuple(f for item in items for f in item),)
+    )
+    for faults in variants:
+        tried("faults", lambda faults=faults: circuit.with_fault(*faults))
+    causes = (keys.cause,) * len(variants) if isinstance(keys.cause, str) else tuple(keys.cause)
+    if len(causes) != len(variants):
+        problems.append(
+            f"cause: found {len(causes)} of them for {len(variants)} variants; write one, or one each"
+        )
+    if problems:
+        raise CircuitError([f"{name}: {text}" for text in problems])
+    return Exercise(
+        keys.title, found, keys.complaint, tuple(keys.seen), variants, causes, keys.par,
+        tuple(keys.cautions), Proof(keys.proof.load, keys.proof.positions, keys.proof.drop), name,
+    )  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Proven:
+    """The verdict on a repair, in numbers."""
+
+    ok: bool
+    text: str
+    drop: float
+
+
+def prove(circuit: Circuit, proof: Proof) -> Proven:
+    """Run the load and see how much voltage is lost on the way to it and back.
+
+    Parameters
+    ----------
+    circuit : Circuit
+        As it is now.
+    proof : Proof
+
+    Returns
+    -------
+    Proven
+        `drop` is the voltage lost as a share of system voltage.
+    """
+    point = solve(circuit.with_position(**proof.positions))
+    source = _source(circuit, point, proof.load)
+    load = proof.load
+    before, after = (_across(circuit, point, id) for id in (source, load))
+    amps = point.amps[load]
+    if amps is None or before is None or after is None or abs(amps) < 1e-4:
+        return Proven(
+            False, f"{load} draws no steady current: nothing is proven without load.", 1.0
+        )
+    lost = abs(before) - abs(after)
+    share = lost / circuit.system
+    ok = share <= proof.drop and not circuit.bridges and not circuit.parted
+    text = (
+        f"{abs(before):.2f} V at {source}, {abs(after):.2f} V at {load} with {abs(amps):.1f} A flowing: "
+        f"{lost:.2f} V lost, {100 * share:.1f} % of {circuit.system:g} V, "
+        f"{'within' if share <= proof.drop else 'more than'} {100 * proof.drop:g} %."
+    )
+    if circuit.bridges or circuit.parted:
+        text += " Not proven: a jumper, a lamp or an open connection is still there."
+    return Proven(ok, text, share)
+
+
+def _source(circuit: Circuit, point: OperatingPoint, load: str) -> str:
+    sources = [
+        p.id for p in circuit.parts.values() if p.kind in ("battery", "supply") and p.id != load
+    ]
+    return max(sources, key=lambda id: point.amps[id] or 0.0)
+
+
+def _across(circuit: Circuit, point: OperatingPoint, id: str) -> float | None:
+    first, second = circuit.parts[id].terminals[:2]
+    return point.volt(f"{id}:{first}", f"{id}:{second}")
