@@ -66,7 +66,8 @@ def check_circuit(circuit: Circuit) -> list[str]:
 def check_exercise(exercise: Exercise) -> list[str]:
     """See that the healthy circuit passes its proof and that every variant shows and fails."""
     problems = check_circuit(exercise.circuit)
-    healthy = prove(exercise.circuit, exercise.proof)
+    sound = exercise.circuit
+    healthy = prove(sound, exercise.proof, sound)
     if not healthy.ok:
         problems.append(
             f"{exercise.file}: proof: the healthy circuit does not pass: {healthy.text}"
@@ -74,8 +75,14 @@ def check_exercise(exercise: Exercise) -> list[str]:
     for number, faults in enumerate(exercise.variants):
         where = f"{exercise.file}: faults, {' + '.join(faults)}"
         try:
-            if not differs(exercise, exercise.variant(number)):
+            dealt = exercise.variant(number)
+            if not differs(exercise, dealt):
                 problems.append(f"{where}: shows neither as found nor as proven; deal a worse one")
+            elif prove(dealt.circuit, exercise.proof, sound).ok:
+                problems.append(
+                    f"{where}: passes the proof unrepaired; give proof other positions, a lower "
+                    "drop, or idle positions in which the load shows it"
+                )
         except NoConvergenceError as error:
             problems.append(f"{where}: {error}")
     return problems

@@ -107,7 +107,7 @@ def solve(
 ) -> None:
     """Print the operating point of a circuit: every voltage, current, speed and state.
 
-    Example: labkit solve exercises/circuits/washdown.toml --set S2=on --fault "X1 resistance 0.8 ohm"
+    Example: labkit solve exercises/circuits/washdown.toml --set S2=on --fault "X1 open"
     """
     from labkit.solver import solve as operating_point
 

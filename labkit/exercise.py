@@ -14,6 +14,7 @@ from labkit.circuit import Circuit
 from labkit.circuit_file import load_circuit, read_toml
 from labkit.messages import CircuitError
 from labkit.parts.base import Fraction, Seconds
+from labkit.senses import sensed
 from labkit.solver import OperatingPoint, solve
 from labkit.wording import sentences
 
@@ -23,6 +24,7 @@ class _ProofKeys(BaseModel):
     load: str
     positions: dict[str, str] = Field(default_factory=dict)
     drop: Fraction = 0.1
+    idle: dict[str, str] | None = None
 
 
 class _Keys(BaseModel):
@@ -54,15 +56,24 @@ class _Keys(BaseModel):
 
 @dataclass(frozen=True)
 class Proof:
-    """When a repair counts: this load runs, in these positions, with no more voltage lost.
+    """When a repair counts as proven.
 
-    `drop` is the share of system voltage that may be lost between source and load, both sides
-    together.
+    Attributes
+    ----------
+    load : str
+        The part that must do what it does in the healthy circuit.
+    positions : mapping of str to str
+        With the switches so, and every part along the way shaken meanwhile.
+    drop : float
+        Share of system voltage that may be lost from source to load, both sides together.
+    idle : mapping of str to str or None
+        Positions in which the load must also do what it does in the healthy circuit, if any.
     """
 
     load: str
     positions: Mapping[str, str]
     drop: float
+    idle: Mapping[str, str] | None = None
 
 
 @dataclass(frozen=True)
@@ -157,6 +168,7 @@ def exercise_from(table: Mapping[str, Any], path: str | Path) -> Exercise:
 
     found = tried("positions", lambda: circuit.with_position(**keys.positions))
     tried("proof.positions", lambda: circuit.with_position(**keys.proof.positions))
+    tried("proof.idle", lambda: circuit.with_position(**(keys.proof.idle or {})))
     tried("proof.load", lambda: circuit.part(keys.proof.load))
     items = [tuple(one.strip() for one in item.split("+")) for item in keys.faults]
     variants = (
@@ -167,13 +179,13 @@ def exercise_from(table: Mapping[str, Any], path: str | Path) -> Exercise:
     causes = (keys.cause,) * len(variants) if isinstance(keys.cause, str) else tuple(keys.cause)
     if len(causes) != len(variants):
         problems.append(
-            f"cause: found {len(causes)} of them for {len(variants)} variants; write one, or one each"
+            f"cause: found {len(causes)} for {len(variants)} variants; write one, or one for each"
         )
     if problems:
         raise CircuitError([f"{name}: {text}" for text in problems])
     return Exercise(
         keys.title, found, keys.complaint, tuple(keys.seen), variants, causes, keys.par,
-        tuple(keys.cautions), Proof(keys.proof.load, keys.proof.positions, keys.proof.drop), name,
+        tuple(keys.cautions), Proof(**keys.proof.model_dump()), name,
     )  # fmt: skip
 
 
@@ -186,24 +198,26 @@ class Proven:
     drop: float
 
 
-def prove(circuit: Circuit, proof: Proof) -> Proven:
-    """Run the load and see how much voltage is lost on the way to it and back.
+def prove(circuit: Circuit, proof: Proof, healthy: Circuit) -> Proven:
+    """Run the load, shake what leads to it, and see how much voltage is lost there and back.
 
     Parameters
     ----------
     circuit : Circuit
         As it is now.
     proof : Proof
+    healthy : Circuit
+        The same with nothing wrong, for what the load should do.
 
     Returns
     -------
     Proven
         `drop` is the voltage lost as a share of system voltage.
     """
-    point = solve(circuit.with_position(**proof.positions))
-    source = _source(circuit, point, proof.load)
-    load = proof.load
-    before, after = (_across(circuit, point, id) for id in (source, load))
+    now = circuit.with_position(**proof.positions).with_disturbed(*circuit.parts)
+    point, load = solve(now), proof.load
+    does, should = _does(now, load), _does(healthy.with_position(**proof.positions), load)
+    before, after = (_across(now, point, id) for id in (_source(now, point, load), load))
     amps = point.amps[load]
     if amps is None or before is None or after is None or abs(amps) < 1e-4:
         return Proven(
@@ -211,21 +225,30 @@ def prove(circuit: Circuit, proof: Proof) -> Proven:
         )
     lost = abs(before) - abs(after)
     share = lost / circuit.system
-    ok = share <= proof.drop and not circuit.bridges and not circuit.parted
-    text = (
-        f"{abs(before):.2f} V at {source}, {abs(after):.2f} V at {load} with {abs(amps):.1f} A flowing: "
-        f"{lost:.2f} V lost, {100 * share:.1f} % of {circuit.system:g} V, "
+    found = [
+        f"{abs(before):.2f} V at the source, {abs(after):.2f} V at {load}, {abs(amps):.1f} A "
+        f"flowing: {lost:.2f} V lost, {100 * share:.1f} % of {circuit.system:g} V, "
         f"{'within' if share <= proof.drop else 'more than'} {100 * proof.drop:g} %."
-    )
+    ]
+    wrong = []
+    if does != should:
+        wrong.append(f"Not proven: {load} {does}; sound, it {should}.")
+    if proof.idle is not None:
+        does, should = (_does(c.with_position(**proof.idle), load) for c in (circuit, healthy))
+        if does != should:
+            wrong.append(f"Not proven: with the switches back, {load} {does}; sound, it {should}.")
     if circuit.bridges or circuit.parted:
-        text += " Not proven: a jumper, a lamp or an open connection is still there."
-    return Proven(ok, text, share)
+        wrong.append("Not proven: a jumper, a lamp or an open connection is still there.")
+    return Proven(share <= proof.drop and not wrong, " ".join(found + wrong), share)
+
+
+def _does(circuit: Circuit, load: str) -> str:
+    return sensed(circuit, solve(circuit)).get(load, "")
 
 
 def _source(circuit: Circuit, point: OperatingPoint, load: str) -> str:
-    sources = [
-        p.id for p in circuit.parts.values() if p.kind in ("battery", "supply") and p.id != load
-    ]
+    kinds = ("battery", "supply")
+    sources = [p.id for p in circuit.parts.values() if p.kind in kinds and p.id != load]
     return max(sources, key=lambda id: point.amps[id] or 0.0)
 
 
