@@ -157,13 +157,15 @@ class _Solver:
         g, source = self.companions[n]
         across = self.v[wire.first] - self.v[wire.second]
         current = g * across + source
-        new = xp.minimum(xp.maximum(across - current * wire.law.series, -bound), bound)
+        wanted = across - current * wire.law.series
+        new = xp.minimum(xp.maximum(wanted, -bound), bound)
         new = wire.law.limit(old, new, current, xp)
         if step > _DAMP_AFTER:
             new = old + _DAMP * (new - old)
         move = xp.absolute(new - old)
         factor, _ = self.gates.get(n, (1.0, 0.0))
         absent = wire.law.present * factor == 0
-        done = (move <= TOLERANCE * (1.0 + xp.absolute(new))) | absent
+        # By the step wanted, not the one taken: a branch held back at 0 V has not come to rest.
+        done = (xp.absolute(wanted - old) <= TOLERANCE * (1.0 + xp.absolute(new))) | absent
         trust = (move < _TRUST * xp.absolute(new)) & (step < _TRUST_STEPS)
         return new, trust, bool(done) if not self.many else bool(np.all(done))

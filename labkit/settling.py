@@ -114,5 +114,7 @@ def _across(net: Network, solution: Solution, owner: str, role: str) -> Value:
     n = net.index.get((owner, role))
     if n is None:
         return 0.0
-    wire = net.wires[n]
-    return solution.volts[wire.first] - solution.volts[wire.second]
+    wire, tied = net.wires[n], solution.tied
+    # Between a node that floats and one that does not there is no voltage to speak of.
+    alike = (tied[wire.first] == 0) == (tied[wire.second] == 0)
+    return (solution.volts[wire.first] - solution.volts[wire.second]) * alike

@@ -10,7 +10,7 @@ from labkit.circuit import Circuit
 from labkit.laws import Floats, Law, Linear, Motor
 from labkit.network import Network, Wire, flatten
 from labkit.newton import Solution
-from labkit.parts import CurrentLimit, Trip
+from labkit.parts import CurrentLimit, Part, Trip
 from labkit.settling import settle
 
 _IDEAL = 1e7  # above this conductance a source's current is taken from its node [S]
@@ -193,7 +193,7 @@ def _read(
     speeds: dict[str, float | None] = {}
     for id, part in circuit.parts.items():
         flows = _part_amps(net, solution, id)
-        ways = {f"{a}-{b}": sum(flows.get(role, 0.0) for role in _roles(f"{a}-{b}"))
+        ways = {f"{a}-{b}": sum(flows.get(role, 0.0) for role in _roles(part, f"{a}-{b}"))
                 for a, b in part.ways()}  # fmt: skip
         if len(ways) == 1:
             amps[id] = sum(-i if r == "reversed" else i for r, i in flows.items())
@@ -216,8 +216,10 @@ def _read(
     )
 
 
-def _roles(way: str) -> Sequence[str]:
-    return {"86-85": ("coil",), "30-87": ("make", "short"), "30-87a": ("rest",)}.get(way, (way,))
+def _roles(part: Part, way: str) -> Sequence[str]:
+    """Branches of a part of several ways that carry the current of one; a short is in the last."""
+    role = {"86-85": "coil", "30-87": "make", "30-87a": "rest"}.get(way, way)
+    return (role, "short") if way == "-".join(part.ways()[-1]) else (role,)
 
 
 def _part_amps(net: Network, solution: Solution, id: str) -> dict[str, float]:
