@@ -1,0 +1,79 @@
+"""What a person at a bench can touch: test points, terminals, parts, as drawn and no more."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from labkit.bench import Bench
+from labkit.circuit import Circuit
+from labkit.drawing import Drawing, draw
+from labkit.parts import Part
+
+
+@dataclass(frozen=True)
+class Place:
+    """Somewhere to put a lead. `key` names it to the bench; `x`, `y` are on the drawing. [px]"""
+
+    key: str
+    number: str
+    terminals: tuple[str, ...]
+    words: str
+    x: float
+    y: float
+
+    @property
+    def label(self) -> str:
+        """Number, terminals and where it is: '9: X1:2, M1:1 (splice; pump)'."""
+        where = f" ({self.words})" if self.words else ""
+        return f"{self.number}: {', '.join(self.terminals)}{where}"
+
+
+def drawing_of(bench: Bench) -> Drawing:
+    """Draw what the person at the bench has seen: no faults, and hidden parts only once traced."""
+    gone = [f"{id} missing" for id in sorted(bench.pulled)]
+    circuit = bench.drawn.with_fault(*gone) if gone else bench.drawn
+    return draw(circuit, seen=bench.seen_open | bench.pulled, traced=bench.traced)
+
+
+def visible_parts(bench: Bench) -> list[Part]:
+    """Parts that are drawn, in tracing order."""
+    traced = [run for run in bench.drawn.runs if run.name in bench.traced]
+    found = {step.part for run in traced for step in run.passes}
+    return [part for part in bench.drawn.parts.values() if not part.hidden or part.id in found]
+
+
+def places(bench: Bench, drawing: Drawing) -> list[Place]:
+    """List where a lead can be put, a connection taken apart giving a place on either side."""
+    circuit, found = bench.drawn, []
+    shown = {part.id for part in visible_parts(bench)}
+    for spot in drawing.test_points:
+        drawn = [t for t in spot.terminals if ":" not in t or t.split(":")[0] in shown]
+        together = tuple(t for t in drawn if t not in circuit.parted)
+        number = str(spot.number)
+        if together or ":" not in spot.node:
+            key = spot.node if ":" not in spot.node else together[0]
+            words = _words(circuit, spot.node, together)
+            found.append(Place(key, number, together or (key,), words, spot.x, spot.y))
+        for terminal in drawn:
+            if terminal in circuit.parted and terminal in drawing.terminals:
+                x, y = drawing.terminals[terminal]
+                found.append(Place(terminal, number, (terminal,), "taken apart", x, y))
+    return found
+
+
+def _words(circuit: Circuit, node: str, terminals: tuple[str, ...]) -> str:
+    if ":" not in node:
+        return node
+    labels = [circuit.parts[t.split(":")[0]].label for t in terminals]
+    return "; ".join(label for label in labels if label)
+
+
+def terminals(bench: Bench) -> list[str]:
+    """Terminals of the parts that are drawn, in tracing order."""
+    made = [f"{part.id}:{name}" for part in visible_parts(bench) for name in part.terminals]
+    return [terminal for terminal in made if terminal in bench.drawn.node_of]
+
+
+def named(part: Part) -> str:
+    """A part as a list shows it: 'X1 splice in the locker'."""
+    return f"{part.id} {part.label or part.kind}"
