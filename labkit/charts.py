@@ -116,22 +116,23 @@ def _styles(count: int) -> Sequence[tuple[str, str, str]]:
 
 
 def _flight(
-    axes: Any, name: str, volts: Sequence[float | None], style: tuple[str, str, str]
+    axes: Any, name: str, volts: Sequence[float | None], style: tuple[str, str, str], weight: float
 ) -> None:
-    """One line: level at each test point, falling within each part."""
+    """One line: level at each test point, falling within each part.
+
+    Later lines are lighter, so that one that lies upon another hides nothing.
+    """
     color, mark, stroke = style
     x, y = [], []
     for n, v in enumerate(volts):
         value = float("nan") if v is None else v
         x += [n - 0.12, n + 0.12]
         y += [value, value]
-    axes.plot(x, y, color=color, linestyle=stroke, linewidth=1.8)
-    shown = [(n, v) for n, v in enumerate(volts) if v is not None]
-    axes.plot(
-        [n for n, _ in shown], [v for _, v in shown], color=color, marker=mark, linestyle="none",
-        markersize=6,
-    )  # fmt: skip
-    axes.plot([], [], color=color, marker=mark, linestyle=stroke, label=name)
+    axes.plot(x, y, color=color, linestyle=stroke, linewidth=4 * weight)
+    at = [n for n, v in enumerate(volts) if v is not None]
+    marks = {"color": color, "marker": mark, "markersize": 11 * weight}
+    axes.plot(at, [volts[n] for n in at], linestyle="none", **marks)
+    axes.plot([], [], linestyle=stroke, linewidth=4 * weight, label=name, **marks)
 
 
 def interval(readings: Mapping[str, Reading]) -> Chart:
