@@ -6,7 +6,7 @@ import re
 from dataclasses import dataclass
 
 from labkit.circuit import Circuit
-from labkit.drawing.text import BODY, LINE, text_width, wrap
+from labkit.drawing.text import BODY, LINE, SMALL, text_width, wrap
 from labkit.drawing.topology import Step
 
 HALF_BODY = 25.0
@@ -15,12 +15,14 @@ HALF_HEIGHT = 20.0
 """No symbol reaches further from its wire. [px]"""
 DOT = 9.0
 """Radius of a test point. [px]"""
-CELL = 96.0
+CELL = 84.0
 """Least width of a part in a row, from test point to test point. [px]"""
-_WRAP = 88.0
-_CORRIDOR = 2 * DOT + 4
+_WRAP = 90.0
+BESIDE = HALF_HEIGHT + 6
+"""From an upright wire to the text beside its symbols. [px]"""
 
-_BRIDGE_NAMES = {"jumper": "jumper", "test lamp": "test lamp"}
+NAMED_TERMINALS = frozenset({"relay", "changeover"})
+"""Kinds of part with more than two terminals."""
 
 
 @dataclass(frozen=True)
@@ -46,14 +48,21 @@ class Content:
 
     @property
     def width(self) -> float:
-        """Room in a row. [px]"""
-        widest = max((line.width for line in (*self.head, *self.body)), default=0.0)
-        return max(CELL, widest + _CORRIDOR)
+        """Room in a row, from test point to test point. [px]"""
+        return max(CELL, self.text_width + 6, 2 * self.reach + 2)
 
     @property
     def text_width(self) -> float:
-        """Room beside an upright symbol. [px]"""
+        """Width of the widest line. [px]"""
         return max((line.width for line in (*self.head, *self.body)), default=0.0)
+
+    @property
+    def reach(self) -> float:
+        """Half the length of the symbol, with the names of its terminals beside it. [px]"""
+        if self.step.kind not in NAMED_TERMINALS or self.step.bridge:
+            return HALF_BODY
+        names = (self.step.enter, self.step.leave)
+        return HALF_BODY + 2 + max(text_width(name, SMALL) for name in names)
 
     @property
     def text_height(self) -> float:

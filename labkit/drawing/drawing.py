@@ -9,9 +9,10 @@ from typing import Any
 
 from labkit.circuit import Circuit
 from labkit.drawing.content import content_of
-from labkit.drawing.layout import WIDEST, Layout, lay_out
+from labkit.drawing.layout import lay_out
 from labkit.drawing.place import Placement, place
-from labkit.drawing.plan import make_plan
+from labkit.drawing.placing import put
+from labkit.drawing.plan import make_plans
 from labkit.drawing.render import part_key, to_svg
 from labkit.drawing.seen import Operating, Seen, look
 from labkit.drawing.symbols import STYLES
@@ -21,8 +22,6 @@ from labkit.messages import did_you_mean
 
 OPERABLE = frozenset({"switch", "float", "changeover", "connector", "fuse", "breaker"})
 """Kinds of part a hand can move, part or pull."""
-
-_MOST_EXTRA = 4
 
 
 @dataclass(frozen=True)
@@ -140,8 +139,8 @@ def draw(
     def write(step: Step) -> Any:
         return content_of(step, circuit, wires)
 
-    layouts = [lay_out(make_plan(topology, write, extra)) for extra in range(_MOST_EXTRA + 1)]
-    placement = place(min(layouts, key=_cost), circuit)
+    layouts = [lay_out(plan, put) for plan in make_plans(topology, write)]
+    placement = place(min(layouts, key=lambda layout: layout.cost), circuit)
     looks = {part_key(p): look(p.step, circuit, seen, operating_point) for p in placement.parts}
     return _made(circuit, topology, placement, looks, style, describe(circuit, looks, traced))
 
@@ -157,16 +156,6 @@ def _check(circuit: Circuit, style: str, seen: Collection[str], traced: Collecti
         for word in given:
             if word not in right:
                 raise ValueError(f"{what}: found '{word}'; {did_you_mean(word, right)}")
-
-
-def _cost(layout: Layout) -> float:
-    """Height, and what else a reader minds: too wide, wrapped, a tall stack of parts at the left."""
-    wraps = sum(level.lines - 1 for level in layout.plan.levels)
-    stacked = sum(len(column.cells) - 1 for column in layout.plan.columns)
-    return (
-        layout.height + 0.15 * layout.width + 20 * max(0.0, layout.width - WIDEST)
-        + 60 * wraps + 12 * stacked
-    )  # fmt: skip
 
 
 def _made(

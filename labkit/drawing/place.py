@@ -6,15 +6,17 @@ from dataclasses import dataclass, field
 
 from labkit.circuit import NEGATIVE, Circuit
 from labkit.drawing.content import (
+    BESIDE,
     DOT,
     HALF_BODY,
     HALF_HEIGHT,
+    NAMED_TERMINALS,
     Content,
     Line,
     name_lines,
 )
 from labkit.drawing.geometry import Box, Label, Point, Shape, Sheet
-from labkit.drawing.layout import BESIDE, Layout, upright_places
+from labkit.drawing.layout import Layout, upright_places
 from labkit.drawing.plan import Level, Upright
 from labkit.drawing.text import BODY, LINE, SMALL, text_rise, text_width
 from labkit.drawing.topology import LEFT, RIGHT, Step
@@ -127,7 +129,7 @@ class _Placer:
     def terminal_names(self, placed: Placed) -> None:
         """Number the terminals of a part that has more than two."""
         step = placed.step
-        if step.bridge or step.kind not in ("relay", "changeover"):
+        if step.bridge or step.kind not in NAMED_TERMINALS:
             return
         rise, fall = text_rise(SMALL)
         level = placed.first.y == placed.second.y
@@ -173,34 +175,39 @@ class _Placer:
             self.attach(level.start, y)
         else:
             here = Point(x["turn", i, k], y)
+        if k:
+            entering = self.node(level.nodes[cells[0] if cells else -1])
+            self.turn(i, level, k, entering, here)
         before: Placed | None = None
         for n in cells:
-            middle = x["cell", i, k, n] + level.cells[n].width / 2 - _CLEAR
-            placed = self.level_part(level.cells[n], middle, y)
+            placed = self.level_part(level.cells[n], x["mid", i, k, n], y)
             node = self.node(level.nodes[n])
             if before is not None:
-                dot = Point(x["dot", i, k, n], y)
-                self.lead(node, before, False, dot)
-                self.dot(node, *dot)
-                here = dot
-            elif k:
-                above = layout.y[number - 1]
-                channel = layout.channel[number - 1]
-                far = x["dot", i, k - 1, n]
-                self.dot(node, far, above)
-                self.sheet.wire(
-                    node, (far, above), (far, channel), (here.x, channel), here, dashed=dashed
-                )
+                here = Point(x["dot", i, k, n], y)
+                self.lead(node, before, False, here)
+                self.dot(node, *here)
             self.lead(node, placed, True, here)
             before = placed
-        node = self.node(level.nodes[-1]) if last else self.node(level.nodes[cells[-1] + 1])
+        after = self.node(level.nodes[cells[-1] + 1 if cells else -1])
         end = Point(x["at", level.end], y) if last else Point(x["dot", i, k, cells[-1] + 1], y)
         if before is not None:
-            self.lead(node, before, False, end)
+            self.lead(after, before, False, end)
         else:
-            self.sheet.wire(node, here, end)
+            self.sheet.wire(after, here, end, dashed=dashed)
         if last:
             self.attach(level.end, y)
+
+    def turn(self, i: int, level: Level, k: int, node: str, here: Point) -> None:
+        """Lead from the end of the line before back to the left, where this line begins."""
+        number = self.layout.line_of(level, k) - 1
+        above, channel = self.layout.y[number], self.layout.channel[number]
+        far = self.layout.x["dot", i, k - 1, level.line(k - 1)[-1] + 1]
+        if node not in self.layout.extent:
+            self.dot(node, far, above)
+        dashed = level.cells[0].step.bridge
+        self.sheet.wire(
+            node, (far, above), (far, channel), (here.x, channel), here, dashed=dashed
+        )
 
     def start(self, level: Level) -> float:
         """Where a stretch leaves its junction or column."""

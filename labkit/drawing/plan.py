@@ -2,15 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 
 from labkit.drawing.content import Content
 from labkit.drawing.rows import order_rows
-from labkit.drawing.topology import LEFT, RIGHT, SOURCES, Lane, Step, Topology
+from labkit.drawing.topology import LEFT, RIGHT, SOURCES, Lane, Step, Stretch, Topology
 
+_MOST_EXTRA = 4
 _LONGEST_RETURN = 6
 """More parts than this do not fit along the bottom at a readable size."""
+
+
+Shapes = tuple[tuple[int, bool], ...]
+"""Of every level: lines with parts, and whether it folds."""
 
 
 @dataclass
@@ -22,11 +27,21 @@ class Level:
     cells: list[Content]
     nodes: list[str]
     lane: int
-    lines: int = 1
+    offset: int = 0
+    """Line of the lane at which it begins."""
+    filled: int = 1
+    """Lines with parts."""
+    folded: bool = False
+    """Leads back to the left in a line of its own, so that what follows begins there."""
+
+    @property
+    def lines(self) -> int:
+        """Lines in all."""
+        return self.filled + self.folded
 
     def line(self, index: int) -> range:
         """Which cells lie in one of its lines."""
-        each = -(-len(self.cells) // self.lines) if self.cells else 0
+        each = -(-len(self.cells) // self.filled) if self.cells else 0
         return range(index * each, min((index + 1) * each, len(self.cells)))
 
 
@@ -62,16 +77,56 @@ class Plan:
     back_from: str = ""
     """Where the bottom is met: at the right, or below a junction."""
 
+    @property
+    def shapes(self) -> Shapes:
+        """How every level is wrapped and folded."""
+        return tuple((level.filled, level.folded) for level in self.levels)
 
-def make_plan(topology: Topology, write: Callable[[Step], Content], extra: int) -> Plan:
-    """Divide a circuit's lanes; `extra` more parts than needed stand in the source's column."""
+    @shapes.setter
+    def shapes(self, shapes: Shapes) -> None:
+        for level, (level.filled, level.folded) in zip(self.levels, shapes):
+            pass
+
+    def may_fold(self, level: Level) -> bool:
+        """Tell whether what follows a level may begin back at the left: nothing above is in its way."""
+        row = self.rows[level.lane]
+        alone = self.rows.count(row) == 1
+        others = [
+            other for other in self.levels
+            if level.end in (other.start, other.end) and other.lane != level.lane
+        ]  # fmt: skip
+        return (
+            alone and not level.folded and bool(level.cells) and level.end != RIGHT
+            and all(self.rows[other.lane] > row for other in others)
+        )  # fmt: skip
+
+    def count_lines(self) -> None:
+        """Find the line of its lane at which every level begins."""
+        here: dict[int, int] = {}
+        for level in self.levels:
+            level.offset = here.get(level.lane, 0)
+            here[level.lane] = level.offset + level.folded * level.filled
+
+
+def make_plans(topology: Topology, write: Callable[[Step], Content]) -> Iterator[Plan]:
+    """Divide a circuit's lanes in the ways worth trying."""
     ends = [s for lane in topology.lanes for s in lane.stretches if s.end == RIGHT]
     lone = ends[0] if len(ends) == 1 else None
     cut = _returning(lone.steps, lone.start == LEFT) if lone is not None else None
     sunk = frozenset({lone.start}) if lone is not None and cut == (0, 0) else frozenset()
     lanes = [Lane(tuple(s for s in lane.stretches if s is not lone)) for lane in topology.lanes]
     lanes = [lane for lane in lanes if lane.stretches] if sunk else list(topology.lanes)
-    plan = Plan(topology, order_rows(lanes, topology.order, sunk))
+    for rows in order_rows(lanes, topology.order, sunk):
+        for extra in range(_MOST_EXTRA + 1):
+            yield _plan(Plan(topology, rows), lanes, lone, cut, write, extra)
+
+
+def _plan(
+    plan: Plan, lanes: Sequence[Lane], lone: Stretch | None, cut: tuple[int, int] | None,
+    write: Callable[[Step], Content], extra: int,
+) -> Plan:  # fmt: skip
+    """Divide lanes; `extra` more parts than needed stand in the source's column."""
+    sunk = cut == (0, 0)
     if lone is not None and sunk:
         plan.back = [write(step) for step in lone.steps]
         plan.back_nodes = [lone.start, *(step.end for step in lone.steps)]

@@ -22,6 +22,23 @@ class Span:
     start: int
     end: int
     stops: frozenset[int]
+    entering: tuple[tuple[int, int], ...] = ()
+    """Parts on the way to each stop."""
+
+
+@dataclass(frozen=True)
+class Wish:
+    """What is asked of an order of rows, next to few crossings: how much each thing counts."""
+
+    length: int = 1
+    """Of upright wires."""
+    jumbled: int = 1
+    """Rows out of the file's order."""
+    pushing: int = 0
+    """Parts that push a junction to the right because they do not reach it in its top row."""
+
+
+_WISHES = (Wish(jumbled=12), Wish(), Wish(jumbled=2, pushing=20))
 
 
 def spans(lanes: Sequence[Lane], order: Sequence[str]) -> list[Span]:
@@ -30,7 +47,10 @@ def spans(lanes: Sequence[Lane], order: Sequence[str]) -> list[Span]:
     found = []
     for lane in lanes:
         stops = frozenset(place[j] for j in lane.stops)
-        found.append(Span(place[lane.start], place[lane.end], stops))
+        entering = tuple(
+            (place[s.end], len(s.steps) - (s.start == LEFT)) for s in lane.stretches
+        )
+        found.append(Span(place[lane.start], place[lane.end], stops, entering))
     return found
 
 
@@ -47,9 +67,9 @@ def reach(
 
 
 def cost(
-    found: Sequence[Span], row_of: Sequence[int], sunk: frozenset[int]
+    found: Sequence[Span], row_of: Sequence[int], sunk: frozenset[int], wish: Wish
 ) -> tuple[int, int]:
-    """Crossings; then length of upright wires, and how far the rows are from the file's order."""
+    """Crossings; then what else is wished."""
     extent = reach(found, row_of, sunk)
     crossings = sum(
         top < row < low and span.start < stop < span.end and stop not in span.stops
@@ -60,47 +80,65 @@ def cost(
     jumbled = sum(
         row_of[i] > row_of[j] for i in range(len(row_of)) for j in range(i + 1, len(row_of))
     )
-    return crossings, length + 3 * jumbled
+    pushing = sum(
+        steps
+        for span, row in zip(found, row_of)
+        for stop, steps in span.entering
+        if row > extent[stop][0] and stop not in sunk
+    )
+    return crossings, wish.length * length + wish.jumbled * jumbled + wish.pushing * pushing
 
 
 def order_rows(
     lanes: Sequence[Lane], order: Sequence[str], sunk_names: frozenset[str]
-) -> list[int]:
-    """Give every lane its row, counted from the top; lanes side by side may share one.
+) -> list[list[int]]:
+    """Ways to give every lane its row, counted from the top; lanes side by side may share one.
 
-    Bridges, which come and go, are put in last, so that they do not shuffle the rows they join.
+    Each way answers another wish. Bridges, which come and go, are put in last, so that they do
+    not shuffle the rows they join.
     """
+    made: list[list[int]] = []
+    for wish in _WISHES:
+        rows = _ordered(lanes, order, sunk_names, wish)
+        if rows not in made:
+            made.append(rows)
+    return made
+
+
+def _ordered(
+    lanes: Sequence[Lane], order: Sequence[str], sunk_names: frozenset[str], wish: Wish
+) -> list[int]:
     found = spans(lanes, order)
     sunk = frozenset(i for i, j in enumerate(order) if j in sunk_names or j in (LEFT, RIGHT))
     fixed = [i for i, lane in enumerate(lanes) if not lane.bridge]
-    ranking = _best(fixed, found, sunk)
+    ranking = _best(fixed, found, sunk, wish)
     for i in (i for i, lane in enumerate(lanes) if lane.bridge):
         trials = [[*ranking[:k], i, *ranking[k:]] for k in range(len(ranking) + 1)]
-        ranking = min(trials, key=lambda trial: _cost_of(trial, found, sunk))
+        ranking = min(trials, key=lambda trial: _cost_of(trial, found, sunk, wish))
     return _packed(ranking, lanes, found, sunk)
 
 
 def _cost_of(
-    ranking: Sequence[int], found: list[Span], sunk: frozenset[int]
+    ranking: Sequence[int], found: list[Span], sunk: frozenset[int], wish: Wish
 ) -> tuple[int, int]:
     row_of = {lane: row for row, lane in enumerate(ranking)}
     used = sorted(ranking)
-    return cost([found[i] for i in used], [row_of[i] for i in used], sunk)
+    return cost([found[i] for i in used], [row_of[i] for i in used], sunk, wish)
 
 
-def _best(lanes: list[int], found: list[Span], sunk: frozenset[int]) -> list[int]:
+def _best(lanes: list[int], found: list[Span], sunk: frozenset[int], wish: Wish) -> list[int]:
     if len(lanes) <= _EXHAUSTIVE:
-        return list(min(permutations(lanes), key=lambda trial: _cost_of(trial, found, sunk)))
-    best, least = lanes, _cost_of(lanes, found, sunk)
+        return list(min(permutations(lanes), key=lambda t: _cost_of(t, found, sunk, wish)))
+    best, least = lanes, _cost_of(lanes, found, sunk, wish)
     while True:
         trials = []
         for i in range(len(best)):
             rest = [*best[:i], *best[i + 1 :]]
             trials += [[*rest[:k], best[i], *rest[k:]] for k in range(len(best))]
-        trial = min(trials, key=lambda t: _cost_of(t, found, sunk))
-        if _cost_of(trial, found, sunk) >= least:
+        trial = min(trials, key=lambda t: _cost_of(t, found, sunk, wish))
+        if _cost_of(trial, found, sunk, wish) >= least:
             return best
-        best, least = trial, _cost_of(trial, found, sunk)
+        best, least = trial, _cost_of(trial, found, sunk, wish)
 
 
 def _packed(
@@ -110,7 +148,7 @@ def _packed(
     row_of = [0] * len(ranking)
     for row, lane in enumerate(ranking):
         row_of[lane] = row
-    crossings = cost(found, row_of, sunk)[0]
+    crossings = cost(found, row_of, sunk, Wish())[0]
     for lane in ranking:
         if lanes[lane].start == LEFT:
             continue
@@ -120,7 +158,7 @@ def _packed(
                 found[lane].start > found[m].end or found[lane].end < found[m].start for m in mates
             )
             trial = [row if i == lane else r for i, r in enumerate(row_of)]
-            if mates and apart and cost(found, trial, sunk)[0] <= crossings:
+            if mates and apart and cost(found, trial, sunk, Wish())[0] <= crossings:
                 row_of = trial
                 break
     used = sorted(set(row_of))
