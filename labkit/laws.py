@@ -70,11 +70,11 @@ class Law:
         return xp.where(old * new < 0, 0.0 * new, new)
 
     def take(self, keep: Any) -> Law:
-        """Return the same law at some of its operating points only."""
+        """Return the same law at some of its operating points only (a row of one is for all)."""
         rows = {
-            f.name: row[keep]
+            f.name: row[..., keep]
             for f in dataclasses.fields(self)
-            if getattr(row := getattr(self, f.name), "ndim", 0)
+            if getattr(row := getattr(self, f.name), "ndim", 0) and row.shape[-1] > 1
         }
         return dataclasses.replace(self, **rows) if rows else self
 
@@ -95,6 +95,27 @@ class Linear(Law):
     def emf(cls, volts: float, ohms: float) -> Linear:
         """An EMF that drives current from the first terminal to the second, behind a resistance."""
         return cls(conductance=1.0 / ohms, source=volts / ohms)
+
+
+@dataclass(frozen=True)
+class Limited(Law):
+    """A source that holds its current: I = min(conductance * (V + emf), amps)."""
+
+    conductance: Value = 200.0
+    emf: Value = 13.8
+    amps: Value = 10.0
+
+    def at(self, v: Value, close: Value, xp: Any) -> tuple[Value, Value]:
+        line = self.conductance * (v + self.emf)
+        # A hint of slope while it limits, so that what it feeds always has a voltage to go to.
+        slope = xp.where(line < self.amps, self.conductance, 1e-9)
+        return xp.minimum(line, self.amps), slope
+
+    def start(self) -> Value:
+        return -self.emf
+
+    def limit(self, old: Value, new: Value, current: Value, xp: Any) -> Value:
+        return new
 
 
 @dataclass(frozen=True)
@@ -134,17 +155,21 @@ class Motor(Law):
 
     def _running(self, v: Value, xp: Any) -> tuple[Value, Value, Value]:
         spare = xp.absolute(v) - self.resistance * self.friction * self.current
-        curve = self.resistance * self.current * self._viscous()
+        curve = self.resistance * self.current * self._viscous(xp)
         root = xp.sqrt(self.emf**2 + 4 * curve * xp.maximum(spare, 0.0))
         return spare, 2 * xp.maximum(spare, 0.0) / (self.emf + root), root
 
-    def _viscous(self) -> Value:
-        return (1 - _finite(self.friction)) * self.load
+    def _viscous(self, xp: Any) -> Value:
+        return (1 - self._dry_friction(xp)) * self.load
+
+    def _dry_friction(self, xp: Any) -> Value:
+        """Friction for the running law, which a seized motor never reaches."""
+        return xp.where(self.friction < math.inf, self.friction, 0.0)
 
     def at(self, v: Value, close: Value, xp: Any) -> tuple[Value, Value]:
         spare, s, root = self._running(v, xp)
-        share = self._viscous()
-        runs = self.current * (_finite(self.friction) + share * s * s)
+        share = self._viscous(xp)
+        runs = self.current * (self._dry_friction(xp) + share * s * s)
         slope = 2 * self.current * share * s / root
         current = xp.where(spare > 0, runs, xp.absolute(v) / self.resistance)
         return xp.copysign(current, v), xp.where(spare > 0, slope, 1 / self.resistance)
@@ -155,13 +180,6 @@ class Motor(Law):
 
     def start(self) -> Value:
         return self.emf + self.current * self.resistance
-
-
-def _finite(friction: Value) -> Value:
-    """Friction for the running law, which a seized motor (infinite friction) never reaches."""
-    if getattr(friction, "ndim", 0):
-        return friction * (friction < 1e6)
-    return friction if friction < 1e6 else 0.0
 
 
 @dataclass(frozen=True)

@@ -11,8 +11,19 @@ import numpy as np
 
 from labkit.circuit import NEGATIVE, Circuit
 from labkit.elimination import REFERENCE, Plan, plan
-from labkit.laws import Law, Linear, Value
-from labkit.parts import TRIP_RATIO, Branch, CurrentLimit, CutOut, Device, Model, Pull, Trip
+from labkit.laws import Law, Limited, Linear, Value
+from labkit.parts import (
+    TRIP_RATIO,
+    Branch,
+    CurrentLimit,
+    CutOut,
+    Device,
+    Fault,
+    Model,
+    PartState,
+    Pull,
+    Trip,
+)
 
 _DEVICE_ORDER = (CurrentLimit, Pull, CutOut, Trip)
 
@@ -72,10 +83,12 @@ class Network:
                     total = total + np.abs(wire.law.source) / held
                 elif wire.law.source:
                     total = total + abs(wire.law.source) / wire.law.conductance
+            elif isinstance(wire.law, Limited):
+                total = total + wire.law.emf
         return total
 
     def take(self, keep: Any) -> Network:
-        """Return the same network at some of its points only."""
+        """Return the same network at some of its points only, given by their numbers."""
         wires = [w._replace(law=w.law.take(keep)) for w in self.wires]
         settlers = [
             Settler(
@@ -83,7 +96,7 @@ class Network:
             )
             for s in self.settlers
         ]
-        return Network(self.node_of, wires, settlers, int(np.count_nonzero(keep)))
+        return Network(self.node_of, wires, settlers, len(keep))
 
 
 def take(record: Any, keep: Any) -> Any:
@@ -125,29 +138,19 @@ def flatten_many(circuits: Sequence[Circuit]) -> Network:
     """
     base = circuits[0]
     node_of = number_nodes(base)
-    size = len(circuits)
-    columns = _changed(circuits)
+    variants = _variants(circuits)
     wires, settlers = [], []
     for id, part in base.parts.items():
-        sound = part.model(base.state_of(id))
-        models: dict[Any, tuple[Model, list[int]]] = {}
-        for column in columns.get(id, ()):
-            state = circuits[column].state_of(id)
-            key = (state.position, state.faults)
-            if key not in models:
-                models[key] = (part.model(state), [])
-            models[key][1].append(column)
-        variants = [(sound, []), *models.values()]
+        states, column = variants.get(id, ([base.state_of(id)], None))
+        models = [part.model(state) for state in states]
         wires += [
             _wire(id, branch, node_of)
-            for branch in _merged(variants, size)
+            for branch in _merged(models, column)
             if _meets(id, branch, node_of)
         ]
-        settler = _merged_device(id, variants, size)
-        if settler is not None:
-            settlers.append(settler)
+        settlers += _merged_devices(id, models, column)
     _add_bridges(base, node_of, wires, settlers)
-    return Network(node_of, wires, _ordered(settlers), size)
+    return Network(node_of, wires, _ordered(settlers), len(circuits))
 
 
 def _wire(owner: str, branch: Branch, node_of: Mapping[str, int]) -> Wire:
@@ -177,70 +180,100 @@ def _ordered(settlers: list[Settler]) -> list[Settler]:
     return sorted(settlers, key=lambda s: _DEVICE_ORDER.index(type(s.device)))
 
 
-def _changed(circuits: Sequence[Circuit]) -> dict[str, list[int]]:
-    """Part to the columns in which it is not as in the first circuit."""
-    base = circuits[0]
-    plain = {f.part for f in base.faults} | base.disturbed
-    found: dict[str, list[int]] = {}
-    for column, other in enumerate(circuits):
-        touched = {f.part for f in other.faults} | plain | other.disturbed
-        if other.positions is not base.positions:
-            touched |= {i for i, w in other.positions.items() if base.positions.get(i) != w}
-        for id in touched:
-            found.setdefault(id, []).append(column)
+# -- many circuits: the states a part is in, and which circuit has which ------------------------
+
+_Column = np.ndarray[Any, np.dtype[np.intp]] | None  # of each circuit its variant; None: all alike
+
+
+def _variants(circuits: Sequence[Circuit]) -> dict[str, tuple[list[PartState], _Column]]:
+    """Part to the states it is found in, and which of them in which circuit, if not always one."""
+    base, size = circuits[0], len(circuits)
+    faults: dict[str, dict[int, tuple[Fault, ...]]] = {}
+    for n, circuit in enumerate(circuits):
+        for fault in circuit.faults:
+            if fault.mode != "intermittent" or fault.part in circuit.disturbed:
+                there = faults.setdefault(fault.part, {})
+                there[n] = (*there.get(n, ()), fault)
+    settings = {id(c.positions): c.positions for c in circuits}
+    place = {key: n for n, key in enumerate(settings)}
+    setting = np.array([place[id(c.positions)] for c in circuits])
+    found = {}
+    for part in base.parts:
+        words = [positions.get(part, "") for positions in settings.values()]
+        if part not in faults and len(set(words)) == 1:
+            continue
+        seen: dict[tuple[str, tuple[Fault, ...]], int] = {}
+        column = np.array([seen.setdefault((word, ()), len(seen)) for word in words])[setting]
+        for n, these in faults.get(part, {}).items():
+            column[n] = seen.setdefault((words[setting[n]], these), len(seen))
+        found[part] = ([PartState(base.system, *key) for key in seen], column)
+    assert all(column is None or len(column) == size for _, column in found.values())
     return found
 
 
-def _merged(variants: list[tuple[Model, list[int]]], size: int) -> list[Branch]:
+def _row(values: list[Any], column: _Column) -> Value:
+    """One value if all variants have the same, else a row."""
+    if column is None or all(value == values[0] for value in values):
+        return values[0]
+    return np.array(values, dtype=float)[column]
+
+
+def _merged(models: list[Model], column: _Column) -> list[Branch]:
     """Branches that are there in any variant, their laws' values as rows where they differ."""
-    roles: dict[str, Branch] = {}
-    for model, _ in variants:
-        for branch in model.branches:
-            roles.setdefault(branch.role, branch)
+    if column is None:
+        return list(models[0].branches)
+    by_role = [_by_role(model) for model in models]
+    patterns = {key: branch for branches in reversed(by_role) for key, branch in branches.items()}
     merged = []
-    for role, pattern in roles.items():
-        laws = [(_law(model, role, pattern.law), where) for model, where in variants]
+    for key, pattern in patterns.items():
+        laws = [_law(branches.get(key), pattern.law) for branches in by_role]
         fields = {
-            f.name: _row([(getattr(law, f.name), where) for law, where in laws], size)
+            f.name: _row([getattr(law, f.name) for law in laws], column)
             for f in dataclasses.fields(pattern.law)
         }
         law = dataclasses.replace(pattern.law, **fields)
-        merged.append(Branch(role, pattern.first, pattern.second, law))
+        merged.append(Branch(pattern.role, pattern.first, pattern.second, law))
     return merged
 
 
-def _law(model: Model, role: str, pattern: Law) -> Law:
-    """A variant's law for a role, or one that conducts nothing where the variant has none."""
+def _by_role(model: Model) -> dict[tuple[str, int], Branch]:
+    """Branches by role, and by number where a part has two of one role, such as two leaks."""
+    found: dict[tuple[str, int], Branch] = {}
     for branch in model.branches:
-        if branch.role == role:
-            return branch.law
+        nth = sum(role == branch.role for role, _ in found)
+        found[branch.role, nth] = branch
+    return found
+
+
+def _law(branch: Branch | None, pattern: Law) -> Law:
+    """A variant's law, or one that conducts nothing where the variant has no such branch."""
+    if branch is not None:
+        return branch.law
     if isinstance(pattern, Linear):
         return Linear()
     return dataclasses.replace(pattern, present=0.0)
 
 
-def _row(values: list[tuple[Any, list[int]]], size: int) -> Value:
-    """One value if all variants agree, else a row: the first's, then the others' columns."""
-    first = values[0][0]
-    if all(value == first for value, _ in values):
-        return first
-    row = np.full(size, first, dtype=float)
-    for value, where in values[1:]:
-        row[where] = value
-    return row
+def _merged_devices(id: str, models: list[Model], column: _Column) -> list[Settler]:
+    """Devices of a part: one for each way in which its device acts on its branches."""
+    alike: dict[tuple[Any, ...], list[Device | None]] = {}
+    for n, model in enumerate(models):
+        if model.device is not None:
+            key = (type(model.device), *_acts(model.device))
+            alike.setdefault(key, [None] * len(models))[n] = model.device
+    settlers = []
+    for devices in alike.values():
+        pattern = next(d for d in devices if d is not None)
+        fields = {
+            f.name: _row([getattr(d or pattern, f.name) for d in devices], column)
+            for f in dataclasses.fields(pattern)
+            if isinstance(getattr(pattern, f.name), float)
+        }
+        active = _row([float(d is not None) for d in devices], column)
+        settlers.append(Settler(id, dataclasses.replace(pattern, **fields), active))
+    return settlers
 
 
-def _merged_device(id: str, variants: list[tuple[Model, list[int]]], size: int) -> Settler | None:
-    devices = [model.device for model, _ in variants]
-    pattern = next((d for d in devices if d is not None), None)
-    if pattern is None:
-        return None
-    active = _row([(float(m.device is not None), where) for m, where in variants], size)
-    fields = {}
-    for f in dataclasses.fields(pattern):
-        values = [(getattr(m.device or pattern, f.name), where) for m, where in variants]
-        first = values[0][0]
-        fields[f.name] = (
-            _row(values, size) if isinstance(first, float) else getattr(pattern, f.name)
-        )
-    return Settler(id, dataclasses.replace(pattern, **fields), active)
+def _acts(device: Device) -> list[Any]:
+    values = [getattr(device, f.name) for f in dataclasses.fields(device)]
+    return [value for value in values if not isinstance(value, float)]

@@ -11,10 +11,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
-import numpy as np
-
 from labkit.elimination import eliminate, substitute, tied
-from labkit.laws import Floats, Linear, Value
+from labkit.laws import Floats, Law, Linear, Value
 from labkit.network import Network
 
 TOLERANCE = 1e-11
@@ -22,7 +20,7 @@ TOLERANCE = 1e-11
 
 _TRUST, _TRUST_STEPS = 0.05, 15  # a falling slope is used for small steps, early on
 _DAMP_AFTER, _DAMP = 40, 0.5  # two tangents may throw a point back and forth for ever
-_MOST_STEPS = 250
+MOST_STEPS = 250
 
 
 class NoConvergenceError(ArithmeticError):
@@ -31,7 +29,7 @@ class NoConvergenceError(ArithmeticError):
 
 @dataclass
 class Solution:
-    """Voltages of nodes and currents of branches, floats or rows."""
+    """Voltages of nodes and currents of branches, floats for one point or rows for many."""
 
     volts: list[Value]
     tied: list[Value]
@@ -61,8 +59,6 @@ def solve_network(net: Network, gates: dict[int, tuple[Value, Value]]) -> Soluti
 class _Solver:
     def __init__(self, net: Network, gates: dict[int, tuple[Value, Value]]) -> None:
         self.net, self.gates = net, gates
-        self.many = net.size is not None
-        self.xp: Any = np if self.many else Floats
         self.plan = net.plan
         self.places = [
             self.plan.edge(w.first, w.second) if w.first != w.second else None for w in net.wires
@@ -75,7 +71,7 @@ class _Solver:
 
     def solution(self) -> Solution:
         self._stamp_linear()
-        linear = eliminate(self.plan.linear, self.c, self.s, self._reciprocal)
+        linear = eliminate(self.plan.linear, self.c, self.s, _reciprocal)
         core, inner, c, s = self._iterate()
         substitute(self.plan.linear, linear, c, s, self.v)
         h: list[Value] = [0.0] * self.net.nodes
@@ -85,11 +81,6 @@ class _Solver:
         amps = [self._amps(n) for n in range(len(self.net.wires))]
         slopes = [self.companions[n][0] for n in range(len(self.net.wires))]
         return Solution(self.v, h, amps, slopes, inner)
-
-    def _reciprocal(self, d: Value) -> Value:
-        if isinstance(d, np.ndarray):
-            return np.divide(1.0, d, out=np.zeros_like(d), where=d != 0)
-        return 1.0 / d if d else 0.0
 
     def _stamp(self, n: int, c: list[Value], s: list[Value], g: Value, source: Value) -> None:
         place = self.places[n]
@@ -114,9 +105,8 @@ class _Solver:
         va, vb = self.v[wire.first], self.v[wire.second]
         amps = g * (va - vb) + source
         # What rounding of the two voltages alone could make is not a current.
-        size = self.xp.maximum(self.xp.absolute(va), self.xp.absolute(vb))
-        noise = 1.5e-14 * self.xp.maximum(g * size, self.xp.absolute(source))
-        return self.xp.where(self.xp.absolute(amps) <= noise, 0.0, amps)
+        noise = 1.5e-14 * max(g * max(abs(va), abs(vb)), abs(source))
+        return 0.0 if abs(amps) <= noise else amps
 
     # -- curved branches ----------------------------------------------------------------------
 
@@ -124,11 +114,11 @@ class _Solver:
         net, bound = self.net, self.net.bound
         inner = {n: net.wires[n].law.start() for n in self.curved}
         close = dict.fromkeys(self.curved, False)
-        for step in range(_MOST_STEPS):
+        for step in range(MOST_STEPS):
             c, s = self.c[:], self.s[:]
             for n in self.curved:
                 self._stamp_curved(n, inner[n], close[n], c, s)
-            core = eliminate(self.plan.core, c, s, self._reciprocal)
+            core = eliminate(self.plan.core, c, s, _reciprocal)
             substitute(self.plan.core, core, c, s, self.v)
             moving = []
             for n in self.curved:
@@ -143,29 +133,50 @@ class _Solver:
 
     def _stamp_curved(self, n: int, v: Value, close: Value, c: list[Value], s: list[Value]) -> None:
         law = self.net.wires[n].law
-        factor, _ = self.gates.get(n, (1.0, 0.0))
-        there = law.present * factor
-        current, slope = law.at(v, close, self.xp)
-        behind = there / (1.0 + slope * law.series)
-        g, source = slope * behind, (current - slope * v) * behind
+        g, source = companion(law, self._there(n), v, close, Floats)
         self.companions[n] = g, source
         self._stamp(n, c, s, g, source)
 
-    def _advance(self, n: int, old: Value, bound: Value, step: int) -> tuple[Value, Value, bool]:
-        """Next voltage of a curved branch, if its falling slope may be trusted, if it rests."""
-        wire, xp = self.net.wires[n], self.xp
-        g, source = self.companions[n]
-        across = self.v[wire.first] - self.v[wire.second]
-        current = g * across + source
-        wanted = across - current * wire.law.series
-        new = xp.minimum(xp.maximum(wanted, -bound), bound)
-        new = wire.law.limit(old, new, current, xp)
-        if step > _DAMP_AFTER:
-            new = old + _DAMP * (new - old)
-        move = xp.absolute(new - old)
+    def _there(self, n: int) -> Value:
         factor, _ = self.gates.get(n, (1.0, 0.0))
-        absent = wire.law.present * factor == 0
-        # By the step wanted, not the one taken: a branch held back at 0 V has not come to rest.
-        done = (xp.absolute(wanted - old) <= TOLERANCE * (1.0 + xp.absolute(new))) | absent
-        trust = (move < _TRUST * xp.absolute(new)) & (step < _TRUST_STEPS)
-        return new, trust, bool(done) if not self.many else bool(np.all(done))
+        return self.net.wires[n].law.present * factor
+
+    def _advance(self, n: int, old: Value, bound: Value, step: int) -> tuple[Value, Value, bool]:
+        wire = self.net.wires[n]
+        across = self.v[wire.first] - self.v[wire.second]
+        new, trust, done = advance(wire.law, old, across, self.companions[n], bound, step, Floats)
+        return new, trust, done or self._there(n) == 0
+
+
+def _reciprocal(d: float) -> float:
+    return 1.0 / d if d else 0.0
+
+
+def companion(law: Law, there: Value, v: Value, close: Value, xp: Any) -> tuple[Value, Value]:
+    """Tangent of a branch with its series resistance: conductance [S], source beside it [A]."""
+    current, slope = law.at(v, close, xp)
+    behind = there / (1.0 + slope * law.series)
+    return slope * behind, (current - slope * v) * behind
+
+
+def advance(
+    law: Law,
+    old: Value,
+    across: Value,
+    tangent: tuple[Value, Value],
+    bound: Value,
+    step: int,
+    xp: Any,
+) -> tuple[Value, Value, Value]:
+    """Next voltage of a branch; whether its falling slope may be trusted; whether it rests."""
+    g, source = tangent
+    current = g * across + source
+    wanted = across - current * law.series
+    new = xp.minimum(xp.maximum(wanted, -bound), bound)
+    if step > _DAMP_AFTER:
+        new = old + _DAMP * (new - old)
+    new = law.limit(old, new, current, xp)
+    # By the step wanted, not the one taken: a branch held back at 0 V has not come to rest.
+    done = xp.absolute(wanted - old) <= TOLERANCE * (1.0 + xp.absolute(new))
+    trust = (xp.absolute(new - old) < _TRUST * xp.absolute(new)) & (step < _TRUST_STEPS)
+    return new, trust, done

@@ -6,15 +6,23 @@ A device's state is 0 as it starts (constant voltage, at rest, on, intact) or 1 
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import math
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from itertools import groupby
 from typing import Any
 
-from labkit.laws import Floats, Value
+import numpy as np
+import numpy.typing as npt
+
+from labkit.laws import Floats, Linear, Value
 from labkit.network import Network, Settler
 from labkit.newton import Solution, solve_network
+from labkit.newton_many import Columns, Rows, solve_many_networks
 from labkit.parts import CurrentLimit, CutOut, Pull, Trip
 
 States = dict[int, float]
+Flags = npt.NDArray[np.bool_]
 
 
 def settle(net: Network) -> list[tuple[Solution, States]]:
@@ -65,8 +73,8 @@ def gates(net: Network, states: Mapping[int, Value]) -> dict[int, tuple[Value, V
     for n, settler in enumerate(net.settlers):
         x, device = states[n] * settler.active, settler.device
         if isinstance(device, CurrentLimit):
-            found[net.index[settler.owner, device.role]] = 1.0 - x, x * device.amps
-        elif isinstance(device, Pull):
+            continue  # its law holds the current; its state says only whether it does
+        if isinstance(device, Pull):
             made = x + (1.0 - settler.active)
             for role in device.make:
                 _gate(found, net, settler, role, made)
@@ -78,11 +86,17 @@ def gates(net: Network, states: Mapping[int, Value]) -> dict[int, tuple[Value, V
 
 
 def _gate(
-    found: dict[int, tuple[Value, Value]], net: Network, settler: Settler, role: str, factor: Value
+    found: dict[int, tuple[Value, Value]],
+    net: Network,
+    settler: Settler,
+    role: str,
+    factor: Value,
+    extra: Value = 0.0,
 ) -> None:
     n = net.index.get((settler.owner, role))
     if n is not None:
-        found[n] = factor, 0.0
+        other, beside = found.get(n, (1.0, 0.0))
+        found[n] = factor * other, extra + beside
 
 
 def overload(net: Network, settler: Settler, solution: Solution, xp: Any) -> Value:
@@ -97,6 +111,7 @@ def wants(net: Network, settler: Settler, solution: Solution, x: Value, xp: Any)
     device = settler.device
     if isinstance(device, Pull):
         volts = xp.absolute(_across(net, solution, settler.owner, device.coil))
+        volts = volts * _there(net, settler.owner, device.coil)
         threshold = xp.where(x > 0, device.drop_out, device.pull_in)
         return xp.where(volts >= threshold, 1.0, 0.0) * settler.active
     if isinstance(device, CutOut):
@@ -118,3 +133,134 @@ def _across(net: Network, solution: Solution, owner: str, role: str) -> Value:
     # Between a node that floats and one that does not there is no voltage to speak of.
     alike = (tied[wire.first] == 0) == (tied[wire.second] == 0)
     return (solution.volts[wire.first] - solution.volts[wire.second]) * alike
+
+
+def _there(net: Network, owner: str, role: str) -> Value:
+    """Tell of a linear branch whether it conducts at all: 1 or True, 0 or False."""
+    n = net.index.get((owner, role))
+    if n is None:
+        return 0.0
+    law = net.wires[n].law
+    assert isinstance(law, Linear)
+    return law.conductance > 0
+
+
+# -- many circuits -------------------------------------------------------------------------------
+
+
+@dataclass
+class Settled:
+    """What many circuits of one structure settle to; values are rows, one entry a circuit.
+
+    Attributes
+    ----------
+    net : Network
+    solution : Solution
+        Not a number where there is none.
+    states : array of bool
+        A line for each of the network's devices.
+    others : list of (columns, Settled)
+        Of the circuits that chatter, the other states they go round in.
+    stuck : dict of int to str
+        Circuits without a solution, with the names of the parts still moving.
+    """
+
+    net: Network
+    solution: Solution
+    states: Flags
+    others: list[tuple[Columns, Settled]]
+    stuck: dict[int, str]
+
+
+def settle_many(net: Network) -> Settled:
+    """Solve many circuits of one structure until the devices of each rest or go round."""
+    assert net.size is not None
+    states = np.zeros((len(net.settlers), net.size), bool)
+    history = [states]
+    cycle = np.zeros((net.size, 2), int)  # first and last round of a circuit that chatters
+    found = _solve_many(net, states)
+    here, part, latest = np.arange(net.size), net, found
+    while True:
+        wanted = _next_many(part, latest.solution, latest.states)
+        going = (wanted != latest.states).any(axis=0)
+        going[list(latest.stuck)] = False
+        for first, earlier in enumerate(history):
+            again = going & (earlier[:, here] == wanted).all(axis=0)
+            cycle[here[again]] = first, len(history) - 1
+            going &= ~again
+        keep = np.flatnonzero(going)
+        if not keep.size:
+            break
+        here, part = here[keep], part.take(keep)
+        latest = _solve_many(part, wanted[:, keep])
+        _put(found, here, latest)
+        history.append(found.states.copy())
+    found.others = list(_cycles(net, history, cycle))
+    return found
+
+
+def _solve_many(net: Network, states: Flags) -> Settled:
+    """Solve in given states; where no device has changed they stay plain numbers, for speed."""
+    assert net.size is not None
+    acts = {n: x.astype(float) if x.any() else 0.0 for n, x in enumerate(states)}
+    solution, stuck = solve_many_networks(net, gates(net, acts))
+    for rows in (solution.volts, solution.tied, solution.amps, solution.slopes):
+        rows[:] = [_full(row, net.size) for row in rows]
+        for place in stuck:
+            for row in rows:
+                row[place] = math.nan
+    return Settled(net, solution, states.copy(), [], stuck)
+
+
+def _full(row: Value, size: int) -> Rows:
+    return row if np.shape(row) == (size,) else np.full(size, row)
+
+
+def _put(found: Settled, here: Columns, part: Settled) -> None:
+    """Overwrite some columns by what was found for them later."""
+    into, new = found.solution, part.solution
+    for rows, values in (
+        (into.volts, new.volts),
+        (into.tied, new.tied),
+        (into.amps, new.amps),
+        (into.slopes, new.slopes),
+    ):
+        for row, value in zip(rows, values, strict=True):
+            row[here] = value
+    for n, value in new.inner.items():
+        into.inner[n][here] = value
+    found.states[:, here] = part.states
+    found.stuck.update({int(here[place]): names for place, names in part.stuck.items()})
+
+
+def _next_many(net: Network, solution: Solution, states: Flags) -> Flags:
+    """As `_next`: let one kind of device change in each circuit, of fuses the worst alone."""
+    changed = states.copy()
+    decided = np.zeros(states.shape[1], bool)
+    for kind, group in groupby(enumerate(net.settlers), lambda item: type(item[1].device)):
+        if kind is Trip:
+            trips = dict(group)
+            loads = np.array([
+                np.where(states[n] | decided, 0.0, overload(net, settler, solution, np))
+                for n, settler in trips.items()
+            ])  # fmt: skip
+            opens = np.flatnonzero(loads.max(axis=0) > 1.0)
+            worst = np.array(list(trips))[loads.argmax(axis=0)]
+            changed[worst[opens], opens] = True
+            continue
+        for n, settler in group:
+            wanted = wants(net, settler, solution, states[n].astype(float), np) > 0
+            changed[n] = np.where(decided, states[n], wanted)
+        decided = (changed != states).any(axis=0)
+    return changed
+
+
+def _cycles(
+    net: Network, history: Sequence[Flags], cycle: npt.NDArray[np.intp]
+) -> Iterator[tuple[Columns, Settled]]:
+    """Solve anew the states, before the last, that circuits which chatter go round in."""
+    length = cycle[:, 1] - cycle[:, 0]
+    for back in range(1, int(length.max(initial=0)) + 1):
+        here = np.flatnonzero(length >= back)
+        states = np.array([history[cycle[c, 1] - back][:, c] for c in here]).T
+        yield here, _solve_many(net.take(here), states)

@@ -13,7 +13,7 @@ from labkit.newton import Solution
 from labkit.parts import CurrentLimit, Part, Trip
 from labkit.settling import settle
 
-_IDEAL = 1e7  # above this conductance a source's current is taken from its node [S]
+IDEAL = 1e7  # above this conductance a source's current is taken from its node [S]
 
 
 @dataclass(frozen=True, repr=False)
@@ -193,7 +193,7 @@ def _read(
     speeds: dict[str, float | None] = {}
     for id, part in circuit.parts.items():
         flows = _part_amps(net, solution, id)
-        ways = {f"{a}-{b}": sum(flows.get(role, 0.0) for role in _roles(part, f"{a}-{b}"))
+        ways = {f"{a}-{b}": sum(flows.get(role, 0.0) for role in roles(part, f"{a}-{b}"))
                 for a, b in part.ways()}  # fmt: skip
         if len(ways) == 1:
             amps[id] = sum(-i if r == "reversed" else i for r, i in flows.items())
@@ -216,7 +216,7 @@ def _read(
     )
 
 
-def _roles(part: Part, way: str) -> Sequence[str]:
+def roles(part: Part, way: str) -> Sequence[str]:
     """Branches of a part of several ways that carry the current of one; a short is in the last."""
     role = {"86-85": "coil", "30-87": "make", "30-87a": "rest"}.get(way, way)
     return (role, "short") if way == "-".join(part.ways()[-1]) else (role,)
@@ -226,7 +226,7 @@ def _part_amps(net: Network, solution: Solution, id: str) -> dict[str, float]:
     flows = {}
     for n, wire in enumerate(net.wires):
         if wire.owner == id and not wire.role.startswith("leak"):
-            ideal = isinstance(wire.law, Linear) and wire.law.conductance > _IDEAL
+            ideal = isinstance(wire.law, Linear) and wire.law.conductance > IDEAL
             flows[wire.role] = _from_node(net, solution, n) if ideal else solution.amps[n]
     return flows
 
@@ -239,7 +239,7 @@ def _from_node(net: Network, solution: Solution, ideal: int) -> float:
         for n, other in enumerate(net.wires):
             if n == ideal or other.first == other.second or node not in (other.first, other.second):
                 continue
-            if isinstance(other.law, Linear) and other.law.conductance > _IDEAL:
+            if isinstance(other.law, Linear) and other.law.conductance > IDEAL:
                 break
             total += solution.amps[n] * (1.0 if other.first == node else -1.0)
         else:
@@ -248,12 +248,12 @@ def _from_node(net: Network, solution: Solution, ideal: int) -> float:
 
 
 def _speed(net: Network, solution: Solution, id: str) -> float:
-    for role, sign in (("main", 1.0), ("reversed", -1.0)):
+    for role in ("main", "reversed"):
         n = net.index.get((id, role))
         if n is not None:
             law = net.wires[n].law
             assert isinstance(law, Motor)
-            return sign * float(law.speed(solution.inner[n], Floats))
+            return float(law.speed(solution.inner[n], Floats))
     return 0.0
 
 
