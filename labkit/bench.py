@@ -6,19 +6,18 @@ Every act goes through :meth:`Bench.act` under its own name, so a log can be pla
 
 from __future__ import annotations
 
+import inspect
 import json
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from labkit import meter, safety
 from labkit.circuit import Circuit
-from labkit.laws import Lamp, Linear
 from labkit.messages import CircuitError, did_you_mean
 from labkit.meter import Hazard, Reading
-from labkit.senses import LAMP_WORDS, LIGHT_EXPONENT, sensed, word_for
-from labkit.solver import OperatingPoint, measure, solve
+from labkit.scene import Outcome, Scene
+from labkit.solver import OperatingPoint, solve
 
 SCHEMA = 1
 """Version of the saved log."""
@@ -28,12 +27,6 @@ MINUTES = {
     "test lamp": 1.0, "lift": 0.2, "wiggle": 0.5, "look": 0.5, "trace": 3.0, "repair": 10.0,
 }  # fmt: skip
 """What each act takes, the way to it apart. [min] Common practice, no source."""
-
-JUMPER_FUSE = 10.0
-"""Rating of the fuse in the jumper. [A]"""
-
-_JUMPER = Linear.resistor(0.03)
-_TEST_LAMP_WATTS = 21.0  # a load that shows whether a joint carries current
 
 
 @dataclass(frozen=True)
@@ -72,47 +65,41 @@ class Bench:
     Attributes
     ----------
     log : list of Entry
-    traced : set of str
-        Names of the runs followed by eye and hand, where hidden parts have come to light.
-    seen_open : set of str
-        Fuses and breakers seen to be open.
     """
 
     def __init__(self, circuit: Circuit) -> None:
-        self._circuit = circuit
-        self._acts: dict[str, Callable[..., tuple[str, list[Hazard], list[str]]]] = {
-            "switch": self._switch, "read": self._read, "part": self._part, "join": self._join,
-            "pull": self._pull, "fit": self._fit, "jumper": self._jumper, "lift": self._lift,
-            "test lamp": self._test_lamp, "wiggle": self._wiggle, "look": self._look,
-            "trace": self._trace, "repair": self._repair,
+        self._scene = scene = Scene(circuit)
+        self._acts: dict[str, Callable[..., Outcome]] = {
+            "switch": scene.switch, "read": scene.read, "part": scene.part, "join": scene.join,
+            "pull": scene.pull, "fit": scene.fit, "jumper": scene.jumper, "lift": scene.lift,
+            "test lamp": scene.test_lamp, "wiggle": scene.wiggle, "look": scene.look,
+            "trace": scene.trace, "repair": scene.repair,
         }  # fmt: skip
         self._reached: set[str] = set()
-        self._reading: Reading | None = None
         self.log: list[Entry] = []
-        self.traced: set[str] = set()
-        self.seen_open: set[str] = set()
-        self.pulled: set[str] = set()
-        self._opened_now()
+        scene.settle()
 
     def __repr__(self) -> str:
-        return f"<Bench: {self._circuit.title!r}, {len(self.log)} acts, {self.minutes:.1f} min>"
+        return (
+            f"<Bench: {self._scene.circuit.title!r}, {len(self.log)} acts, {self.minutes:.1f} min>"
+        )
 
     # -- what can be asked -------------------------------------------------------------------
 
     @property
     def circuit(self) -> Circuit:
         """The circuit as it really is, faults included: for grading, not for showing."""
-        return self._circuit
+        return self._scene.circuit
 
     @property
     def drawn(self) -> Circuit:
         """The circuit as the person at it sees it: no faults, but switches, gaps and bridges."""
-        return self._circuit.without_faults()
+        return self._scene.circuit.without_faults()
 
     @property
     def point(self) -> OperatingPoint:
         """What the circuit does now."""
-        return solve(self._circuit)
+        return solve(self._scene.circuit)
 
     @property
     def minutes(self) -> float:
@@ -127,12 +114,27 @@ class Bench:
     @property
     def reading(self) -> Reading | None:
         """The last reading of the meter."""
-        return self._reading
+        return self._scene.reading
 
     @property
     def readings(self) -> list[Reading]:
         """All readings so far."""
         return [entry.reading for entry in self.log if entry.reading is not None]
+
+    @property
+    def traced(self) -> set[str]:
+        """Names of the runs followed by eye and hand, where hidden parts have come to light."""
+        return self._scene.traced
+
+    @property
+    def seen_open(self) -> set[str]:
+        """Fuses and breakers seen to be open."""
+        return self._scene.seen_open
+
+    @property
+    def pulled(self) -> set[str]:
+        """Fuses that lie on the bench."""
+        return self._scene.pulled
 
     # -- what can be done --------------------------------------------------------------------
 
@@ -148,16 +150,19 @@ class Bench:
             raise CircuitError(
                 [f"nothing aboard is done by '{action}'; {did_you_mean(action, MINUTES)}"]
             )
-        before = self._circuit
+        before = self._scene.circuit
+        wanted = inspect.signature(self._acts[action])
         try:
-            shows, hazards, places = self._acts[action](**args)
+            wanted.bind(**args)
         except TypeError:
+            right = ", ".join(wanted.parameters)
             raise CircuitError(
-                [f"'{action}' is not done with {', '.join(args) or 'nothing'}"]
+                [f"'{action}' needs {right}; found {', '.join(args) or 'nothing'}"]
             ) from None
+        shows, hazards, places = self._acts[action](**args)
         minutes = MINUTES[action] + sum(self._reach(place) for place in places)
-        hazards += self._opened_now() if self._circuit is not before else []
-        reading = self._reading if action == "read" else None
+        hazards += self._scene.settle() if self._scene.circuit is not before else []
+        reading = self._scene.reading if action == "read" else None
         entry = Entry(len(self.log) + 1, action, args, shows, minutes, tuple(hazards), reading)
         self.log.append(entry)
         return entry
@@ -169,8 +174,8 @@ class Bench:
     def read(self, red: str, black: str = "DC-", function: str = "volts") -> Reading:
         """Put the leads on two points and read the meter."""
         self.act("read", red=red, black=black, function=function)
-        assert self._reading is not None
-        return self._reading
+        assert self._scene.reading is not None
+        return self._scene.reading
 
     def part(self, terminal: str) -> Entry:
         """Take the connection at a terminal apart."""
@@ -216,167 +221,22 @@ class Bench:
         """Mend or replace a part."""
         return self.act("repair", id=id)
 
-    # -- how each is done --------------------------------------------------------------------
-
-    def _switch(self, id: str, to: str) -> tuple[str, list[Hazard], list[str]]:
-        part = self._circuit.part(id)
-        self._circuit = self._circuit.with_position(**{id: to})
-        at_hand = part.kind not in ("float", "connector")
-        return to, [], [] if at_hand else [f"{id}:{part.terminals[0]}"]
-
-    def _read(self, red: str, black: str, function: str) -> tuple[str, list[Hazard], list[str]]:
-        red, black = self._circuit.point(red), self._circuit.point(black)
-        self._reading = meter.read(self._circuit, red, black, function)
-        self._blow(self._reading.opened)
-        places = [red] if function == "clamp" else [red, black]
-        return self._reading.display, list(self._reading.hazards), places
-
-    def _part(self, terminal: str) -> tuple[str, list[Hazard], list[str]]:
-        hazards = safety.parting(self._circuit, terminal)
-        self._circuit = self._circuit.with_parted(terminal)
-        return "apart", hazards, [terminal]
-
-    def _join(self, terminal: str) -> tuple[str, list[Hazard], list[str]]:
-        if terminal not in self._circuit.parted:
-            parted = self._circuit.parted
-            raise CircuitError([f"'{terminal}' is not apart; {did_you_mean(terminal, parted)}"])
-        self._circuit = self._circuit.with_joined(terminal)
-        return "joined", [], [terminal]
-
-    def _pull(self, id: str) -> tuple[str, list[Hazard], list[str]]:
-        part = self._protection(id)
-        hazards = safety.parting(self._circuit, f"{id}:1")
-        state = self._circuit.state_of(id)
-        blown = state.has("blown")
-        whole, opened = ("set", "tripped") if part.kind == "breaker" else ("whole", "blown")
-        looks = "missing" if state.has("missing") else opened if blown else whole
-        fitted = state.find("wrong fuse")
-        if fitted:
-            looks += f", marked {fitted.amount}"
-        if blown:
-            self.seen_open.add(id)
-        self._circuit = self._circuit.with_fault(f"{id} missing")
-        self.pulled.add(id)
-        return looks, hazards, [f"{id}:1"]
-
-    def _fit(self, id: str, rating: str = "") -> tuple[str, list[Hazard], list[str]]:
-        part = self._protection(id)
-        kept = [f for f in self._circuit.faults if f.part == id]
-        sound = self._circuit.without_faults(id)
-        stay = [f for f in kept if f.mode in ("resistance", "open")]
-        fitted = sound.with_fault(*stay) if stay else sound
-        hazards: list[Hazard] = []
-        if rating and part.kind == "fuse":
-            fitted = fitted.with_fault(f"{id} wrong fuse {rating}")
-            hazards = safety.fuse_size(fitted, id)
-        self._circuit = fitted
-        self.pulled.discard(id)
-        self.seen_open.discard(id)
-        return f"fitted {rating or part.rating}", hazards, [f"{id}:1"]
-
-    def _jumper(self, first: str, second: str) -> tuple[str, list[Hazard], list[str]]:
-        base = self._circuit.without_bridge("jumper")
-        hazards = safety.bypass(base, first, second)
-        put = base.with_bridge("jumper", "jumper", first, second, _JUMPER, JUMPER_FUSE)
-        if "jumper" in solve(put).opened:
-            self._circuit = base
-            return "its fuse blew", [*hazards, safety.jumper_blew(JUMPER_FUSE)], [first, second]
-        self._circuit = put
-        return "in place", hazards, [first, second]
-
-    def _test_lamp(self, first: str, second: str) -> tuple[str, list[Hazard], list[str]]:
-        volts = self._circuit.system
-        law = Lamp(0.0, voltage=volts, current=_TEST_LAMP_WATTS / volts)
-        base = self._circuit.without_bridge("test lamp")
-        self._circuit = base.with_bridge("test lamp", "test lamp", first, second, law)
-        seen = measure(base, first, second, law).volts
-        if seen is None:
-            return "flickers", [], [first, second]
-        light = (abs(seen) / volts) ** LIGHT_EXPONENT
-        return word_for(light, LAMP_WORDS), [], [first, second]
-
-    def _lift(self, what: str) -> tuple[str, list[Hazard], list[str]]:
-        there = [b.id for b in self._circuit.bridges]
-        if what not in there:
-            raise CircuitError([f"there is no '{what}' in place; {did_you_mean(what, there)}"])
-        self._circuit = self._circuit.without_bridge(what)
-        return "taken away", [], []
-
-    def _wiggle(self, id: str, look_at: str) -> tuple[str, list[Hazard], list[str]]:
-        self._load(look_at)
-        shaken = self._circuit.with_disturbed(id)
-        still = sensed(self._circuit, solve(self._circuit))[look_at]
-        moved = sensed(shaken, solve(shaken))[look_at]
-        place = f"{id}:{self._circuit.part(id).terminals[0]}"
-        shows = f"{look_at} {moved}" if moved != still else f"{look_at} does not change"
-        return shows, [], [place]
-
-    def _look(self, id: str) -> tuple[str, list[Hazard], list[str]]:
-        self._load(id)
-        return sensed(self._circuit, self.point)[id], [], []
-
-    def _trace(self, run: str) -> tuple[str, list[Hazard], list[str]]:
-        names = [r.name for r in self._circuit.runs]
-        if run not in names:
-            raise CircuitError([f"no run '{run}'; {did_you_mean(run, names)}"])
-        passes = self._circuit.runs[names.index(run)].passes
-        self.traced.add(run)
-        hidden = [p.part for p in passes if self._circuit.parts[p.part].hidden]
-        labels = [self._circuit.parts[id].label or self._circuit.parts[id].kind for id in hidden]
-        found = ", ".join(f"{id} ({label})" for id, label in zip(hidden, labels, strict=True))
-        return f"found {found}" if found else "as drawn", [], [p.first for p in passes]
-
-    def _repair(self, id: str) -> tuple[str, list[Hazard], list[str]]:
-        part = self._circuit.part(id)
-        self._circuit = self._circuit.without_faults(id)
-        self.pulled.discard(id)
-        return "mended", [], [f"{id}:{part.terminals[0]}"]
-
-    # -- what happens by itself --------------------------------------------------------------
-
-    def _protection(self, id: str) -> Any:
-        part = self._circuit.part(id)
-        if part.kind not in ("fuse", "breaker"):
-            kinds = [p.id for p in self._circuit.parts.values() if p.kind in ("fuse", "breaker")]
-            raise CircuitError(
-                [f"{id} is a {part.kind}; fuses and breakers are {', '.join(kinds)}"]
-            )
-        return part
-
-    def _load(self, id: str) -> None:
-        loads = sensed(self._circuit, self.point)
-        if id not in loads:
-            raise CircuitError([f"'{id}' shows nothing of what it does; {did_you_mean(id, loads)}"])
-
-    def _opened_now(self) -> list[Hazard]:
-        """Leave open what opened, and name what else is dangerous in the state reached."""
-        point = self.point
-        if "jumper" in point.opened:
-            self._circuit = self._circuit.without_bridge("jumper")
-            return [safety.jumper_blew(JUMPER_FUSE), *self._opened_now()]
-        self._blow(point.opened)
-        return safety.fuses(self._circuit, point.opened) + safety.hot_wires(self._circuit, point)
-
-    def _blow(self, opened: tuple[str, ...]) -> None:
-        known = {f.part for f in self._circuit.faults if f.mode == "blown"}
-        new = [f"{id} blown" for id in opened if id not in known and id in self._circuit.parts]
-        if new:
-            self._circuit = self._circuit.with_fault(*new)
+    # -- minutes ------------------------------------------------------------------------------
 
     def _reach(self, place: str) -> float:
         """Minutes to get at a place the first time: the easiest part there decides."""
-        label = next(j for j in self._circuit.junctions if place in j.members)
+        label = next(j for j in self._scene.circuit.junctions if place in j.members)
         if label.label in self._reached:
             return 0.0
         self._reached.add(label.label)
         parts = {m.split(":")[0] for m in label.members if ":" in m}
-        return min((self._circuit.parts[id].reach for id in parts), default=0.0) / 60.0
+        return min((self._scene.circuit.parts[id].reach for id in parts), default=0.0) / 60.0
 
     # -- keeping and replaying ---------------------------------------------------------------
 
     def save(self, path: str | Path) -> None:
         """Write the log, a line of JSON for each act behind a first line that names the circuit."""
-        head = {"schema": SCHEMA, "title": self._circuit.title}
+        head = {"schema": SCHEMA, "title": self._scene.circuit.title}
         lines = [json.dumps(head), *(json.dumps(entry.as_json()) for entry in self.log)]
         Path(path).write_text("\n".join(lines) + "\n", encoding="utf-8")
 

@@ -198,9 +198,9 @@ def check(
 
     files, problems = toml_files(paths)
     lines = []
-    shown = track(
-        files, "checking", console=Console(stderr=True), transient=True, disable=len(files) < 4
-    )
+    console = Console(stderr=True)
+    quiet = not console.is_terminal
+    shown = track(files, "checking", console=console, transient=True, disable=quiet)
     for file in shown:
         line, found = check_file(file)
         problems += found

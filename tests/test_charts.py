@@ -1,0 +1,61 @@
+import pytest
+
+from labkit.charts import interval, staircase
+from labkit.messages import CircuitError
+from labkit.meter import read
+from labkit.paths import path_through
+from tests.boats import lamp, pump, relay, shipped
+
+PNG = b"\x89PNG"
+
+
+def test_the_path_goes_from_the_source_through_the_load_and_back():
+    steps = path_through(pump(), "M1")
+    assert [s.part for s in steps] == ["F1", "X1", "S1", "M1", "W1"]
+
+
+def test_the_path_of_a_relays_lamp_goes_through_its_contact():
+    steps = path_through(relay(), "E1")
+    assert [(s.part, s.enter, s.leave) for s in steps][:2] == [("F2", "1", "2"), ("K1", "30", "87")]
+
+
+@pytest.mark.parametrize("name", ["cabin-panel", "windlass", "bilge-pump", "nav-lights"])
+def test_every_load_of_a_boat_has_a_path(name):
+    boat = shipped(name)
+    for part in boat.parts.values():
+        if part.kind in ("motor", "lamp", "electronics"):
+            steps = path_through(boat, part.id)
+            assert part.id in [s.part for s in steps]
+            for one, next_ in zip(steps, steps[1:], strict=False):
+                assert boat.node_of[one.second] == boat.node_of[next_.first]
+            assert boat.node_of[steps[-1].second] == "DC-"
+
+
+def test_a_part_on_no_path_is_refused():
+    with pytest.raises(CircuitError, match="no part"):
+        path_through(pump(), "M9")
+
+
+def test_the_staircase_says_its_numbers_in_words():
+    boat = pump()
+    chart = staircase({"sound": boat, "corroded": boat.with_fault("X1 resistance 2 ohm")}, "M1")
+    assert "corroded: 12." in chart.alt
+    assert repr(chart) == chart.alt
+    assert chart.png.startswith(PNG)
+
+
+def test_a_floating_point_has_no_mark():
+    chart = staircase({"apart": lamp().with_position(S1="off", X1="parted")}, "E1")
+    assert "none" in chart.alt
+    assert chart.png.startswith(PNG)
+
+
+def test_the_same_chart_is_drawn_the_same():
+    one, two = (staircase({"sound": pump()}, "M1").png for _ in range(2))
+    assert one == two
+
+
+def test_a_readings_interval_is_drawn_and_said():
+    chart = interval({"across X1": read(pump(), "X1:1", "X1:2")})
+    assert "shows" in chart.alt
+    assert chart.png.startswith(PNG)

@@ -1,0 +1,49 @@
+"""The rules of the house: quick imports, layers, module size, what the wheel must hold."""
+
+import subprocess
+import sys
+
+import pytest
+
+from tests.boats import ROOT
+
+MODULES = sorted((ROOT / "labkit").rglob("*.py"))
+HEAVY = ("matplotlib", "schemdraw", "ipywidgets", "anywidget", "scipy", "pydantic", "numpy", "rich")
+
+
+def test_importing_labkit_loads_nothing_heavy():
+    code = f"import sys, labkit; print([m for m in {HEAVY} if m in sys.modules])"
+    loaded = subprocess.run(
+        [sys.executable, "-c", code], capture_output=True, text=True, check=True
+    )
+    assert loaded.stdout.strip() == "[]"
+
+
+@pytest.mark.parametrize(
+    "name", ["Circuit", "load_circuit", "solve", "build_circuit", "run", "Via"]
+)
+def test_the_public_names_are_there(name):
+    import labkit
+
+    assert name in dir(labkit)
+    assert getattr(labkit, name) is not None
+
+
+def test_a_name_that_is_not_there_is_said_so():
+    import labkit
+
+    with pytest.raises(AttributeError, match="no attribute 'sorcery'"):
+        labkit.sorcery  # noqa: B018  # the access is what is tested
+
+
+def test_imports_run_downwards():
+    code = "from importlinter.cli import lint_imports_command; lint_imports_command()"
+    done = subprocess.run(
+        [sys.executable, "-c", code], capture_output=True, text=True, cwd=ROOT, check=False
+    )
+    assert done.returncode == 0, done.stdout
+
+
+@pytest.mark.parametrize("module", MODULES, ids=lambda m: str(m.relative_to(ROOT)))
+def test_no_module_is_long(module):
+    assert len(module.read_text(encoding="utf-8").splitlines()) <= 400
