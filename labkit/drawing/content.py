@@ -9,8 +9,8 @@ from labkit.circuit import Circuit
 from labkit.drawing.text import BODY, LINE, SMALL, text_width, wrap
 from labkit.drawing.topology import Step
 
-HALF_BODY = 25.0
-"""Half the length of every symbol, with its leads. [px]"""
+HALF_BODY = 24.0
+"""Half the room for a symbol along its wire; none is longer. [px]"""
 HALF_HEIGHT = 20.0
 """No symbol reaches further from its wire. [px]"""
 DOT = 9.0

@@ -140,7 +140,7 @@ def draw(
         return content_of(step, circuit, wires)
 
     layouts = [lay_out(plan, put) for plan in make_plans(topology, write)]
-    placement = place(min(layouts, key=lambda layout: layout.cost), circuit)
+    placement = place(min(layouts, key=lambda layout: layout.cost), circuit, style)
     looks = {part_key(p): look(p.step, circuit, seen, operating_point) for p in placement.parts}
     return _made(circuit, topology, placement, looks, style, describe(circuit, looks, traced))
 
@@ -163,9 +163,7 @@ def _made(
     description: str,
 ) -> Drawing:  # fmt: skip
     told = {part_key(p): tell(p.step, circuit, looks[part_key(p)]) for p in placement.parts}
-    svg = to_svg(
-        placement, looks, style, topology.numbers, circuit.title, description, told
-    )
+    svg = to_svg(placement, looks, style, topology.numbers, circuit.title, description, told)
     points = [
         Spot(
             topology.numbers.get(node, 0), node, round(point.x, 2), round(point.y, 2),

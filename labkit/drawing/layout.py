@@ -120,7 +120,7 @@ def _trials(plan: Plan, wide: list[Level]) -> list[Shapes]:
     found = []
     for level in wide:
         i = plan.levels.index(level)
-        if len(level.line(0)) > 1:
+        if level.filled < len(level.cells):
             found.append(_with(plan.shapes, i, (level.filled + 1, level.folded)))
         if plan.may_fold(level):
             found.append(_with(plan.shapes, i, (level.filled, True)))

@@ -18,23 +18,27 @@ from labkit.drawing.content import (
 from labkit.drawing.geometry import Box, Label, Point, Shape, Sheet
 from labkit.drawing.layout import Layout, upright_places
 from labkit.drawing.plan import Level, Upright
+from labkit.drawing.symbols import half_length
 from labkit.drawing.text import BODY, LINE, SMALL, text_rise, text_width
 from labkit.drawing.topology import LEFT, RIGHT, Step
 
-GAP = 8.0
-"""Width of the gap drawn where a terminal is taken apart. [px]"""
+UNIT = 36.0
+"""Pixels to one of schemdraw's units."""
+GAP_START, GAP_END = 22.0, 29.0
+"""From the middle of a symbol to the ends of the gap where a terminal is taken apart. [px]"""
 
 _CLEAR = DOT + 2
 
 
 @dataclass(frozen=True)
 class Placed:
-    """A symbol at its place: its leads end at `first` and `second`."""
+    """A symbol at its place, met from `first` to `second`; `box` is the room kept for it."""
 
     step: Step
     first: Point
     second: Point
     box: Box
+    middle: Point
 
 
 @dataclass
@@ -51,9 +55,9 @@ class Placement:
     height: float = 0.0
 
 
-def place(layout: Layout, circuit: Circuit) -> Placement:
+def place(layout: Layout, circuit: Circuit, style: str) -> Placement:
     """Put a layout on a sheet."""
-    placer = _Placer(layout, circuit)
+    placer = _Placer(layout, circuit, style)
     placer.levels()
     placer.columns()
     placer.junctions()
@@ -64,8 +68,8 @@ def place(layout: Layout, circuit: Circuit) -> Placement:
 
 
 class _Placer:
-    def __init__(self, layout: Layout, circuit: Circuit) -> None:
-        self.layout, self.circuit = layout, circuit
+    def __init__(self, layout: Layout, circuit: Circuit, style: str) -> None:
+        self.layout, self.circuit, self.style = layout, circuit, style
         self.plan = layout.plan
         self.placement = Placement()
         self.sheet = self.placement.sheet
@@ -78,15 +82,18 @@ class _Placer:
         """Put a symbol with its middle at (x, y), met in this direction."""
         dx, dy = toward
         step = content.step
-        first = Point(x - dx * HALF_BODY, y - dy * HALF_BODY)
-        second = Point(x + dx * HALF_BODY, y + dy * HALF_BODY)
-        half = (HALF_BODY, HALF_HEIGHT) if dx else (HALF_HEIGHT, HALF_BODY)
-        placed = Placed(step, first, second, Box.around(x, y, *half))
+        half = half_length(step, self.style) * UNIT
+        first = Point(x - dx * half, y - dy * half)
+        second = Point(x + dx * half, y + dy * half)
+        tall = (HALF_BODY, HALF_HEIGHT) if dx else (HALF_HEIGHT, HALF_BODY)
+        solid = (half, HALF_HEIGHT) if dx else (HALF_HEIGHT, half)
+        placed = Placed(step, first, second, Box.around(x, y, *tall), Point(x, y))
         self.placement.parts.append(placed)
-        self.sheet.symbols.append(Shape(step.id, placed.box))
+        self.sheet.symbols.append(Shape(step.id, Box.around(x, y, *solid)))
         if not step.bridge:
-            self.placement.terminals.setdefault(f"{step.id}:{step.enter}", first)
-            self.placement.terminals.setdefault(f"{step.id}:{step.leave}", second)
+            for name, way in ((step.enter, -HALF_BODY), (step.leave, HALF_BODY)):
+                lead = Point(x + dx * way, y + dy * way)
+                self.placement.terminals.setdefault(f"{step.id}:{name}", lead)
         return placed
 
     def lead(self, node: str, placed: Placed, at_start: bool, end: tuple[float, float]) -> None:
@@ -95,12 +102,15 @@ class _Placer:
         dashed = placed.step.bridge
         terminal = f"{placed.step.id}:{placed.step.enter if at_start else placed.step.leave}"
         if terminal in self.circuit.parted:
-            far = placed.second if at_start else placed.first
-            ux = (here.x > far.x) - (here.x < far.x)
-            uy = (here.y > far.y) - (here.y < far.y)
-            there = Point(here.x + ux * GAP, here.y + uy * GAP)
-            self.placement.gaps.append((terminal, here, there))
-            here = there
+            ux = (here.x > placed.middle.x) - (here.x < placed.middle.x)
+            uy = (here.y > placed.middle.y) - (here.y < placed.middle.y)
+            near, far = (
+                Point(placed.middle.x + ux * d, placed.middle.y + uy * d)
+                for d in (GAP_START, GAP_END)
+            )
+            self.sheet.wire(terminal, here, near)
+            self.placement.gaps.append((terminal, near, far))
+            here = far
         self.sheet.wire(node, here, end, dashed=dashed)
 
     def text(
@@ -112,9 +122,7 @@ class _Placer:
             left = {"middle": x - line.width / 2, "start": x, "end": x - line.width}[anchor]
             base = y + n * LINE
             box = Box(left, base - rise, left + line.width, base + fall)
-            self.sheet.labels.append(
-                Label(line.text, x, base, box, anchor, role, owner, line.bold)
-            )
+            self.sheet.labels.append(Label(line.text, x, base, box, anchor, role, owner, line.bold))
 
     def level_part(self, content: Content, x: float, y: float, leftward: bool = False) -> Placed:
         """Put a part in a row, its id and rating above, its label below."""
@@ -133,17 +141,16 @@ class _Placer:
             return
         rise, fall = text_rise(SMALL)
         level = placed.first.y == placed.second.y
-        for name, here, far in (
-            (step.enter, placed.first, placed.second), (step.leave, placed.second, placed.first),
-        ):  # fmt: skip
+        for name, lead in ((step.enter, placed.first), (step.leave, placed.second)):
             width = text_width(name, SMALL)
+            after = lead.x + lead.y > placed.middle.x + placed.middle.y
             if level:
-                x, y = here.x + (1 if here.x > far.x else -1), here.y - DOT - 1 - fall
-                anchor = "start" if here.x > far.x else "end"
-                left = x if here.x > far.x else x - width
+                x = placed.middle.x + (HALF_BODY + 1 if after else -HALF_BODY - 1)
+                y, anchor = lead.y - DOT - 1 - fall, "start" if after else "end"
+                left = x if after else x - width
             else:
-                x, anchor = here.x - 4, "end"
-                y = here.y + (-3 if here.y > far.y else rise)
+                x, anchor = lead.x - 4, "end"
+                y = placed.middle.y + (HALF_BODY + rise - 6 if after else -HALF_BODY - fall + 6)
                 left = x - width
             box = Box(left, y - rise, left + width, y + fall)
             self.sheet.labels.append(Label(name, x, y, box, anchor, "terminal", step.id))
@@ -168,13 +175,14 @@ class _Placer:
         number = layout.line_of(level, k)
         y = layout.y[number]
         last = k == level.lines - 1
-        dashed = bool(level.cells) and level.cells[0].step.bridge
+        dashed = level.bridge
         cells = level.line(k)
         if k == 0:
             here = Point(self.start(level), y)
             self.attach(level.start, y)
         else:
-            here = Point(x["turn", i, k], y)
+            turning = ("at", level.end) if level.comes_from_right(k) else ("turn", i, k)
+            here = Point(x[turning], y)
         if k:
             entering = self.node(level.nodes[cells[0] if cells else -1])
             self.turn(i, level, k, entering, here)
@@ -200,14 +208,12 @@ class _Placer:
     def turn(self, i: int, level: Level, k: int, node: str, here: Point) -> None:
         """Lead from the end of the line before back to the left, where this line begins."""
         number = self.layout.line_of(level, k) - 1
-        above, channel = self.layout.y[number], self.layout.channel[number]
+        above, channel = self.layout.y[number], self.layout.channel.get(number, here.y)
         far = self.layout.x["dot", i, k - 1, level.line(k - 1)[-1] + 1]
         if node not in self.layout.extent:
             self.dot(node, far, above)
-        dashed = level.cells[0].step.bridge
-        self.sheet.wire(
-            node, (far, above), (far, channel), (here.x, channel), here, dashed=dashed
-        )
+        dashed = level.bridge
+        self.sheet.wire(node, (far, above), (far, channel), (here.x, channel), here, dashed=dashed)
 
     def start(self, level: Level) -> float:
         """Where a stretch leaves its junction or column."""
@@ -220,10 +226,8 @@ class _Placer:
         )
 
     def node(self, name: str) -> str:
-        """The junction drawn here: the bus has two ends, a loop meets its junction again."""
-        if name in (LEFT, RIGHT):
-            return self.plan.topology.bus
-        return name.removesuffix(" again")
+        """The junction drawn here: the bus has two ends."""
+        return self.plan.topology.bus if name in (LEFT, RIGHT) else name
 
     def attach(self, junction: str, y: float) -> None:
         """Remember that a row meets a junction's upright wire."""
@@ -281,17 +285,8 @@ class _Placer:
             self.sheet.wire(node, (x, top), (x, low))
             if junction == RIGHT:
                 continue
-            if junction.endswith(" again"):
-                self.loop_back(junction, node, x, low)
-                continue
             self.dot(node, x, top)
             self.name(node, x, top)
-
-    def loop_back(self, junction: str, node: str, x: float, y: float) -> None:
-        """Lead a stretch that ends where it began back to there, below its row."""
-        home = self.layout.x["at", node]
-        channel = y + HALF_HEIGHT + 4
-        self.sheet.wire(node, (x, y), (x, channel), (home, channel), (home, y))
 
     def name(self, node: str, x: float, y: float) -> None:
         """Write a junction's name above its test point."""
@@ -344,7 +339,9 @@ class _Placer:
             for point in dict.fromkeys(end for wire in wires for end in wire):
                 ways = set().union(*(_ways(point, *wire) for wire in wires))
                 dot = self.placement.points.get(node)
-                if len(ways) > 2 and (dot is None or abs(dot.x - point.x) + abs(dot.y - point.y) > DOT):
+                if len(ways) > 2 and (
+                    dot is None or abs(dot.x - point.x) + abs(dot.y - point.y) > DOT
+                ):
                     self.sheet.joins.append((node, point))
 
 
@@ -352,8 +349,16 @@ def _ways(point: Point, start: Point, end: Point) -> set[tuple[int, int]]:
     """Directions in which a piece of wire leaves a point."""
     if start.x == end.x == point.x:
         low, high = sorted((start.y, end.y))
-        return {(0, s) for s, there in ((-1, low), (1, high)) if (there - point.y) * s > 0.1} if low <= point.y <= high else set()
+        return (
+            {(0, s) for s, there in ((-1, low), (1, high)) if (there - point.y) * s > 0.1}
+            if low <= point.y <= high
+            else set()
+        )
     if start.y == end.y == point.y:
         low, high = sorted((start.x, end.x))
-        return {(s, 0) for s, there in ((-1, low), (1, high)) if (there - point.x) * s > 0.1} if low <= point.x <= high else set()
+        return (
+            {(s, 0) for s, there in ((-1, low), (1, high)) if (there - point.x) * s > 0.1}
+            if low <= point.x <= high
+            else set()
+        )
     return set()

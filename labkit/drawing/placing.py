@@ -115,7 +115,9 @@ class _Placing:
     # -- least distances along a row --------------------------------------------------------
 
     def _start_of(self, level: Level) -> Hashable:
-        return ("column", self.column_of[level.lane]) if level.start == LEFT else ("at", level.start)
+        return (
+            ("column", self.column_of[level.lane]) if level.start == LEFT else ("at", level.start)
+        )
 
     def _room(self, key: Hashable, line: int) -> float:
         """Room on each side of what a line begins or ends with."""
@@ -143,6 +145,10 @@ class _Placing:
         start, end = self._start_of(level), ("at", level.end)
         last = k == level.lines - 1
         here: Hashable = start
+        if k and level.comes_from_right(k):
+            corner = ("dot", i, k - 1, len(level.cells))
+            keep(end, corner, self._room(end, line) + _AIR)
+            return
         if k:
             here = ("turn", i, k)
             keep(start, here, max(_TURN, self._room(start, line)))
@@ -187,7 +193,9 @@ class _Placing:
             for junction, (top, low) in self.layout.extent.items():
                 if low >= line:
                     widest = self._clear(junction, max(top, line))
-                    self.spacing.keep(("column", c), ("at", junction), self._beside_column(c) + widest)
+                    self.spacing.keep(
+                        ("column", c), ("at", junction), self._beside_column(c) + widest
+                    )
             if self.plan.back:
                 room = self._beside_column(c) + self._back_width()
                 self.spacing.keep(("column", c), ("at", self.plan.back_from), room)
@@ -307,7 +315,7 @@ class _Placing:
                     cell = level.cells[n]
                     above[line] = max(above[line], HALF_HEIGHT + 4 + LINE * len(cell.head))
                     below[line] = max(below[line], HALF_HEIGHT + 4 + LINE * len(cell.body))
-                if k < level.lines - 1:
+                if k < level.lines - 1 and not level.comes_from_right(k + 1):
                     turns.add(line)
         for junction, name in plan.topology.names.items():
             if junction in layout.extent and junction != RIGHT:

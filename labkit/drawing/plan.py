@@ -33,16 +33,26 @@ class Level:
     """Lines with parts."""
     folded: bool = False
     """Leads back to the left in a line of its own, so that what follows begins there."""
+    last: bool = False
+    """Nothing follows it in its lane."""
+    bridge: bool = False
+    """Only clipped on for a while."""
 
     @property
     def lines(self) -> int:
         """Lines in all."""
         return self.filled + self.folded
 
+    def comes_from_right(self, index: int) -> bool:
+        """Tell whether a line without parts can come straight down on the junction it ends at."""
+        return self.folded and self.last and index == self.filled
+
     def line(self, index: int) -> range:
         """Which cells lie in one of its lines."""
-        each = -(-len(self.cells) // self.filled) if self.cells else 0
-        return range(index * each, min((index + 1) * each, len(self.cells)))
+        if index >= self.filled:
+            return range(0)
+        count = len(self.cells)
+        return range(index * count // self.filled, (index + 1) * count // self.filled)
 
 
 @dataclass
@@ -106,6 +116,8 @@ class Plan:
         for level in self.levels:
             level.offset = here.get(level.lane, 0)
             here[level.lane] = level.offset + level.folded * level.filled
+        for level in self.levels:
+            level.last = level is [other for other in self.levels if other.lane == level.lane][-1]
 
 
 def make_plans(topology: Topology, write: Callable[[Step], Content]) -> Iterator[Plan]:
@@ -147,7 +159,9 @@ def _plan(
                 plan.back_nodes, plan.back_from = nodes[load + 1 :], RIGHT
                 steps, nodes = steps[:load], nodes[: load + 1]
             cells = [write(step) for step in steps]
-            plan.levels.append(Level(start, stretch.end, cells, nodes, index))
+            level = Level(start, stretch.end, cells, nodes, index, bridge=stretch.bridge)
+            level.folded = stretch.loop
+            plan.levels.append(level)
     return plan
 
 
@@ -173,9 +187,7 @@ def _returning(steps: Sequence[Step], from_bus: bool) -> tuple[int, int] | None:
     Equal where no load hangs between the two; None where the way home stays in its row.
     """
     first = _upright(steps, 0) if from_bus else 0
-    loads = [
-        i for i, s in enumerate(steps) if i >= first and (s.is_load or s.kind in SOURCES)
-    ]
+    loads = [i for i, s in enumerate(steps) if i >= first and (s.is_load or s.kind in SOURCES)]
     if loads:
         found = loads[-1], loads[-1] + 1
     elif from_bus:

@@ -10,13 +10,11 @@ import schemdraw
 
 from labkit.drawing.content import DOT
 from labkit.drawing.geometry import Label, Wire
-from labkit.drawing.place import Placed, Placement
+from labkit.drawing.place import UNIT, Placed, Placement
 from labkit.drawing.seen import Seen
 from labkit.drawing.symbols import LETTERS, symbol
 from labkit.drawing.text import BODY, FONT_FAMILY, SMALL
 
-UNIT = 36.0
-"""Pixels to one of schemdraw's units."""
 LINE_WIDTH = 1.6
 
 _INK, _PAPER = "#1b1e23", "#ffffff"
@@ -34,8 +32,10 @@ _STYLE = """
 
 def number_text(value: float) -> str:
     """A coordinate, to a hundredth of a pixel."""
-    return f"{value:.2f}".rstrip("0").rstrip(".").replace("-0", "0") if abs(value) < 0.005 else (
-        f"{value:.2f}".rstrip("0").rstrip(".")
+    return (
+        f"{value:.2f}".rstrip("0").rstrip(".").replace("-0", "0")
+        if abs(value) < 0.005
+        else (f"{value:.2f}".rstrip("0").rstrip("."))
     )
 
 
@@ -183,7 +183,9 @@ def _plain(shape: ET.Element) -> None:
         shape.set("stroke-dasharray", dashes)
 
 
-def _gap(ink: ET.Element, terminal: str, start: tuple[float, float], end: tuple[float, float]) -> None:
+def _gap(
+    ink: ET.Element, terminal: str, start: tuple[float, float], end: tuple[float, float]
+) -> None:
     """Draw a connection taken apart: two ends that do not meet."""
     (x1, y1), (x2, y2) = start, end
     across = (0.0, 5.0) if y1 == y2 else (5.0, 0.0)

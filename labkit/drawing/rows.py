@@ -47,9 +47,7 @@ def spans(lanes: Sequence[Lane], order: Sequence[str]) -> list[Span]:
     found = []
     for lane in lanes:
         stops = frozenset(place[j] for j in lane.stops)
-        entering = tuple(
-            (place[s.end], len(s.steps) - (s.start == LEFT)) for s in lane.stretches
-        )
+        entering = tuple((place[s.end], len(s.steps) - (s.start == LEFT)) for s in lane.stretches)
         found.append(Span(place[lane.start], place[lane.end], stops, entering))
     return found
 
@@ -156,7 +154,7 @@ def _packed(
             mates = [i for i in range(len(row_of)) if row_of[i] == row]
             apart = all(
                 found[lane].start > found[m].end or found[lane].end < found[m].start for m in mates
-            )
+            ) and not any(found[i].start == found[i].end for i in (lane, *mates))
             trial = [row if i == lane else r for i, r in enumerate(row_of)]
             if mates and apart and cost(found, trial, sunk, Wish())[0] <= crossings:
                 row_of = trial

@@ -53,9 +53,11 @@ class _Symbol(elm.Element2Term):
     def rays(self, count: int, x: float, inner: float, outer: float) -> None:
         """Draw light around a lamp, clear of its leads."""
         for n in range(count):
-            angle = math.radians(90 if count == 1 else 35 + n * 110 / (count // 2 - 1)) if n < (
-                count // 2
-            ) else math.radians(215 + (n - count // 2) * 110 / (count // 2 - 1))
+            angle = (
+                math.radians(90 if count == 1 else 35 + n * 110 / (count // 2 - 1))
+                if n < (count // 2)
+                else math.radians(215 + (n - count // 2) * 110 / (count // 2 - 1))
+            )
             c, s = math.cos(angle), math.sin(angle)
             self.line((x + inner * c, inner * s), (x + outer * c, outer * s), lw=1.4)
 
@@ -104,22 +106,17 @@ class Joint(_Symbol):
 class Connector(_Symbol):
     """Plug, on the left, and socket; drawn apart when it is parted."""
 
-    width = 0.5
+    width = 0.62
 
     def shape(self, seen: Seen) -> None:
-        apart = 0.18 if seen.state == "parted" else 0.0
+        plug, socket = (0.24, 0.62) if seen.state == "parted" else (0.34, 0.54)
         self.segments.append(
-            SegmentPoly([(0, -0.08), (0, 0.08), (0.24, 0.08), (0.24, -0.08)], fill=True)
+            SegmentPoly([(0, -0.08), (0, 0.08), (plug, 0.08), (plug, -0.08)], fill=True)
         )
-        if apart:
-            self.width = 0.68
-            self.segments[0] = Segment([(-0.09, 0), _GAP, (0.59, 0)])
-            self.segments[1] = SegmentPoly(
-                [(-0.09, -0.08), (-0.09, 0.08), (0.15, 0.08), (0.15, -0.08)], fill=True
-            )
-        center = 0.5 + apart / 2
-        self.segments.append(SegmentArc((center, 0), 0.4, 0.4, theta1=90, theta2=270))
-        self.line((center - 0.2, 0), (0.5 + apart / 2, 0))
+        self.segments.append(
+            SegmentArc((socket, 0), 0.4, 0.4, theta1=90, theta2=270),
+        )
+        self.line((socket - 0.2, 0), (self.width, 0))
 
 
 class _Contact(_Symbol):
@@ -269,7 +266,9 @@ class Indicator(Diode):
     def shape(self, seen: Seen) -> None:
         super().shape(seen)
         for x in (0.2, 0.42):
-            self.line((x, 0.26), (x + 0.12, 0.5), lw=1.2, arrow="->", arrowwidth=0.1, arrowlength=0.1)
+            self.line(
+                (x, 0.26), (x + 0.12, 0.5), lw=1.2, arrow="->", arrowwidth=0.1, arrowlength=0.1
+            )
         if seen.glow:
             self.rays(6, 0.25, 0.36, 0.5)
 
@@ -377,6 +376,12 @@ _SYMBOLS: dict[str, type[_Symbol]] = {
     "indicator": Indicator, "ammeter": Meter, "voltmeter": Meter, "jumper": Jumper,
     "test lamp": Lamp,
 }  # fmt: skip
+
+
+def half_length(step: Step, style: str) -> float:
+    """Half the length of a step's symbol along its wire, in schemdraw's units."""
+    made = symbol(step, Seen(), style)
+    return float(getattr(made, "width", 1.0)) / 2
 
 
 def symbol(step: Step, seen: Seen, style: str) -> elm.Element2Term:

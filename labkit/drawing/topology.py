@@ -61,6 +61,11 @@ class Stretch:
         """Tell whether it is only something clipped on for a while."""
         return bool(self.steps) and all(step.bridge for step in self.steps)
 
+    @property
+    def loop(self) -> bool:
+        """Tell whether it ends where it began."""
+        return self.start == self.end
+
     def turned(self) -> Stretch:
         """The same read from its other end."""
         return Stretch(
@@ -218,8 +223,6 @@ def _stretches(steps: list[tuple[Step, str]], bus: str) -> list[Stretch]:
         if index not in walk.used:
             walk.stops.add(step.start)
             made.append(walk.follow(index, False))
-    first = {id(s): i for i, (s, _) in enumerate(steps)}
-    del first
     return [_at_bus(stretch, bus) for stretch in made]
 
 
@@ -243,12 +246,11 @@ def _at_bus(stretch: Stretch, bus: str) -> Stretch:
 
 def _turned(stretches: list[Stretch]) -> tuple[list[Stretch], tuple[str, ...]]:
     """Turn what leads back, and put the junctions in order from left to right."""
-    stretches = [replace(s, end=f"{s.end} again") if s.start == s.end else s for s in stretches]
     junctions = list(dict.fromkeys(j for s in stretches for j in (s.start, s.end)))
     junctions.sort(key=lambda j: (j != LEFT, j == RIGHT))
     onward: dict[str, list[str]] = {j: [] for j in junctions}
     for stretch in stretches:
-        if not stretch.bridge:
+        if not stretch.bridge and not stretch.loop:
             onward[stretch.start].append(stretch.end)
     leads_back: set[tuple[str, str]] = set()
     state: dict[str, int] = {}
@@ -267,7 +269,7 @@ def _turned(stretches: list[Stretch]) -> tuple[list[Stretch], tuple[str, ...]]:
         if junction not in state:
             visit(junction)
     made = [s.turned() if (s.start, s.end) in leads_back else s for s in stretches]
-    depth = _depths(junctions, [s for s in made if not s.bridge])
+    depth = _depths(junctions, [s for s in made if not s.bridge and not s.loop])
     order = sorted(junctions, key=lambda j: (j != LEFT, j == RIGHT, depth[j], junctions.index(j)))
     place = {j: i for i, j in enumerate(order)}
     made = [s.turned() if s.bridge and place[s.start] > place[s.end] else s for s in made]
@@ -291,7 +293,7 @@ def _lanes(stretches: list[Stretch]) -> list[Lane]:
         (i, j)
         for i, one in enumerate(stretches)
         for j, two in enumerate(stretches)
-        if one.end == two.start and not one.bridge and not two.bridge
+        if one.end == two.start and not any(s.bridge or s.loop for s in (one, two))
     ]
     for i, j in sorted(pairs, key=lambda p: (stretches[p[0]].run != stretches[p[1]].run, p)):
         if i not in after and j not in taken:
