@@ -1,3 +1,5 @@
+from itertools import pairwise
+
 import pytest
 
 from labkit.charts import interval, staircase
@@ -26,8 +28,8 @@ def test_every_load_of_a_boat_has_a_path(name):
         if part.kind in ("motor", "lamp", "electronics"):
             steps = path_through(boat, part.id)
             assert part.id in [s.part for s in steps]
-            for one, next_ in zip(steps, steps[1:], strict=False):
-                assert boat.node_of[one.second] == boat.node_of[next_.first]
+            for one, following in pairwise(steps):
+                assert boat.node_of[one.second] == boat.node_of[following.first]
             assert boat.node_of[steps[-1].second] == "DC-"
 
 

@@ -92,7 +92,8 @@ def test_check_gives_a_line_for_each_file():
 def test_check_names_every_fault_file_first(tmp_path):
     bad = tmp_path / "bad.toml"
     bad.write_text(
-        'title = "x"\nsistem = "12 V"\n[[run]]\nfrom = "DC-"\nto = "a"\nparts = [ { id = "X1", is = "jiont" } ]\n'
+        'title = "x"\nsistem = "12 V"\n[[run]]\nfrom = "DC-"\nto = "a"\n'
+        'parts = [ { id = "X1", is = "jiont" } ]\n'
     )
     out, err, status = run("check", str(bad))
     assert status == 1
