@@ -13,7 +13,7 @@ import numpy as np
 import numpy.typing as npt
 
 from labkit.circuit import Circuit
-from labkit.laws import Linear, Motor, Value
+from labkit.laws import Limited, Linear, Motor, Value
 from labkit.network import Network, flatten_many
 from labkit.newton import Solution
 from labkit.newton_many import Columns, Rows
@@ -212,7 +212,7 @@ def _from_node(net: Network, solution: Solution, n: int) -> Rows:
 
 def _ideal(net: Network, n: int) -> Value:
     law = net.wires[n].law
-    return np.asarray(isinstance(law, Linear) and law.conductance > IDEAL)
+    return np.asarray(isinstance(law, Linear | Limited) and law.conductance > IDEAL)
 
 
 def _speed(net: Network, solution: Solution, id: str) -> Rows:

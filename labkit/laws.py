@@ -24,6 +24,7 @@ LAMP_EXPONENT = 0.55
 """Of a tungsten lamp's current. Fink and Beaty, Standard Handbook for Electrical Engineers."""
 
 _LAMP_LINEAR = 0.05  # below this share of rated voltage the filament is cold and its law linear
+_ROUNDING = 1e-12  # [V]
 _REVERSE = 30.0  # thermal voltages of reverse bias beyond which a junction passes just -saturation
 
 
@@ -228,8 +229,9 @@ class Power(Law):
         secant = self.power / (held * held)
         slope = xp.where(close, -secant, secant)
         above = v > self.floor
-        slope = xp.where(above, slope, xp.where(v >= 0, secant, 0.0))
-        return xp.where(above, self.power / held, xp.maximum(v, 0.0) * secant), slope
+        forward = v > -_ROUNDING  # a device that nothing feeds stands at 0 V, give or take a bit
+        slope = xp.where(above, slope, xp.where(forward, secant, 0.0))
+        return xp.where(above, self.power / held, xp.where(forward, v, 0.0) * secant), slope
 
     def start(self) -> Value:
         return 2.0 * self.floor

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from labkit.circuit import Circuit
-from labkit.laws import Floats, Law, Linear, Motor
+from labkit.laws import Floats, Law, Limited, Linear, Motor
 from labkit.network import Network, Wire, flatten
 from labkit.newton import Solution
 from labkit.parts import CurrentLimit, Part, Trip
@@ -226,7 +226,7 @@ def _part_amps(net: Network, solution: Solution, id: str) -> dict[str, float]:
     flows = {}
     for n, wire in enumerate(net.wires):
         if wire.owner == id and not wire.role.startswith("leak"):
-            ideal = isinstance(wire.law, Linear) and wire.law.conductance > IDEAL
+            ideal = isinstance(wire.law, Linear | Limited) and wire.law.conductance > IDEAL
             flows[wire.role] = _from_node(net, solution, n) if ideal else solution.amps[n]
     return flows
 
@@ -239,7 +239,7 @@ def _from_node(net: Network, solution: Solution, ideal: int) -> float:
         for n, other in enumerate(net.wires):
             if n == ideal or other.first == other.second or node not in (other.first, other.second):
                 continue
-            if isinstance(other.law, Linear) and other.law.conductance > IDEAL:
+            if isinstance(other.law, Linear | Limited) and other.law.conductance > IDEAL:
                 break
             total += solution.amps[n] * (1.0 if other.first == node else -1.0)
         else:

@@ -21,7 +21,7 @@ from collections.abc import Iterable, Mapping
 from typing import NamedTuple
 
 from labkit.circuit import NEGATIVE, Circuit
-from labkit.laws import LAMP_EXPONENT, THERMAL_VOLTAGE, Junction, Lamp, Law, Linear, Motor, Power
+from labkit.laws import LAMP_EXPONENT, THERMAL_VOLTAGE, Junction, Lamp, Law, Limited, Linear, Motor, Power
 from labkit.parts import CurrentLimit, Device, Pull
 from labkit.parts.base import IDEAL_SOURCE
 
@@ -175,10 +175,11 @@ def _cards(e: Element) -> list[str]:
     law, inner = e.law, f"inside_{e.name}"  # no label has a double underscore
     if e.held is not None:
         return [f"I{e.name} {e.first} {e.second} {e.held!r}"]
-    if isinstance(law, Linear):
-        if not law.source:
-            return [f"R{e.name} {e.first} {e.second} {1.0 / law.conductance!r}"]
-        emf, ohms = law.source / law.conductance, 1.0 / law.conductance
+    if isinstance(law, Linear) and not law.source:
+        return [f"R{e.name} {e.first} {e.second} {1.0 / law.conductance!r}"]
+    if isinstance(law, Linear | Limited):
+        ohms = 1.0 / law.conductance
+        emf = law.emf if isinstance(law, Limited) else law.source * ohms
         if ohms <= IDEAL_SOURCE * 1.001:
             return [f"V{e.name} {e.second} {e.first} {emf!r}"]
         return [f"V{e.name} {inner} {e.first} {emf!r}", f"R{e.name} {inner} {e.second} {ohms!r}"]

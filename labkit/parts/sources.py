@@ -5,7 +5,7 @@ from __future__ import annotations
 from bisect import bisect_right
 from typing import ClassVar
 
-from labkit.laws import Linear
+from labkit.laws import Law, Limited, Linear
 from labkit.parts.base import (
     IDEAL_SOURCE,
     LEAK_MODE,
@@ -13,7 +13,6 @@ from labkit.parts.base import (
     RESISTANCE_MODE,
     SHORT_MODE,
     Amps,
-    Branch,
     Coulombs,
     CurrentLimit,
     Fraction,
@@ -136,6 +135,11 @@ class Supply(_Source):
     voltage: Volts
     limit: Amps | None = None
 
+    def problems(self, system: float) -> list[str]:
+        if self.limit == 0:
+            return ['limit: found "0 A"; write what it can give, such as "25 A"']
+        return super().problems(system)
+
     @property
     def rating(self) -> str:
         volts = show(self.voltage, "V")
@@ -143,8 +147,11 @@ class Supply(_Source):
 
     def model(self, state: PartState) -> Model:
         ohms = self.series(state)
-        branches: tuple[Branch, ...] = self.path(state, Linear.emf(self.voltage, ohms))
+        law: Law = Linear.emf(self.voltage, ohms)
         device = None
+        if self.limit is not None:
+            law = Limited(conductance=1 / ohms, emf=self.voltage, amps=self.limit)
+        branches = self.path(state, law)
         if self.limit is not None and branches:
             device = CurrentLimit("main", self.limit, self.voltage, ohms)
         return Model((*branches, *extras(self, state)), device)

@@ -14,7 +14,7 @@ import mpmath
 from mpmath import mpf
 
 from labkit.circuit import Circuit
-from labkit.laws import Junction, Lamp, Law, Linear, Motor, Power
+from labkit.laws import Junction, Lamp, Law, Limited, Linear, Motor, Power
 from labkit.spice import GROUND, Element, elements, islands, node_names
 
 DIGITS = 80
@@ -155,7 +155,7 @@ def _newton(there: Sequence[Element], volts: Volts) -> Volts:
                 share = (g * across + source) / mpf(e.law.saturation)
                 if new > inner[n] + emission and share > -1:  # too steep a tangent to follow
                     new = emission * mpmath.log1p(share)
-            if not isinstance(e.law, Linear):
+            if not isinstance(e.law, Linear | Limited):
                 moved = max(moved, abs(new - inner[n]))
             inner[n] = new
         if moved < mpf(10) ** -45:
@@ -166,7 +166,7 @@ def _newton(there: Sequence[Element], volts: Volts) -> Volts:
 def _behind(e: Element, volts: Volts) -> Any:
     """Voltage across a law behind its series resistance, by bisection on Kirchhoff's law."""
     across = volts.get(e.first, mpf(0)) - volts.get(e.second, mpf(0))
-    if isinstance(e.law, Linear) or not e.law.series:
+    if isinstance(e.law, Linear | Limited) or not e.law.series:
         return across
     low, high = min(across, mpf(0)), max(across, mpf(0))
     for _ in range(200):
@@ -180,9 +180,11 @@ def _behind(e: Element, volts: Volts) -> Any:
 
 def _tangent(e: Element, v: Any) -> tuple[Any, Any]:
     """Conductance and source of a branch, its series resistance included, at the inner voltage."""
+    if e.held is not None:
+        return mpf(0), mpf(e.held)
+    if isinstance(e.law, Limited):
+        return mpf(e.law.conductance), mpf(e.law.conductance) * mpf(e.law.emf)
     if isinstance(e.law, Linear):
-        if e.held is not None:
-            return mpf(0), mpf(e.held)
         return mpf(e.law.conductance), mpf(e.law.source)
     current, slope = _law(e.law, v)
     behind = 1 + slope * mpf(e.law.series)
