@@ -12,6 +12,7 @@ import typer
 from rich.console import Console
 from rich.table import Table
 
+from labkit import cli_desk
 from labkit.circuit import Circuit
 from labkit.messages import CircuitError
 from labkit.quantities import show
@@ -228,6 +229,9 @@ def draw(
         raise CircuitError([f"{to}: is already there; name another file, or say --overwrite"])
     to.write_text(drawing(_circuit(file, None, None, None), wires=wires).svg, encoding="utf-8")
     out.print(f"wrote {to}")
+
+
+cli_desk.register(app)
 
 
 if __name__ == "__main__":

@@ -1,0 +1,158 @@
+"""The instructor's commands: new, key, deal, marks, sheet, schema."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+from rich.console import Console
+from rich.table import Table
+
+from labkit.messages import CircuitError
+
+if TYPE_CHECKING:
+    from labkit.desk.key import Key
+    from labkit.exercise import Dealt, Exercise
+
+out = Console(highlight=False)
+busy = Console(stderr=True)
+
+ExerciseFile = Annotated[Path, typer.Argument(help="An exercise, or a file dealt to a learner.")]
+Seed = Annotated[
+    str | None, typer.Option("--seed", help="The variant this name or number is dealt.")
+]
+Overwrite = Annotated[bool, typer.Option("--overwrite", help="Replace what is there.")]
+
+
+def register(app: typer.Typer) -> None:
+    """Add the commands to the program."""
+    for command in (new, key, deal):
+        app.command()(command)
+
+
+def new(
+    file: Annotated[Path, typer.Argument(help="The exercise to write, a .toml file.")],
+    circuit: Annotated[
+        str, typer.Option(help="A template (lamp, pump, relay) or a circuit file of your own.")
+    ] = "",
+    overwrite: Overwrite = False,
+) -> None:
+    """Write a starter exercise with the circuit it needs, fit to be used and changed.
+
+    Example: labkit new exercises/my-first.toml --circuit lamp
+    """
+    from labkit.desk.starter import start
+
+    with busy.status("trying faults on the circuit"):
+        written = start(file, circuit, overwrite)
+    for path in written:
+        out.print(f"wrote {path}", soft_wrap=True)
+    if len(written) == 1:
+        out.print("its circuit was there already", soft_wrap=True)
+
+
+def key(file: ExerciseFile, seed: Seed = None) -> None:
+    """Print the answer key: readings, what tells, wrong answers, the proof.
+
+    Example: labkit key exercises/slow-washdown.toml
+    """
+    from labkit.desk.key import key_of
+
+    exercise, hands = _dealt(file, seed)
+    for number, dealt in enumerate(hands):
+        with busy.status("measuring both boats"):
+            worked = key_of(exercise, dealt)
+            _ = worked.wrong_answers
+        if number:
+            out.print()
+        _print_key(worked)
+
+
+def deal(
+    file: Annotated[Path, typer.Argument(help="An exercise.")],
+    name: Annotated[list[str] | None, typer.Argument(help="Learners.")] = None,
+    group: Annotated[
+        list[str] | None,
+        typer.Option("--class", help="A text file of names, one a line, or a name. Repeatable."),
+    ] = None,
+    to: Annotated[
+        Path | None, typer.Option(help="Write a file for each learner into this folder.")
+    ] = None,
+    overwrite: Overwrite = False,
+) -> None:
+    """Deal each learner a variant by name; print who got which, or write their files.
+
+    Example: labkit deal exercises/horn-mute.toml --class names.txt --to dealt
+    """
+    from labkit.desk.dealing import deal_hands, learners
+    from labkit.exercise import load_exercise
+
+    names = learners([*(name or []), *(group or [])])
+    if to is not None:
+        for path in deal_hands(file, names, to, overwrite):
+            out.print(f"wrote {path}", soft_wrap=True)
+        return
+    exercise = load_exercise(file)
+    table = Table(title=exercise.title, title_justify="left")
+    for heading in ("learner", "variant", "what is wrong"):
+        table.add_column(heading)
+    for learner in names:
+        dealt = exercise.deal(learner)
+        number = exercise.variants.index(dealt.faults) + 1
+        table.add_row(learner, f"{number} of {len(exercise.variants)}", " + ".join(dealt.faults))
+    out.print(table)
+
+
+def _dealt(file: Path, seed: str | None) -> tuple[Exercise, list[Dealt]]:
+    """Return the exercise and the variants asked for: the learner's, the seed's, or all."""
+    from labkit.desk.dealing import is_hand, read_hand, tidy
+    from labkit.exercise import load_exercise
+
+    if is_hand(file):
+        hand = read_hand(file)
+        if seed is not None:
+            raise CircuitError([f"{file}: is dealt to {hand.learner}; leave --seed out"])
+        return hand.exercise, [hand.dealt]
+    exercise = load_exercise(file)
+    if seed is not None:
+        return exercise, [exercise.deal(tidy(seed))]
+    return exercise, [exercise.variant(n) for n in range(len(exercise.variants))]
+
+
+def _print_key(worked: Key) -> None:
+    from labkit.faults import describe
+
+    exercise, circuit = worked.exercise, worked.exercise.circuit
+    wrong = [describe(fault, circuit) for fault in worked.dealt.circuit.faults]
+    out.print(exercise.title, style="bold", markup=False)
+    out.print("What is wrong: " + "; ".join(wrong), markup=False)
+    if worked.opened:
+        out.print(f"Opened by it: {', '.join(worked.opened)}")
+    if worked.dealt.cause:
+        out.print(f"Cause: {worked.dealt.cause}", markup=False)
+    table = Table(
+        title="Volts to DC-; sound boat > this boat where they differ; * tells",
+        title_justify="left",
+    )
+    table.add_column("point", justify="right")
+    table.add_column("at")
+    for place in worked.situations:
+        table.add_column(place.name, justify="right")
+    for point in worked.points:
+        cells = [c.cell for c in point.readings]
+        table.add_row(str(point.number), " ".join(point.terminals), *cells)
+    out.print(table)
+    for place in worked.situations:
+        out.print(f"  {place.name}: {place.says}", markup=False)
+    _list("What tells, the plainest first", [c.sentence for c in worked.telling[:8]])
+    _list("Best path", worked.path)
+    _list("Wrong answers that look the same", worked.wrong_answers)
+    _list("Proof", worked.proofs)
+
+
+def _list(heading: str, lines: list[str] | tuple[str, ...]) -> None:
+    if lines:
+        out.print(heading, style="bold")
+        for line in lines:
+            out.print(f"  - {line}", markup=False)
