@@ -15,13 +15,27 @@ from labkit.messages import CircuitError
 from labkit.meter import FUNCTIONS, Reading
 from labkit.parts import Part
 from labkit.senses import LOADS
-from labkit.widgets.places import Place, drawing_of, named, places, terminals, visible_parts
+from labkit.widgets.places import (
+    Place,
+    clamp_places,
+    drawing_of,
+    named,
+    places,
+    terminals,
+    visible_parts,
+)
 
 Option = tuple[str, str]
 """What a list shows, and what it stands for."""
 
+Act = tuple[str, dict[str, str]]
+"""An act by its name, and with what."""
+
 BLANK = "- - - -"
 """On the meter's display before it was read, and after something was moved."""
+
+HANDS = ("both", "red", "black")
+"""Which lead a touch puts on a test point: both in turn, or one of them."""
 
 FUSES = tuple(f"{rating:g} A" for rating in (1, 2, 3, 5, 7.5, 10, 15, 20, 25, 30, 40, 60))
 """Ratings in the fuse box. Common practice, no source."""
@@ -61,6 +75,8 @@ class BenchModel:
         Where the leads are, as the bench calls it; '' in the air.
     function : str
         Of the meter.
+    hand : str
+        Which lead a touch puts, one of HANDS.
     message : str
         What the last act showed, or why it was not done.
     hazards : list of str
@@ -70,7 +86,7 @@ class BenchModel:
     def __init__(self, bench: Bench, live: bool = False) -> None:
         self.bench, self.live = bench, live
         self.red = self.black = ""
-        self.function = "volts"
+        self.function, self.hand = "volts", HANDS[0]
         self.reading: Reading | None = None
         self.message = ""
         self.hazards: list[str] = []
@@ -93,28 +109,21 @@ class BenchModel:
 
     @property
     def places(self) -> list[Place]:
-        """Where a lead can be put."""
-        return places(self.bench, self.drawing)
+        """Where a lead can be put, or the clamp, which goes round one wire."""
+        listed = clamp_places if self.function == "clamp" else places
+        return listed(self.bench, self.drawing)
 
     def place(self, key: str) -> Place | None:
         """The place of that terminal or node, or None in the air."""
-        if not key:
-            return None
         node_of, found = self.bench.drawn.node_of, self.places
-        node = node_of.get(key)
-        return next((p for p in found if node_of.get(p.key) == node), None)
+        here = (p for p in found if p.key == key)
+        there = (p for p in found if key and node_of.get(p.key) == node_of.get(key))
+        return next(here, None) or next(there, None)
 
     @property
     def points(self) -> list[Option]:
-        """Places as a list offers them: terminals for the clamp, which goes round one wire."""
-        if self.function != "clamp":
-            return [(place.label, place.key) for place in self.places]
-        parts, found = self.bench.drawn.parts, []
-        for terminal in terminals(self.bench):
-            part, place = parts[terminal.split(":")[0]], self.place(terminal)
-            at = f", at {place.number}" if place else ""
-            found.append((f"{terminal}, {part.label or part.kind}{at}", terminal))
-        return found
+        """Places as a list offers them."""
+        return [(place.label, place.key) for place in self.places]
 
     @cached_property
     def functions(self) -> list[Option]:
@@ -126,7 +135,7 @@ class BenchModel:
         """Parts moved by hand: the part, its positions, where it is."""
         seen = self.bench.drawn
         return [
-            (part, part.choices or tuple(getattr(part, "positions", ())), seen.positions[part.id])
+            (part, positions_of(part), seen.positions[part.id])
             for part in visible_parts(self.bench)
             if part.id in seen.positions
         ]
@@ -135,11 +144,11 @@ class BenchModel:
     def offers(self) -> list[Offer]:
         """Acts other than reading and moving switches, with what can be chosen for each."""
         bench, parts = self.bench, visible_parts(self.bench)
-        points = tuple(self.points)
         ends = [t for t in terminals(bench) if t not in bench.drawn.parted]
         fuses = [part for part in parts if part.kind in ("fuse", "breaker")]
         pulled = [part for part in fuses if part.id in bench.pulled]
         loads = _parts(part for part in parts if part.kind in LOADS)
+        points = tuple((p.label, p.key) for p in places(bench, self.drawing))
         two = (Field("first", "from", points), Field("second", "to", points))
         ratings = (("of its own rating", ""), *((size, size) for size in FUSES))
         runs = tuple(
@@ -168,26 +177,61 @@ class BenchModel:
 
     # -- what is done -----------------------------------------------------------------------
 
+    def touch(self, key: str) -> None:
+        """Put the lead that is in hand on a place: red, then black, then red again."""
+        if self.function == "clamp" or self.hand == "red":
+            self.put("red", key)
+        elif self.hand == "black" or (self.red and not self.black):
+            self.put("black", key)
+        else:
+            self.black = ""
+            self.put("red", key)
+
     def put(self, lead: str, key: str) -> None:
         """Put a lead ('red' or 'black') on a place; '' lifts it off."""
-        setattr(self, lead, key)
-        self._blank()
-        self._watch()
+        if lead == "red":
+            self.red = key
+        else:
+            self.black = key
+        self._moved()
 
     def swap(self) -> None:
         """Change the leads over."""
         self.red, self.black = self.black, self.red
-        self._blank()
-        self._watch()
+        self._moved()
+
+    def lift(self) -> None:
+        """Take both leads off."""
+        self.red = self.black = ""
+        self._moved()
+
+    def take(self, hand: str) -> None:
+        """Say which lead a touch puts: 'both' in turn, 'red' or 'black' alone."""
+        self.hand = hand if hand in HANDS else HANDS[0]
 
     def turn_to(self, function: str) -> None:
         """Choose the meter's function."""
-        self.function = function
         place = self.place(self.red)
-        if function == "clamp" and place and ":" not in self.red:
-            self.red = place.terminals[0]
-        self._blank()
-        self._watch()
+        self.function = function
+        if function == "clamp":
+            self.black = ""
+            if place and ":" not in self.red:
+                self.red = place.terminals[0]
+        self._moved()
+
+    def operate(self, id: str) -> bool:
+        """Do to a part what a hand does: move a switch on, pull a fuse or fit it again."""
+        action, args = self.handled(id)
+        return self.do(action, **args)
+
+    def handled(self, id: str) -> Act:
+        """The act that operating a part would be."""
+        part, seen = self.bench.drawn.part(id), self.bench.drawn
+        if part.kind in ("fuse", "breaker"):
+            return ("fit" if id in self.bench.pulled else "pull"), {"id": id}
+        words = positions_of(part)
+        there = words.index(seen.positions[id]) if id in seen.positions else -1
+        return "switch", {"id": id, "to": words[(there + 1) % len(words)] if words else ""}
 
     @property
     def ready(self) -> bool:
@@ -217,8 +261,7 @@ class BenchModel:
             self.reading = entry.reading
             return True
         self._settle_leads()
-        self._blank()
-        self._watch()
+        self._under_the_leads()
         return True
 
     def again(self, number: int) -> bool:
@@ -233,19 +276,19 @@ class BenchModel:
         self.black = "" if self.function == "clamp" else entry.args["black"]
         return self.read()
 
-    def _blank(self) -> None:
-        self.reading = None
+    def _moved(self) -> None:
+        """A lead or the function changed: what was said is past, and the display blank."""
+        self.message, self.hazards, self.reading = "", [], None
+        if self.live and self.ready:
+            self.read()
 
-    def _watch(self) -> None:
-        """Read by itself, where the meter goes on reading; what was dangerous before stays said."""
-        if not (self.live and self.ready):
-            return
-        said, hazards = self.message, self.hazards
-        acted = self.bench.log[-1:] and self.bench.log[-1].action != "read"
-        self.read()
-        if acted and hazards:
-            self.hazards = [*hazards, *self.hazards]
-            self.message = said
+    def _under_the_leads(self) -> None:
+        """Something changed while the leads were on; what it showed stays said."""
+        self.reading = None
+        if self.live and self.ready:
+            said, hazards = self.message, self.hazards
+            self.read()
+            self.message, self.hazards = said, [*hazards, *self.hazards]
 
     def _settle_leads(self) -> None:
         """Lift a lead off a place that is no more."""
@@ -258,9 +301,7 @@ class BenchModel:
     @property
     def display(self) -> str:
         """What the meter shows."""
-        if self.reading is None:
-            return BLANK
-        return self.reading.display.replace("-", "\N{MINUS SIGN}").replace("ohm", "Ω")
+        return BLANK if self.reading is None else typeset(self.reading.display)
 
     @property
     def spoken(self) -> str:
@@ -274,23 +315,40 @@ class BenchModel:
 
     def line(self, entry: Entry) -> str:
         """A line of the log."""
+        return f"{self.done(entry)}: {shown(entry)}"
+
+    def done(self, entry: Entry) -> str:
+        """What was done, in a few words."""
         args = entry.args
-        shows = entry.shows.replace("ohm", "Ω") if entry.action == "read" else entry.shows
         if entry.action == "read":
             red, black = self._short(args["red"]), self._short(args["black"])
-            where = f"{red}" if args["function"] == "clamp" else f"red {red}, black {black}"
-            done = f"{args['function']}, {where}"
-        elif entry.action in ("jumper", "test lamp"):
-            done = f"{entry.action} {self._short(args['first'])} to {self._short(args['second'])}"
-        elif entry.action == "wiggle":
-            done = f"wiggle {args['id']}"
-        else:
-            done = " ".join((entry.action, *(v for v in args.values() if v != entry.shows)))
-        return f"{done}: {shows}"
+            leads = red if args["function"] == "clamp" else f"red {red}, black {black}"
+            return f"{args['function']}, {leads}"
+        if entry.action in ("jumper", "test lamp"):
+            return f"{entry.action} {self._short(args['first'])} to {self._short(args['second'])}"
+        if entry.action == "wiggle":
+            return f"wiggle {args['id']}"
+        return " ".join((entry.action, *(word for word in args.values() if word != entry.shows)))
 
     def _short(self, key: str) -> str:
         place = self.place(key)
         return f"{place.number} ({key})" if place else key
+
+
+def typeset(display: str) -> str:
+    """A reading as print has it: a minus sign, an omega, and no break before the unit."""
+    minus = display.replace("-", "\N{MINUS SIGN}")
+    return minus.replace("ohm", "Ω").replace(" ", "\N{NO-BREAK SPACE}")
+
+
+def shown(entry: Entry) -> str:
+    """What an act showed."""
+    return typeset(entry.shows) if entry.action == "read" else entry.shows
+
+
+def positions_of(part: Part) -> tuple[str, ...]:
+    """Positions a part can be moved to, in their order."""
+    return part.choices or tuple(getattr(part, "positions", ()))
 
 
 def _parts(parts: Iterable[Part]) -> tuple[Option, ...]:

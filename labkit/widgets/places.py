@@ -61,6 +61,18 @@ def places(bench: Bench, drawing: Drawing) -> list[Place]:
     return found
 
 
+def clamp_places(bench: Bench, drawing: Drawing) -> list[Place]:
+    """List where the clamp goes round one wire: every terminal, where its lead ends."""
+    numbers = {t: str(spot.number) for spot in drawing.test_points for t in spot.terminals}
+    parts, found = bench.drawn.parts, []
+    for terminal in terminals(bench):
+        if terminal in drawing.terminals and terminal in numbers:
+            part = parts[terminal.split(":")[0]]
+            words, (x, y) = part.label or part.kind, drawing.terminals[terminal]
+            found.append(Place(terminal, numbers[terminal], (terminal,), words, x, y))
+    return found
+
+
 def _words(circuit: Circuit, node: str, terminals: tuple[str, ...]) -> str:
     if ":" not in node:
         return node

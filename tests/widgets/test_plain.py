@@ -7,6 +7,7 @@ import pytest
 from labkit import load_circuit
 from labkit.bench import Bench
 from labkit.widgets import PlainBench
+from labkit.widgets.model import typeset
 
 CIRCUITS = Path(__file__).parents[2] / "exercises" / "circuits"
 
@@ -21,14 +22,14 @@ def test_the_joint_reads_nothing_until_the_pump_draws_through_it(bench: Bench) -
     view = PlainBench(bench)
     view.red.value, view.black.value = "W2:2", "X1:2"
     view.reader.click()
-    assert ">0.0 mV<" in view.display.value
+    assert ">0.0\N{NO-BREAK SPACE}mV<" in view.display.value
     toggle = next(t for t in view.switches.children if t.part == "S2")
     toggle.value = "on"
     assert "- - - -" in view.display.value
     view.reader.click()
     assert bench.reading is not None
     assert 3.0 < (bench.reading.value or 0) < 5.0
-    assert bench.reading.display in view.display.value
+    assert typeset(bench.reading.display) in view.display.value
 
 
 def test_a_bench_has_a_stable_repr_and_a_picture_of_itself(bench: Bench) -> None:
@@ -38,7 +39,7 @@ def test_a_bench_has_a_stable_repr_and_a_picture_of_itself(bench: Bench) -> None
     bundle = view._repr_mimebundle_()
     assert bundle["text/plain"].startswith("<PlainBench 'Foredeck washdown pump")
     assert "0x" not in bundle["text/plain"]
-    assert bench.readings[0].display in bundle["image/svg+xml"]
+    assert typeset(bench.readings[0].display) in bundle["image/svg+xml"]
     assert "application/vnd.jupyter.widget-view+json" in bundle
 
 

@@ -1,0 +1,84 @@
+"""The bench as a drawing to click: leads on test points, switches, fuses, the meter beside it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import anywidget
+import traitlets
+
+from labkit.bench import Bench
+from labkit.widgets import state
+from labkit.widgets.model import BenchModel
+from labkit.widgets.still import still
+
+_HERE = Path(__file__).parent
+
+
+class ClickBench(anywidget.AnyWidget):  # type: ignore[misc]
+    """A bench to work at with mouse or keyboard.
+
+    A click on a test point puts the red lead, the next the black one, and the meter reads. A click
+    on a switch, connector, fuse or breaker operates it. Everything else is done from the list
+    below. Minutes are spent and logged; nothing is undone.
+
+    Parameters
+    ----------
+    bench : Bench
+
+    Examples
+    --------
+    >>> from labkit import load_circuit
+    >>> from labkit.bench import Bench
+    >>> ClickBench(Bench(load_circuit("exercises/circuits/washdown.toml")))
+    <ClickBench 'Foredeck washdown pump of the ketch Dunlin': 0 acts, 0.0 min>
+    """
+
+    _esm = _HERE / "bench.js"
+    _css = _HERE / "bench.css"
+    title = traitlets.Unicode().tag(sync=True)
+    drawing = traitlets.Dict().tag(sync=True)
+    meter = traitlets.Dict().tag(sync=True)
+    said = traitlets.Dict().tag(sync=True)
+    history: Any = traitlets.List().tag(sync=True)
+    offers: Any = traitlets.List().tag(sync=True)
+
+    def __init__(self, bench: Bench) -> None:
+        self.model = BenchModel(bench, live=True)
+        super().__init__(title=bench.drawn.title)
+        model = self.model
+        self._does: dict[str, Callable[..., object]] = {
+            "touch": model.touch, "put": model.put, "swap": model.swap, "lift": model.lift,
+            "take": model.take, "turn_to": model.turn_to, "operate": model.operate,
+            "again": model.again, "read": model.read, "do": model.do,
+        }  # fmt: skip
+        self.on_msg(lambda _, asked, __: self.handle(asked))
+        self.refresh()
+
+    def __repr__(self) -> str:
+        bench = self.model.bench
+        return f"<ClickBench {self.title!r}: {len(bench.log)} acts, {self.model.minutes}>"
+
+    def _repr_mimebundle_(self, **kwargs: Any) -> tuple[dict[str, Any], dict[str, Any]]:
+        self.refresh()
+        bundle, metadata = super()._repr_mimebundle_(**kwargs) or ({}, {})
+        return {**bundle, "image/svg+xml": still(self.model)}, metadata
+
+    def handle(self, asked: dict[str, Any]) -> None:
+        """Do what the page asks for: ``{"ask": "touch", "with": {"key": "X1:1"}}``."""
+        done = self._does.get(str(asked.get("ask")))
+        if done is not None:
+            done(**asked.get("with", {}))
+            self.refresh()
+
+    def refresh(self) -> None:
+        """Show the bench as it is now; needed only after acts in code."""
+        model = self.model
+        with self.hold_sync():
+            self.drawing = state.drawing_state(model)
+            self.meter = state.meter_state(model)
+            self.said = state.said_state(model)
+            self.history = state.log_state(model)
+            self.offers = state.offers_state(model)

@@ -1,0 +1,96 @@
+"""What a page is told of a bench: only what a person at it could see, as plain data."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from labkit.meter import FUNCTIONS
+from labkit.widgets.model import BenchModel, shown
+from labkit.widgets.still import leads
+
+
+def drawing_state(model: BenchModel) -> dict[str, Any]:
+    """The drawing, and what in it can be touched or operated. [px]"""
+    drawing = model.drawing
+    points = [{"key": p.key, "label": f"point {p.label}", "x": p.x, "y": p.y} for p in model.places]
+    return {
+        "svg": drawing.svg, "width": drawing.width, "height": drawing.height,
+        "points": points, "parts": _operable(model),
+    }  # fmt: skip
+
+
+def _operable(model: BenchModel) -> list[dict[str, Any]]:
+    found, met = [], set()
+    for spot in model.drawing.hot_spots:
+        left, top, right, bottom = spot.bbox
+        found.append({
+            "id": spot.id, "label": operating_words(model, spot.id), "again": spot.id in met,
+            "x": left, "y": top, "width": right - left, "height": bottom - top,
+        })  # fmt: skip
+        met.add(spot.id)
+    return found
+
+
+def operating_words(model: BenchModel, id: str) -> str:
+    """A part that can be operated, how it is, and what operating it does."""
+    bench = model.bench
+    part = bench.drawn.part(id)
+    name = f"{id}, {part.label or part.kind}"
+    action, args = model.handled(id)
+    if action == "switch":
+        return f"{name}, is {bench.drawn.positions.get(id, '')}: move to {args['to']}"
+    if part.kind == "breaker":
+        return f"{name}: {'reset' if action == 'fit' else 'switch off and look at'} it"
+    return f"{name}: {'fit it again' if action == 'fit' else 'pull it and look'}"
+
+
+def meter_state(model: BenchModel) -> dict[str, Any]:
+    """The meter and its leads."""
+    reading = model.reading
+    return {
+        "functions": [{"name": name, "says": f.says} for name, f in FUNCTIONS.items()],
+        "function": model.function, "hand": model.hand, "display": model.display,
+        "spoken": model.spoken, "tone": bool(reading and reading.tone), "leads": leads(model),
+        "red": _where(model, model.red), "black": _where(model, model.black),
+        "red_key": _key(model, model.red), "black_key": _key(model, model.black),
+    }  # fmt: skip
+
+
+def _where(model: BenchModel, key: str) -> str:
+    place = model.place(key)
+    return f"{place.number} ({key})" if place else "in the air"
+
+
+def _key(model: BenchModel, key: str) -> str:
+    place = model.place(key)
+    return place.key if place else ""
+
+
+def log_state(model: BenchModel) -> list[dict[str, Any]]:
+    """The lines of the log."""
+    return [
+        {
+            "number": entry.number, "done": model.done(entry), "shows": shown(entry),
+            "minutes": f"{entry.minutes:.1f} min", "caution": bool(entry.hazards),
+        }
+        for entry in model.bench.log
+    ]  # fmt: skip
+
+
+def offers_state(model: BenchModel) -> list[dict[str, Any]]:
+    """The acts on offer, each with what can be chosen for it."""
+    return [
+        {
+            "action": offer.action, "label": offer.label,
+            "fields": [
+                {"name": f.name, "label": f.label, "options": [list(o) for o in f.options]}
+                for f in offer.fields
+            ],
+        }
+        for offer in model.offers
+    ]  # fmt: skip
+
+
+def said_state(model: BenchModel) -> dict[str, Any]:
+    """What the last act showed, what was dangerous in it, and the minutes spent."""
+    return {"message": model.message, "hazards": model.hazards, "minutes": model.minutes}
