@@ -95,7 +95,7 @@ def test_check_names_every_fault_file_first(tmp_path):
         'title = "x"\nsistem = "12 V"\n[[run]]\nfrom = "DC-"\nto = "a"\n'
         'parts = [ { id = "X1", is = "jiont" } ]\n'
     )
-    out, err, status = run("check", str(bad))
+    _, err, status = run("check", str(bad))
     assert status == 1
     lines = err.strip().splitlines()
     assert len(lines) >= 2

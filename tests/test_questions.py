@@ -1,0 +1,110 @@
+import pytest
+
+from labkit.exercise import load_exercise
+from labkit.questions import MISCONCEPTIONS, Choose, NameFault, Order, Predict, Separate
+from tests.boats import EXERCISES, pump, resistors
+
+CORRODED = pump().with_fault("X1 resistance 2 ohm")
+OFF = CORRODED.with_position(S1="off")
+
+
+def asked(slip):
+    """A question and the answer that this misconception gives to it."""
+    return {
+        "sign": (Predict(CORRODED, "X1:1", "X1:2"), "-5.6 V"),
+        "factor 1000": (Predict(CORRODED, "X1:1", "X1:2"), "5.6 mV"),
+        "sound when loaded": (Predict(CORRODED, "X1:2"), "12.5 V"),
+        "drop without current": (Predict(OFF, "X1:2", twin=CORRODED), "6.9 V"),
+        "bus instead of across": (Predict(CORRODED, "X1:1", "X1:2"), "12.5 V"),
+        "bus is not the load": (
+            Predict(pump().with_fault("W1 resistance 1 ohm"), "M1:1"),
+            "8.6 V",
+        ),
+        "open reads nothing": (Predict(OFF, "S1:1", "S1:2", twin=CORRODED), "0 V"),
+        "meter draws nothing": (
+            Predict(resistors(1e6, 1.0).with_parted("R2:1"), "R1:2"),
+            "12 V",
+        ),
+    }[slip]
+
+
+@pytest.mark.parametrize("slip", MISCONCEPTIONS)
+def test_the_answer_a_misconception_predicts_is_recognised(slip):
+    question, answer = asked(slip)
+    verdict = question.grade(answer)
+    assert verdict.right is False
+    assert verdict.misconception == slip
+    assert MISCONCEPTIONS[slip] in verdict.text
+
+
+@pytest.mark.parametrize("slip", MISCONCEPTIONS)
+def test_a_right_answer_is_accused_of_nothing(slip):
+    question, _ = asked(slip)
+    verdict = question.grade(question.reading.display)
+    assert verdict.right
+    assert verdict.misconception == ""
+
+
+def test_a_wrong_answer_that_nothing_predicts_is_accused_of_nothing():
+    verdict = Predict(CORRODED, "X1:1", "X1:2").grade("3.3 V")
+    assert verdict.right is False
+    assert verdict.misconception == ""
+
+
+@pytest.mark.parametrize("answer", ["12.6", "twelve", "", "5 A", "5 ohm"])
+def test_what_is_no_voltage_is_not_graded_but_explained(answer):
+    verdict = Predict(CORRODED, "X1:2").grade(answer)
+    assert verdict.right is None
+    assert "write" in verdict.text
+
+
+def test_over_range_is_an_answer():
+    apart = pump().with_parted("X1:1", "X1:2", "S1:1")
+    assert Predict(apart, "X1:1", "S1:1", "ohms").grade("OL").right
+    assert Predict(CORRODED, "X1:2").grade("OL").right is False
+
+
+def test_a_prediction_need_not_be_nearer_than_the_boat():
+    question = Predict(pump(), "stud")
+    assert question.grade("12.6 V").right
+    assert question.grade("12.4 V").right
+    assert question.grade("11.8 V").right is False
+
+
+def test_a_choice_gives_the_reason_of_the_answer_taken():
+    question = Choose("Which?", {"this": "Yes.", "that": "No."}, "this")
+    assert question.grade("this").right
+    assert question.grade("that").text == "No."
+    assert question.grade("other").right is None
+    with pytest.raises(ValueError, match="none of the answers"):
+        Choose("Which?", {"this": "Yes."}, "that")
+
+
+def test_leads_that_separate_two_suspects_do_so_only_under_load():
+    question = Separate(pump(), "X1 resistance 2 ohm", "W1 resistance 2 ohm")
+    assert question.grade("X1:2").right
+    assert question.grade("X1:2", S1="off").right is False
+    assert question.grade("M1:1", "M1:2").right is False
+
+
+def test_steps_may_change_places_within_a_group_only():
+    question = Order("Make it safe.", [["switch off"], ["part", "tag"], ["try"]])
+    assert question.grade(["switch off", "tag", "part", "try"]).right
+    verdict = question.grade(["part", "switch off", "tag", "try"])
+    assert verdict.right is False
+    assert "'switch off' comes before 'part'" in verdict.text
+    assert question.grade(["try"]).right is None
+
+
+def test_the_fault_is_named_by_part_and_by_mode():
+    question = NameFault(load_exercise(EXERCISES / "slow-washdown.toml").deal())
+    assert question.grade("X1", "high resistance").right
+    assert question.grade("X1", "open").right is False
+    assert "complaint would still be there" in question.grade("M1", "seized").text
+
+
+def test_with_two_faults_one_is_not_the_whole_answer():
+    question = NameFault(load_exercise(EXERCISES / "bilge-fuse-again.toml").deal())
+    verdict = question.grade("F1", "blown")
+    assert verdict.right
+    assert "not the only thing wrong" in verdict.text
