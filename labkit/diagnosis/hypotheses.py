@@ -1,0 +1,192 @@
+"""Candidates laid out for arithmetic: rows of belief, and the operating points each row needs.
+
+A row is a candidate. Its readings are worked out at the mildest, the typical and the worst
+severity it answers for, and what lies between those three is what it predicts. Where a candidate
+makes a fuse open in use, a second row has the fuse open already when the hunt begins.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+import numpy.typing as npt
+
+from labkit.bulk import OperatingPoints, solve_many
+from labkit.circuit import Circuit
+from labkit.diagnosis.evidence import Measurement
+from labkit.faults import Candidate, candidates, in_use
+from labkit.laws import Lamp, Linear
+from labkit.parts import Fault
+
+Array = npt.NDArray[np.float64]
+Numbers = npt.NDArray[np.intp]
+FaultSet = tuple[Fault, ...]
+
+JUMPER = Linear.resistor(0.03)
+JUMPER_FUSE = 10.0
+TEST_LAMP_WATTS = 21.0
+
+
+@dataclass(frozen=True)
+class Row:
+    """A candidate, the fuses it has already opened, and where its operating points stand."""
+
+    candidate: Candidate
+    opened: tuple[str, ...]
+    sets: tuple[int, int, int]
+
+
+class Hypotheses:
+    """All rows of a diagnosis and their operating points, solved in bulk when first asked for.
+
+    Parameters
+    ----------
+    circuit : Circuit
+        Its own faults are left out of account; its positions are how the boat was found.
+    listed : iterable of Candidate, optional
+        All of :func:`labkit.faults.candidates` where not given.
+
+    Attributes
+    ----------
+    rows : list of Row
+    names : list of str
+        What the rows would be called, part and mode.
+    name_of : array of int
+        Row to number of its name.
+    prior : array
+        Belief in each row before any evidence; adds up to 1.
+    """
+
+    def __init__(self, circuit: Circuit, listed: Iterable[Candidate] | None = None) -> None:
+        self.circuit = circuit.without_faults()
+        self._sets: dict[FaultSet, int] = {}
+        self._solved: dict[object, list[OperatingPoints]] = {}
+        chosen = tuple(listed) if listed is not None else candidates(circuit)
+        self.rows = [Row(c, (), self._three(c)) for c in chosen]
+        weights = [c.weight for c in chosen]
+        for n, opened in self._opened_in_use().items():
+            candidate = chosen[n]
+            ends = tuple(self._number(with_open(self.sets[s], opened)) for s in self.rows[n].sets)
+            self.rows.append(Row(candidate, opened, (ends[0], ends[1], ends[2])))
+            weights[n] /= 2
+            weights.append(weights[n])
+        self.names = list(dict.fromkeys(row.candidate.name for row in self.rows))
+        number = {name: n for n, name in enumerate(self.names)}
+        self.name_of = np.array([number[row.candidate.name] for row in self.rows], np.intp)
+        self.prior = np.array(weights) / sum(weights)
+
+    @property
+    def sets(self) -> list[FaultSet]:
+        """Sets of faults whose operating points are worked out."""
+        return list(self._sets)
+
+    def _number(self, faults: FaultSet) -> int:
+        return self._sets.setdefault(faults, len(self._sets))
+
+    def _three(self, candidate: Candidate) -> tuple[int, int, int]:
+        low, high = candidate.ends()
+        return self._number(low), self._number(candidate.faults), self._number(high)
+
+    def _opened_in_use(self) -> dict[int, tuple[str, ...]]:
+        """Rows whose typical severity opens fuses with everything on, and which."""
+        found: dict[int, set[str]] = {}
+        for positions in in_use(self.circuit):
+            opened = self.points(Measurement("", "", positions=positions)).opened
+            for id, flags in opened.items():
+                for n, row in enumerate(self.rows):
+                    if flags[row.sets[1]]:
+                        found.setdefault(n, set()).add(id)
+        return {n: tuple(sorted(ids)) for n, ids in found.items()}
+
+    def blown(self, numbers: Numbers, measurement: Measurement) -> Numbers:
+        """Sets of faults after the state of a measurement has opened what it opens."""
+        opened = self.points(measurement).opened
+        after = numbers.copy()
+        known = self.sets
+        for place in zip(*np.nonzero(self._any(opened, numbers)), strict=True):
+            n = int(numbers[place])
+            ids = [id for id, flags in opened.items() if flags[n]]
+            after[place] = self._number(with_open(known[n], ids))
+        return after
+
+    @staticmethod
+    def _any(opened: Mapping[str, npt.NDArray[np.bool_]], numbers: Numbers) -> npt.NDArray[np.bool_]:
+        found = np.zeros(numbers.shape, bool)
+        for flags in opened.values():
+            found |= flags[numbers]
+        return found
+
+    # -- operating points ---------------------------------------------------------------------
+
+    def brought(self, measurement: Measurement) -> Circuit:
+        """The sound circuit in the state a measurement asks for."""
+        made = self.circuit.with_position(**measurement.positions)
+        if measurement.parted:
+            made = made.with_parted(*measurement.parted)
+        if measurement.jumper:
+            made = made.with_bridge("jumper", "jumper", *measurement.jumper, JUMPER, JUMPER_FUSE)
+        if measurement.lamp:
+            made = made.with_bridge("test lamp", "test lamp", *measurement.lamp, self.lamp)
+        return made
+
+    @property
+    def lamp(self) -> Lamp:
+        """The test lamp's law."""
+        volts = self.circuit.system
+        return Lamp(0.0, voltage=volts, current=TEST_LAMP_WATTS / volts)
+
+    def circuits(self, base: Circuit, numbers: Iterable[int] | None = None) -> list[Circuit]:
+        """A circuit with each set of faults."""
+        sets = self.sets
+        chosen = sets if numbers is None else [sets[n] for n in numbers]
+        return [replace(base, faults=faults) for faults in chosen]
+
+    def points(self, measurement: Measurement) -> Joined:
+        """Operating points of every set in the state of a measurement, no meter there."""
+        base = self.brought(measurement)
+        pieces = self._solved.setdefault(measurement.state, [])
+        done = sum(piece.size for piece in pieces)
+        if done < len(self._sets):
+            pieces.append(solve_many(self.circuits(base, range(done, len(self._sets)))))
+        return Joined(base, pieces)
+
+
+class Joined:
+    """Operating points solved in several goes, read as one."""
+
+    def __init__(self, base: Circuit, pieces: Sequence[OperatingPoints]) -> None:
+        self.base, self._pieces = base, pieces
+
+    @property
+    def opened(self) -> dict[str, npt.NDArray[np.bool_]]:
+        """Fuses and whether they opened, for each set."""
+        keys = dict.fromkeys(key for piece in self._pieces for key in piece.opened)
+        return {
+            key: np.concatenate(
+                [p.opened.get(key, np.zeros(p.size, bool)) for p in self._pieces]
+            )
+            for key in keys
+        }
+
+    def row(self, field: str, key: str) -> Array:
+        """Volts, amps or speeds of one thing for each set, nan where there is none."""
+        found: Array = np.concatenate(
+            [getattr(p, field).get(key, np.full(p.size, np.nan)) for p in self._pieces]
+        )
+        return found
+
+    def states(self, key: str) -> npt.NDArray[np.str_]:
+        """State of a part in words, for each set."""
+        return np.concatenate([p.states.get(key, np.full(p.size, "")) for p in self._pieces])
+
+    def volts(self, points: Sequence[str]) -> Array:
+        """Voltages of points for each set, nan where floating."""
+        return np.stack([self.row("volts", point) for point in points], axis=1)
+
+
+def with_open(faults: FaultSet, ids: Iterable[str]) -> FaultSet:
+    """Faults with these fuses blown as well."""
+    known = {f.part for f in faults if f.mode in ("blown", "missing", "open")}
+    return (*faults, *(Fault(id, "blown") for id in ids if id not in known))

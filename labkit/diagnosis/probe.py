@@ -1,0 +1,165 @@
+"""What the meter, the eye or the test lamp would show under each set of faults, in bulk."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+import numpy as np
+import numpy.typing as npt
+
+from labkit.bulk import OperatingPoints, solve_many
+from labkit.circuit import NEGATIVE, Circuit
+from labkit.diagnosis.evidence import Measurement, outcomes
+from labkit.diagnosis.hypotheses import Hypotheses, Joined
+from labkit.diagnosis.sight import lamp_chances, load_chances, with_mistakes
+from labkit.laws import Law, Linear
+from labkit.meter import (
+    AMPS_BURDEN,
+    AMPS_FUSE,
+    COUNTS,
+    DIODE_EMF,
+    DIODE_RESISTANCE,
+    FUNCTIONS,
+    LEADS,
+    LOW_Z_RESISTANCE,
+    OHMS_EMF,
+    VOLTS_RESISTANCE,
+)
+
+Array = npt.NDArray[np.float64]
+Numbers = npt.NDArray[np.intp]
+
+_TIE = Linear.resistor(1e12)
+"""From black to DC-, so that an island has voltages of its own; takes no current to speak of."""
+
+
+def readings(known: Hypotheses, measurement: Measurement, numbers: Numbers) -> Array:
+    """What the meter senses under some of the sets of faults, the meter part of the circuit.
+
+    Returns
+    -------
+    array
+        One entry for each of `numbers`, in the function's unit; nan where it will not settle.
+    """
+    base = known.brought(measurement)
+    if measurement.function == "clamp":
+        return clamp(known.points(measurement), measurement.red)[numbers]
+    circuits = known.circuits(base, numbers)
+    red, black = measurement.red, measurement.black
+    if base.node_of[red] == base.node_of[black] and measurement.function in ("volts", "low-z"):
+        return np.zeros(len(numbers))
+    return _METER[measurement.function](circuits, red, black, measurement.function)
+
+
+def clamp(points: Joined, terminal: str) -> Array:
+    """Current in the wire at a terminal, for each set."""
+    id, _, name = terminal.partition(":")
+    ways = points.base.part(id).ways()
+    if len(ways) == 1:
+        return points.row("amps", id)
+    found: Array = sum(
+        (points.row("amps", f"{id} {a}-{b}") for a, b in ways if name in (a, b)), np.zeros(())
+    )
+    return found
+
+
+def _across(
+    circuits: Sequence[Circuit], first: str, second: str, law: Law, fuse: float | None = None
+) -> tuple[Array, OperatingPoints]:
+    """Voltage across something put between two points."""
+    base = circuits[0].with_bridge("tie", "meter", second, NEGATIVE, _TIE)
+    base = base.with_bridge("meter", "meter", first, second, law, fuse)
+    points = solve_many([replace(c, bridges=base.bridges) for c in circuits])
+    volts = points.volts[base.point(first)] - points.volts[base.point(second)]
+    return volts, points
+
+
+def _volts(circuits: Sequence[Circuit], red: str, black: str, function: str) -> Array:
+    ohms = VOLTS_RESISTANCE if function == "volts" else LOW_Z_RESISTANCE
+    return _across(circuits, red, black, Linear.resistor(ohms))[0]
+
+
+def _ohms(circuits: Sequence[Circuit], red: str, black: str, function: str) -> Array:
+    found = np.full(len(circuits), np.inf)
+    left = np.arange(len(circuits))
+    for full in FUNCTIONS[function].ranges:
+        reference = 4.0 * full
+        law = Linear.emf(OHMS_EMF, reference + LEADS)
+        volts = -_across([circuits[n] for n in left], black, red, law)[0]
+        amps = (OHMS_EMF - volts) / (reference + LEADS)
+        jacks = volts + LEADS * amps
+        rest = OHMS_EMF - jacks
+        with np.errstate(divide="ignore", invalid="ignore"):
+            ohms = np.where((rest > 1e-12) & (jacks > -1e-12), reference * jacks / rest, np.inf)
+        found[left] = np.where(np.isnan(volts), np.nan, ohms)
+        left = left[found[left] >= full * (1 - 0.5 / COUNTS)]
+        if not len(left):
+            break
+    return found
+
+
+def _diode(circuits: Sequence[Circuit], red: str, black: str, function: str) -> Array:
+    return -_across(circuits, black, red, Linear.emf(DIODE_EMF, DIODE_RESISTANCE))[0]
+
+
+def _amps(circuits: Sequence[Circuit], red: str, black: str, function: str) -> Array:
+    volts, points = _across(circuits, red, black, Linear.resistor(AMPS_BURDEN), AMPS_FUSE)
+    blew = points.opened.get("meter", np.zeros(len(circuits), bool))
+    return np.where(blew, 0.0, volts / AMPS_BURDEN)
+
+
+_METER = {
+    "volts": _volts, "low-z": _volts, "ohms": _ohms, "continuity": _ohms, "diode": _diode,
+    "amps": _amps,
+}  # fmt: skip
+
+
+# -- without a meter ---------------------------------------------------------------------------
+
+
+def chances(known: Hypotheses, measurement: Measurement) -> Array:
+    """Chance of each outcome of a look, wiggle, pull or test lamp; sets by outcomes."""
+    if measurement.function == "look":
+        return load_chances(known.circuit, known.points(measurement), measurement.red)
+    if measurement.function == "test lamp":
+        circuits = known.circuits(known.brought(measurement))
+        volts, _ = _across(circuits, measurement.red, measurement.black, known.lamp)
+        return lamp_chances(volts, known.circuit.system)
+    if measurement.function == "wiggle":
+        return _wiggled(known, measurement)
+    return _pulled(known, measurement)
+
+
+def _wiggled(known: Hypotheses, measurement: Measurement) -> Array:
+    """Chances while a part is shaken: what the load then does, or 'does not change' last."""
+    id = measurement.black
+    still = load_chances(known.circuit, known.points(measurement), id)
+    base = known.brought(measurement).with_disturbed(measurement.red)
+    moved = load_chances(known.circuit, Joined(base, [solve_many(known.circuits(base))]), id)
+    same = (still * moved).sum(1, keepdims=True)
+    shaken = np.array(
+        [any(f.mode == "intermittent" and f.part == measurement.red for f in faults)
+         for faults in known.sets]
+    )  # fmt: skip
+    found = np.hstack([moved * (1 - same), same])
+    found /= found.sum(1, keepdims=True)
+    found[~shaken] = 0.0
+    found[~shaken, -1] = 1.0
+    return with_mistakes(found)
+
+
+def _pulled(known: Hypotheses, measurement: Measurement) -> Array:
+    words = outcomes(measurement, known.circuit)
+    found = np.zeros((len(known.sets), len(words)))
+    for n, faults in enumerate(known.sets):
+        modes = {f.mode for f in faults if f.part == measurement.red}
+        if "missing" in modes:
+            found[n, words.index("missing")] = 1.0
+        elif "blown" in modes:
+            found[n, 1] = 1.0
+        elif "wrong fuse" in modes and "the wrong size" in words:
+            found[n, words.index("the wrong size")] = 1.0
+        else:
+            found[n, 0] = 1.0
+    return with_mistakes(found)
