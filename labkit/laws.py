@@ -25,6 +25,7 @@ LAMP_EXPONENT = 0.55
 
 _LAMP_LINEAR = 0.05  # below this share of rated voltage the filament is cold and its law linear
 _ROUNDING = 1e-12  # [V]
+_HINT = 1e-9  # slope of a current that holds, so that a node always has somewhere to go [S]
 _REVERSE = 30.0  # thermal voltages of reverse bias beyond which a junction passes just -saturation
 
 
@@ -108,8 +109,7 @@ class Limited(Law):
 
     def at(self, v: Value, close: Value, xp: Any) -> tuple[Value, Value]:
         line = self.conductance * (v + self.emf)
-        # A hint of slope while it limits, so that what it feeds always has a voltage to go to.
-        slope = xp.where(line < self.amps, self.conductance, 1e-9)
+        slope = xp.where(line < self.amps, self.conductance, _HINT)
         return xp.minimum(line, self.amps), slope
 
     def start(self) -> Value:
@@ -171,7 +171,7 @@ class Motor(Law):
         spare, s, root = self._running(v, xp)
         share = self._viscous(xp)
         runs = self.current * (self._dry_friction(xp) + share * s * s)
-        slope = 2 * self.current * share * s / root
+        slope = xp.maximum(2 * self.current * share * s / root, _HINT)
         current = xp.where(spare > 0, runs, xp.absolute(v) / self.resistance)
         return xp.copysign(current, v), xp.where(spare > 0, slope, 1 / self.resistance)
 

@@ -17,7 +17,7 @@ from labkit.circuit import Circuit
 from labkit.laws import Junction, Lamp, Law, Limited, Linear, Motor, Power
 from labkit.spice import GROUND, Element, elements, islands, node_names
 
-DIGITS = 80
+DIGITS = 120
 Volts = dict[str, Any]
 
 
@@ -216,7 +216,7 @@ def _law(law: Law, v: Any) -> tuple[Any, Any]:
             a, b = ohms * k, mpf(law.emf)
             speed = (mpmath.sqrt(b * b + 4 * a * (size - ohms * least)) - b) / (2 * a)
         ds = 1 / (2 * ohms * k * speed + mpf(law.emf))
-        return sign * (least + k * speed**2), 2 * k * speed * ds
+        return sign * (least + k * speed**2), max(2 * k * speed * ds, mpf(10) ** -40)
     assert isinstance(law, Power)
     power, floor = mpf(law.power), mpf(law.floor)
     if v > floor:
