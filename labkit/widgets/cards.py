@@ -1,0 +1,149 @@
+"""Cards in a notebook: predict a reading, choose an answer, name the fault, hunt.
+
+Each shows a question of :mod:`labkit.questions` and what it says to the answer; the same is done in
+code with `answer`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from html import escape
+from typing import Any
+
+import ipywidgets as widgets
+
+from labkit.hunt import Hunt
+from labkit.questions import Choose, Predict, Verdict
+from labkit.widgets.click import ClickBench
+from labkit.widgets.plain import PlainBench
+
+_MARKS = {True: "✓ Right.", False: "✗ Not yet.", None: "…"}
+
+
+class _Card(widgets.VBox):  # type: ignore[misc]
+    """A question, something to answer it with, and what is said to the answer."""
+
+    def __init__(self, ask: str, *inputs: Any) -> None:
+        self.verdict: Verdict | None = None
+        self._ask = ask
+        self._said = widgets.HTML()
+        super().__init__([
+            widgets.HTML(f"<b>{escape(ask)}</b>"), *inputs, self._said,
+        ], layout={"max_width": "44em", "margin": "0.6em 0"})  # fmt: skip
+
+    def __repr__(self) -> str:
+        return f"{self._ask} [{self.verdict if self.verdict else 'not answered yet'}]"
+
+    def _repr_mimebundle_(self, **kwargs: Any) -> dict[str, Any]:
+        return {**super()._repr_mimebundle_(**kwargs), "text/plain": repr(self)}
+
+    def _tell(self, verdict: Verdict) -> Verdict:
+        self.verdict = verdict
+        mark = _MARKS[verdict.right]
+        self._said.value = f'<div role="status"><b>{mark}</b> {escape(verdict.text)}</div>'
+        return verdict
+
+
+class PredictCard(_Card):
+    """Predict what the meter will show, before it is shown.
+
+    Parameters
+    ----------
+    question : Predict
+    """
+
+    def __init__(self, question: Predict) -> None:
+        self.question = question
+        self._box = widgets.Text(
+            placeholder="a number and its unit, such as 12.6 V",
+            layout={"width": "20em"}, tooltip=question.ask,
+        )  # fmt: skip
+        commit = widgets.Button(description="That is what I expect", layout={"width": "auto"})
+        commit.on_click(lambda _: self.answer(self._box.value))
+        super().__init__(question.ask, widgets.HBox([self._box, commit]))
+
+    def answer(self, text: str) -> Verdict:
+        """Answer, as the button does."""
+        return self._tell(self.question.grade(text))
+
+
+class ChooseCard(_Card):
+    """Choose one of several answers.
+
+    Parameters
+    ----------
+    question : Choose
+    """
+
+    def __init__(self, question: Choose) -> None:
+        self.question = question
+        self._choice = widgets.RadioButtons(
+            options=list(question.answers), value=None, layout={"width": "max-content"}
+        )
+        self._choice.observe(lambda change: self.answer(change.new), "value")
+        super().__init__(question.ask, self._choice)
+
+    def answer(self, text: str) -> Verdict:
+        """Answer, as a click on the choice does."""
+        return self._tell(self.question.grade(text))
+
+
+class HuntCard(widgets.VBox):  # type: ignore[misc]
+    """A whole hunt: the complaint, the bench, naming the fault, proving the repair.
+
+    Parameters
+    ----------
+    hunt : Hunt
+    plain : bool
+        Use lists and buttons for the bench instead of a drawing to click.
+    """
+
+    def __init__(self, hunt: Hunt, plain: bool = False) -> None:
+        self.hunt = hunt
+        exercise, circuit = hunt.exercise, hunt.exercise.circuit
+        self.bench = (PlainBench if plain else ClickBench)(hunt.bench)
+        parts = [
+            (f"{p.id} {p.label or p.kind}", p.id) for p in circuit.parts.values() if not p.hidden
+        ]
+        self.part = widgets.Dropdown(options=[("which part?", ""), *parts], tooltip="part at fault")
+        modes = [("how?", ""), *((word, word) for word in hunt.question.modes)]
+        self.mode = widgets.Dropdown(options=modes, tooltip="how it failed")
+        self._said = widgets.HTML()
+        super().__init__([
+            widgets.HTML(_story(exercise)), self.bench,
+            widgets.HBox([
+                self.part, self.mode,
+                self._button("Name it", lambda: self.hunt.name(self.part.value, self.mode.value)),
+                self._button("Prove the repair", self.hunt.prove),
+            ], layout={"flex_flow": "row wrap"}),
+            self._said,
+        ])  # fmt: skip
+
+    def __repr__(self) -> str:
+        return repr(self.hunt)
+
+    def _repr_mimebundle_(self, **kwargs: Any) -> dict[str, Any]:
+        still = self.bench._repr_mimebundle_(**kwargs)
+        bundle = super()._repr_mimebundle_(**kwargs)
+        return {**dict(still), **bundle, "text/plain": repr(self)}
+
+    def _button(self, text: str, act: Callable[[], Any]) -> Any:
+        button = widgets.Button(description=text, layout={"width": "auto"})
+        button.on_click(lambda _: self._after(act))
+        return button
+
+    def _after(self, act: Callable[[], Any]) -> None:
+        made = act()
+        told = [made.text, *(self.hunt.review if self.hunt.proven else [])]
+        said = "".join(f"<p>{escape(text)}</p>" for text in dict.fromkeys(told))
+        self._said.value = f'<div role="status">{said}</div>'
+
+
+def _story(exercise: Any) -> str:
+    seen = "".join(f"<li>{escape(text)}</li>" for text in exercise.seen)
+    cautions = "".join(f"<li>{escape(text)}</li>" for text in exercise.cautions)
+    return (
+        f"<h3>{escape(exercise.title)}</h3><blockquote>{escape(exercise.complaint)}</blockquote>"
+        f"<p>What can be seen and heard:</p><ul>{seen}</ul>"
+        f"<p><b>Cautions</b></p><ul>{cautions}</ul>"
+    )
