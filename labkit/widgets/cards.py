@@ -16,6 +16,7 @@ from labkit.hunt import Hunt
 from labkit.questions import Choose, Predict, Verdict
 from labkit.widgets.click import ClickBench
 from labkit.widgets.plain import PlainBench
+from labkit.widgets.still import still
 
 _MARKS = {True: "✓ Right.", False: "✗ Not yet.", None: "…"}
 
@@ -123,9 +124,8 @@ class HuntCard(widgets.VBox):  # type: ignore[misc]
         return repr(self.hunt)
 
     def _repr_mimebundle_(self, **kwargs: Any) -> dict[str, Any]:
-        still = self.bench._repr_mimebundle_(**kwargs)
         bundle = super()._repr_mimebundle_(**kwargs)
-        return {**dict(still), **bundle, "text/plain": repr(self)}
+        return {**bundle, "text/plain": repr(self), "image/svg+xml": still(self.bench.model)}
 
     def _button(self, text: str, act: Callable[[], Any]) -> Any:
         button = widgets.Button(description=text, layout={"width": "auto"})

@@ -1,0 +1,70 @@
+"""What every notebook keeps to, besides running: pytest runs and compares them through nbval."""
+
+import re
+
+import nbformat
+import pytest
+
+from tests.boats import ROOT
+from tests.tidy_notebooks import WIDGET, tidy
+
+FILES = sorted((ROOT / "notebooks").glob("*.ipynb"))
+MOST_LINES = 20
+
+
+def opened(path):
+    return nbformat.read(path, as_version=4)
+
+
+@pytest.fixture(params=FILES, ids=lambda f: f.stem)
+def notebook(request):
+    return opened(request.param)
+
+
+def test_there_are_notebooks():
+    assert FILES
+
+
+def test_every_code_cell_was_run_so_that_its_output_is_compared(notebook):
+    counts = [c.execution_count for c in notebook.cells if c.cell_type == "code"]
+    assert counts == list(range(1, len(counts) + 1))
+
+
+def test_the_file_holds_nothing_that_changes_from_run_to_run(notebook):
+    before = nbformat.writes(notebook)
+    assert nbformat.writes(tidy(notebook)) == before
+    assert WIDGET not in before
+    assert not re.search(r"0x[0-9a-f]{8,}", before)
+    assert str(ROOT) not in before
+
+
+def test_cells_are_named_and_short(notebook):
+    ids = [cell.id for cell in notebook.cells]
+    assert len(set(ids)) == len(ids)
+    for cell in notebook.cells:
+        assert re.fullmatch(r"[a-z][a-z0-9-]*", cell.id), cell.id
+        if cell.cell_type == "code":
+            assert len(cell.source.splitlines()) <= MOST_LINES, cell.id
+
+
+def test_no_cell_keeps_an_error_or_a_warning(notebook):
+    for cell in notebook.cells:
+        for output in cell.get("outputs", []):
+            assert output.output_type != "error", cell.id
+            assert output.get("name") != "stderr", cell.id
+
+
+def test_a_picture_or_a_card_says_in_words_what_it_is(notebook):
+    for cell in notebook.cells:
+        for output in cell.get("outputs", []):
+            data = output.get("data", {})
+            if "image/png" in data or "image/svg+xml" in data:
+                assert len(data.get("text/plain", "")) > 20, cell.id
+
+
+def test_a_lesson_says_what_it_teaches_what_is_dangerous_and_what_comes_next(notebook):
+    text = "\n".join(c.source for c in notebook.cells if c.cell_type == "markdown")
+    assert "Run > Run All Cells" in text
+    assert "invented" in text.lower()
+    for words in ("able to", "autions", "no computer"):
+        assert words in text, words

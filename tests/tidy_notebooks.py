@@ -1,0 +1,55 @@
+"""Run notebooks and keep of them what is the same each time: ``python -m tests.tidy_notebooks``.
+
+Outputs and execution counts stay, since a cell without a count is not compared; widget state, times
+and versions go.
+"""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+import nbformat
+from nbclient import NotebookClient
+
+from tests.boats import ROOT
+
+NOTEBOOKS = ROOT / "notebooks"
+KERNEL = {"display_name": "Python 3", "language": "python", "name": "python3"}
+WIDGET = "application/vnd.jupyter.widget-view+json"
+
+
+def tidy(notebook: nbformat.NotebookNode) -> nbformat.NotebookNode:
+    """Drop what changes from run to run and from machine to machine."""
+    notebook.metadata = nbformat.from_dict(
+        {"kernelspec": KERNEL, "language_info": {"name": "python"}}
+    )
+    for cell in notebook.cells:
+        tags = cell.metadata.get("tags")
+        cell.metadata = nbformat.from_dict({"tags": tags} if tags else {})
+        for output in cell.get("outputs", []):
+            output.get("data", {}).pop(WIDGET, None)
+            if output.get("data", {}).keys() >= {"image/svg+xml", "text/html"}:
+                output["data"].pop("text/html")
+    nbformat.validate(notebook)
+    return notebook
+
+
+def run(path: Path) -> None:
+    """Run a notebook from a fresh kernel and write it back, tidied."""
+    notebook = nbformat.read(path, as_version=4)
+    NotebookClient(
+        notebook, timeout=120, resources={"metadata": {"path": str(path.parent)}}
+    ).execute()
+    nbformat.write(tidy(notebook), path)
+    print(f"ran {path.name}")
+
+
+def main() -> None:
+    paths = [Path(p) for p in sys.argv[1:]] or sorted(NOTEBOOKS.glob("*.ipynb"))
+    for path in paths:
+        run(path)
+
+
+if __name__ == "__main__":
+    main()
