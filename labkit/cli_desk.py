@@ -14,6 +14,7 @@ from labkit.messages import CircuitError
 if TYPE_CHECKING:
     from labkit.desk.key import Key
     from labkit.exercise import Dealt, Exercise
+    from labkit.handout.sheet import Sheet
 
 out = Console(highlight=False)
 busy = Console(stderr=True)
@@ -27,7 +28,7 @@ Overwrite = Annotated[bool, typer.Option("--overwrite", help="Replace what is th
 
 def register(app: typer.Typer) -> None:
     """Add the commands to the program."""
-    for command in (new, key, deal):
+    for command in (new, key, deal, sheet):
         app.command()(command)
 
 
@@ -104,6 +105,37 @@ def deal(
     out.print(table)
 
 
+def sheet(
+    file: Annotated[
+        Path, typer.Argument(help="An exercise, a file dealt to a learner, or a circuit.")
+    ],
+    answers: Annotated[bool, typer.Option("--key", help="Print the answers too.")] = False,
+    paper: Annotated[str, typer.Option(help="a4 or letter.")] = "a4",
+    to: Annotated[Path | None, typer.Option("-o", "--to", help="The PDF to write.")] = None,
+    seed: Seed = None,
+    overwrite: Overwrite = False,
+) -> None:
+    """Write a page to take aboard: drawing, cautions, test points to fill in, conclusion.
+
+    A circuit gives the readings to expect instead.
+
+    Example: labkit sheet exercises/slow-washdown.toml --paper letter -o washdown.pdf
+    """
+    from labkit.desk.files import refuse_existing, write
+    from labkit.handout import PAPERS, typeset
+
+    if paper not in PAPERS:
+        raise CircuitError([f"--paper {paper}: there are {' and '.join(PAPERS)}"])
+    target = to or Path(f"{file.stem}{'-answers' if answers else ''}.pdf")
+    if target.suffix.lower() != ".pdf":
+        raise CircuitError([f"{target}: the page is a PDF; name it {target.stem}.pdf"])
+    refuse_existing([target], overwrite)
+    with busy.status("measuring and setting the page"):
+        pages = typeset(_sheet(file, answers, seed), paper)
+    write(target, pages)
+    out.print(f"wrote {target}", soft_wrap=True)
+
+
 def _dealt(file: Path, seed: str | None) -> tuple[Exercise, list[Dealt]]:
     """Return the exercise and the variants asked for: the learner's, the seed's, or all."""
     from labkit.desk.dealing import is_hand, read_hand, tidy
@@ -118,6 +150,31 @@ def _dealt(file: Path, seed: str | None) -> tuple[Exercise, list[Dealt]]:
     if seed is not None:
         return exercise, [exercise.deal(tidy(seed))]
     return exercise, [exercise.variant(n) for n in range(len(exercise.variants))]
+
+
+def _sheet(file: Path, answers: bool, seed: str | None) -> Sheet:
+    from labkit.circuit_file import load_circuit, read_toml
+    from labkit.desk.key import key_of
+    from labkit.handout import sheet_of
+
+    if "run" in read_toml(file):
+        if answers or seed is not None:
+            raise CircuitError([f"{file}: is a circuit, with nothing wrong and no answers"])
+        return sheet_of(load_circuit(file))
+    exercise, hands = _dealt(file, seed)
+    if not answers:
+        return sheet_of(exercise, learner=_learner(file))
+    if len(hands) > 1:
+        raise CircuitError(
+            [f"{file}: has {len(hands)} variants; say whose answers, such as --seed Ada"]
+        )
+    return sheet_of(exercise, key_of(exercise, hands[0]), _learner(file))
+
+
+def _learner(file: Path) -> str:
+    from labkit.desk.dealing import is_hand, read_hand
+
+    return read_hand(file).learner if is_hand(file) else ""
 
 
 def _print_key(worked: Key) -> None:

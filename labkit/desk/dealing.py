@@ -17,7 +17,7 @@ from pathlib import Path
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
 from labkit.circuit_file import read_toml
-from labkit.desk.starter import write
+from labkit.desk.files import refuse_existing, write
 from labkit.exercise import Dealt, Exercise, load_exercise
 from labkit.messages import CircuitError
 from labkit.wording import sentences
@@ -98,12 +98,7 @@ def deal_hands(
     """
     load_exercise(file)
     hands = {folder / f"{file.stem}-{file_word(name)}.toml": name for name in names}
-    there = [path for path in hands if path.exists() and not overwrite]
-    if there:
-        raise CircuitError(
-            [f"{path}: is already there; deal to another folder, or say --overwrite"
-             for path in there]
-        )  # fmt: skip
+    refuse_existing(hands, overwrite)
     home = folder.resolve()
     try:
         exercise = Path(os.path.relpath(file.resolve(), home)).as_posix()

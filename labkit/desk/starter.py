@@ -15,6 +15,7 @@ from pathlib import Path
 from labkit.checking import check_circuit, check_exercise
 from labkit.circuit import Circuit
 from labkit.circuit_file import circuit_from, load_circuit
+from labkit.desk.files import refuse_existing, write
 from labkit.exercise import Exercise, Proof, prove
 from labkit.messages import CircuitError, did_you_mean
 from labkit.paths import path_through
@@ -70,32 +71,10 @@ def start(file: Path, circuit: str = "", overwrite: bool = False) -> list[Path]:
     writes = {file: exercise_text(made, place.relative_to(file.parent).as_posix())}
     if not (place.exists() and place.read_bytes() == text.encode()):
         writes = {place: text, **writes}
-    refused = [
-        f"{path}: is already there; name another file, or say --overwrite"
-        for path in writes
-        if path.exists() and not overwrite
-    ]
-    if refused:
-        raise CircuitError(refused)
+    refuse_existing(writes, overwrite)
     for path, content in writes.items():
         write(path, content)
     return list(writes)
-
-
-def write(path: Path, text: str) -> None:
-    """Write a text file, and the folders it needs.
-
-    Raises
-    ------
-    CircuitError
-        If it cannot be written.
-    """
-    try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-        path.write_text(text, encoding="utf-8", newline="\n")
-    except OSError as error:
-        reason = (error.strerror or str(error)).lower()
-        raise CircuitError([f"{path}: cannot be written, {reason}; name another place"]) from None
 
 
 def _circuit_for(file: Path, circuit: str) -> tuple[str, Path]:
