@@ -62,7 +62,9 @@ class Measurement:
     def __str__(self) -> str:
         extra = [f"{id}={word}" for id, word in self.positions.items()]
         extra += [f"{t}=parted" for t in sorted(self.parted)]
-        extra += [f"{n}={'/'.join(b)}" for n, b in (("jumper", self.jumper), ("lamp", self.lamp)) if b]
+        extra += [
+            f"{n}={'/'.join(b)}" for n, b in (("jumper", self.jumper), ("lamp", self.lamp)) if b
+        ]
         return " ".join(w for w in (self.red, self.black, self.function, *extra) if w)
 
     def saw(self, seen: str) -> Evidence:

@@ -14,10 +14,11 @@ import numpy as np
 import numpy.typing as npt
 
 from labkit.bulk import OperatingPoints, solve_many
-from labkit.circuit import Circuit
+from labkit.circuit import NEGATIVE, Circuit
 from labkit.diagnosis.evidence import Measurement
 from labkit.faults import Candidate, candidates, in_use
 from labkit.laws import Lamp, Linear
+from labkit.meter import VOLTS_RESISTANCE
 from labkit.parts import Fault
 
 Array = npt.NDArray[np.float64]
@@ -27,6 +28,7 @@ FaultSet = tuple[Fault, ...]
 JUMPER = Linear.resistor(0.03)
 JUMPER_FUSE = 10.0
 TEST_LAMP_WATTS = 21.0
+_LOAD = Linear.resistor(VOLTS_RESISTANCE)
 
 
 @dataclass(frozen=True)
@@ -112,7 +114,9 @@ class Hypotheses:
         return after
 
     @staticmethod
-    def _any(opened: Mapping[str, npt.NDArray[np.bool_]], numbers: Numbers) -> npt.NDArray[np.bool_]:
+    def _any(
+        opened: Mapping[str, npt.NDArray[np.bool_]], numbers: Numbers
+    ) -> npt.NDArray[np.bool_]:
         found = np.zeros(numbers.shape, bool)
         for flags in opened.values():
             found |= flags[numbers]
@@ -126,9 +130,11 @@ class Hypotheses:
         if measurement.parted:
             made = made.with_parted(*measurement.parted)
         if measurement.jumper:
-            made = made.with_bridge("jumper", "jumper", *measurement.jumper, JUMPER, JUMPER_FUSE)
+            a, b = measurement.jumper
+            made = made.with_bridge("jumper", "jumper", a, b, JUMPER, JUMPER_FUSE)
         if measurement.lamp:
-            made = made.with_bridge("test lamp", "test lamp", *measurement.lamp, self.lamp)
+            a, b = measurement.lamp
+            made = made.with_bridge("test lamp", "test lamp", a, b, self.lamp)
         return made
 
     @property
@@ -145,7 +151,7 @@ class Hypotheses:
 
     def points(self, measurement: Measurement) -> Joined:
         """Operating points of every set in the state of a measurement, no meter there."""
-        base = self.brought(measurement)
+        base = _with_loads(self.brought(measurement))
         pieces = self._solved.setdefault(measurement.state, [])
         done = sum(piece.size for piece in pieces)
         if done < len(self._sets):
@@ -164,9 +170,7 @@ class Joined:
         """Fuses and whether they opened, for each set."""
         keys = dict.fromkeys(key for piece in self._pieces for key in piece.opened)
         return {
-            key: np.concatenate(
-                [p.opened.get(key, np.zeros(p.size, bool)) for p in self._pieces]
-            )
+            key: np.concatenate([p.opened.get(key, np.zeros(p.size, bool)) for p in self._pieces])
             for key in keys
         }
 
@@ -181,9 +185,24 @@ class Joined:
         """State of a part in words, for each set."""
         return np.concatenate([p.states.get(key, np.full(p.size, "")) for p in self._pieces])
 
+    def floating(self, key: str) -> npt.NDArray[np.bool_]:
+        """Whether nothing ties a point to DC-, for each set."""
+        return np.concatenate([p.floating.get(key, np.zeros(p.size, bool)) for p in self._pieces])
+
     def volts(self, points: Sequence[str]) -> Array:
         """Voltages of points for each set, nan where floating."""
         return np.stack([self.row("volts", point) for point in points], axis=1)
+
+
+def _with_loads(circuit: Circuit) -> Circuit:
+    """The circuit with a voltmeter's load at every diode, without which some points mislead."""
+    made = circuit
+    for part in circuit.parts.values():
+        if part.kind in ("diode", "indicator"):
+            for terminal in (f"{part.id}:{t}" for t in part.terminals):
+                if made.node_of[terminal] != NEGATIVE:
+                    made = made.with_bridge(f"load {terminal}", "meter", terminal, NEGATIVE, _LOAD)
+    return made
 
 
 def with_open(faults: FaultSet, ids: Iterable[str]) -> FaultSet:

@@ -12,7 +12,8 @@ from __future__ import annotations
 
 import numpy as np
 import numpy.typing as npt
-from scipy.special import ndtr
+
+from labkit.diagnosis.normal import below
 
 Array = npt.NDArray[np.float64]
 Singles = npt.NDArray[np.float32]
@@ -32,7 +33,7 @@ _FRACTIONS = 256
 
 def xlogx(p: Array) -> Array:
     """Return p log2 p, and 0 where p is not above 0."""
-    return p * np.log2(p, out=np.zeros_like(p), where=p > 0)
+    return np.asarray(p * np.log2(p, out=np.zeros_like(p), where=p > 0))
 
 
 def entropy(weights: Array) -> float:
@@ -43,7 +44,7 @@ def entropy(weights: Array) -> float:
 
 def by_name(weights: Array, names: Numbers, count: int) -> Array:
     """Add up rows of the same name."""
-    return np.bincount(names, weights, count)
+    return np.bincount(names, weights, count).astype(float)
 
 
 def gain(weights: Array, names: Numbers, chances: Array) -> float:
@@ -84,7 +85,7 @@ def hard_gain(weights: Array, names: Numbers, codes: npt.NDArray[np.int32]) -> A
     order = np.argsort(key, axis=1)
     key = np.take_along_axis(key, order, 1)
     mass = share[order]
-    return _edges_sum(key, mass) - _edges_sum(key // count, mass) - known
+    return np.asarray(_edges_sum(key, mass) - _edges_sum(key // count, mass) - known)
 
 
 def _edges_sum(key: npt.NDArray[np.int64], mass: Array) -> Array:
@@ -102,7 +103,7 @@ def _edges_sum(key: npt.NDArray[np.int64], mass: Array) -> Array:
 def density(u: float, low: Array, high: Array) -> Array:
     """Density of a reading at u where the true value is anywhere from low to high alike."""
     low, high = _widened(low, high)
-    return (ndtr(u - low) - ndtr(u - high)) / (high - low)
+    return np.asarray((below(u - low) - below(u - high)) / (high - low))
 
 
 def _widened(low: Array, high: Array) -> tuple[Array, Array]:
@@ -114,8 +115,8 @@ def _steps() -> Array:
     """Rise of the normal distribution between neighbours of a grid, by where it stands on it."""
     offsets = np.arange(-REACH, REACH + 1)
     fractions = (np.arange(_FRACTIONS) + 0.5) / _FRACTIONS
-    below = ndtr(offsets[None, :] - fractions[:, None])
-    return np.diff(below, axis=1, prepend=0.0, append=1.0)
+    under = below(offsets[None, :] - fractions[:, None])
+    return np.diff(under, axis=1, prepend=0.0, append=1.0)
 
 
 _STEPS = _steps()
@@ -166,7 +167,7 @@ def _soft(share: Array, names: Numbers, count: int, low: Array, high: Array) -> 
         index = first[..., None] + steps_at
         flat += np.bincount(index.ravel(), (sign * slope[..., None] * steps).ravel(), len(flat))
     joint = np.cumsum(flat.reshape(tests, count, width), axis=2)
-    return _line_sums(joint) - _line_sums(joint.sum(1))
+    return np.asarray(_line_sums(joint) - _line_sums(joint.sum(1)))
 
 
 def _compact(low: Array, high: Array) -> tuple[Numbers, int, int]:
@@ -197,7 +198,8 @@ def _line_sums(p: Array) -> Array:
     p = p.reshape(len(p), -1)
     there = np.flatnonzero(p > _LEAST)
     values = p.ravel()[there]
-    return np.bincount(there // p.shape[1], values * np.log2(values), len(p))
+    lines = there // p.shape[1]
+    return np.bincount(lines, values * np.log2(values), len(p)).astype(float)
 
 
 _LEAST = 1e-14  # what rounding leaves of a density that has come back to nothing

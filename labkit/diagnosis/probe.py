@@ -26,6 +26,7 @@ from labkit.meter import (
     OHMS_EMF,
     VOLTS_RESISTANCE,
 )
+from labkit.parts import Fault
 
 Array = npt.NDArray[np.float64]
 Numbers = npt.NDArray[np.intp]
@@ -34,8 +35,17 @@ _TIE = Linear.resistor(1e12)
 """From black to DC-, so that an island has voltages of its own; takes no current to speak of."""
 
 
-def readings(known: Hypotheses, measurement: Measurement, numbers: Numbers) -> Array:
+def readings(
+    known: Hypotheses, measurement: Measurement, numbers: Numbers, quick: bool = False
+) -> Array:
     """What the meter senses under some of the sets of faults, the meter part of the circuit.
+
+    Parameters
+    ----------
+    numbers : array of int
+        Of the sets of faults.
+    quick : bool
+        Ohms on the lowest range alone, which is the same but for curved parts.
 
     Returns
     -------
@@ -49,6 +59,9 @@ def readings(known: Hypotheses, measurement: Measurement, numbers: Numbers) -> A
     red, black = measurement.red, measurement.black
     if base.node_of[red] == base.node_of[black] and measurement.function in ("volts", "low-z"):
         return np.zeros(len(numbers))
+    if measurement.function in ("ohms", "continuity"):
+        ranges = FUNCTIONS[measurement.function].ranges
+        return _ohms(circuits, red, black, ranges[:1] if quick else ranges)
     return _METER[measurement.function](circuits, red, black, measurement.function)
 
 
@@ -80,13 +93,13 @@ def _volts(circuits: Sequence[Circuit], red: str, black: str, function: str) -> 
     return _across(circuits, red, black, Linear.resistor(ohms))[0]
 
 
-def _ohms(circuits: Sequence[Circuit], red: str, black: str, function: str) -> Array:
+def _ohms(circuits: Sequence[Circuit], red: str, black: str, ranges: Sequence[float]) -> Array:
     found = np.full(len(circuits), np.inf)
     left = np.arange(len(circuits))
-    for full in FUNCTIONS[function].ranges:
+    for full in ranges:
         reference = 4.0 * full
         law = Linear.emf(OHMS_EMF, reference + LEADS)
-        volts = -_across([circuits[n] for n in left], black, red, law)[0]
+        volts = -_across([circuits[int(n)] for n in left], black, red, law)[0]
         amps = (OHMS_EMF - volts) / (reference + LEADS)
         jacks = volts + LEADS * amps
         rest = OHMS_EMF - jacks
@@ -109,10 +122,7 @@ def _amps(circuits: Sequence[Circuit], red: str, black: str, function: str) -> A
     return np.where(blew, 0.0, volts / AMPS_BURDEN)
 
 
-_METER = {
-    "volts": _volts, "low-z": _volts, "ohms": _ohms, "continuity": _ohms, "diode": _diode,
-    "amps": _amps,
-}  # fmt: skip
+_METER = {"volts": _volts, "low-z": _volts, "diode": _diode, "amps": _amps}
 
 
 # -- without a meter ---------------------------------------------------------------------------
@@ -133,20 +143,23 @@ def chances(known: Hypotheses, measurement: Measurement) -> Array:
 
 def _wiggled(known: Hypotheses, measurement: Measurement) -> Array:
     """Chances while a part is shaken: what the load then does, or 'does not change' last."""
-    id = measurement.black
-    still = load_chances(known.circuit, known.points(measurement), id)
-    base = known.brought(measurement).with_disturbed(measurement.red)
-    moved = load_chances(known.circuit, Joined(base, [solve_many(known.circuits(base))]), id)
-    same = (still * moved).sum(1, keepdims=True)
-    shaken = np.array(
-        [any(f.mode == "intermittent" and f.part == measurement.red for f in faults)
-         for faults in known.sets]
-    )  # fmt: skip
-    found = np.hstack([moved * (1 - same), same])
-    found /= found.sum(1, keepdims=True)
-    found[~shaken] = 0.0
-    found[~shaken, -1] = 1.0
+    id, size = measurement.black, len(known.sets)
+    found = np.zeros((size, len(outcomes(measurement, known.circuit))))
+    found[:, -1] = 1.0
+    shaken = [n for n, faults in enumerate(known.sets) if _loose(faults, measurement.red)]
+    if shaken:
+        still = load_chances(known.circuit, known.points(measurement), id)[shaken]
+        base = known.brought(measurement).with_disturbed(measurement.red)
+        moving = Joined(base, [solve_many(known.circuits(base, shaken))])
+        moved = load_chances(known.circuit, moving, id)
+        same = (still * moved).sum(1, keepdims=True)
+        changed = np.hstack([moved * (1 - same), same])
+        found[shaken] = changed / changed.sum(1, keepdims=True)
     return with_mistakes(found)
+
+
+def _loose(faults: Sequence[Fault], id: str) -> bool:
+    return any(f.mode == "intermittent" and f.part == id for f in faults)
 
 
 def _pulled(known: Hypotheses, measurement: Measurement) -> Array:

@@ -28,7 +28,7 @@ UNSEEN = 0.01
 """A word less likely than this under a candidate strikes it out."""
 
 SLIP = 1e-3
-"""Chance that a reading is not of what it is said to be: leads on the wrong point, a misread digit."""
+"""Chance that a reading is not what it is said to be: a lead on the wrong point, a digit misread."""
 
 RANGE = 1000.0
 """A slip may read anything on a scale of about this length. [sigma]"""

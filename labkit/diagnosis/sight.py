@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import numpy as np
 import numpy.typing as npt
-from scipy.special import ndtr
 
 from labkit.circuit import Circuit
 from labkit.diagnosis.evidence import load_words
 from labkit.diagnosis.hypotheses import Joined
+from labkit.diagnosis.normal import below
 from labkit.parts import Part
 from labkit.senses import LAMP_WORDS, LIGHT_EXPONENT, MOTOR_WORDS
 
@@ -27,8 +27,8 @@ def graded(value: Array, words: Graded) -> Array:
     """Chance of each word for a speed or light, as a fraction of rated; rows by words."""
     size = np.log(np.maximum(value, 1e-6))
     bounds = np.log([bound for bound, _ in words[:-1]])
-    below = ndtr((bounds[None, :] - size[:, None]) / EYE)
-    return np.diff(below, axis=1, prepend=0.0, append=1.0)
+    under = below((bounds[None, :] - size[:, None]) / EYE)
+    return np.diff(under, axis=1, prepend=0.0, append=1.0)
 
 
 def load_chances(circuit: Circuit, points: Joined, id: str) -> Array:

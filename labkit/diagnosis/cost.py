@@ -1,0 +1,129 @@
+"""What a measurement costs: the way to its places, switches moved, connections parted. [min]
+
+Minutes are those of the bench (common practice, no source); a place costs its reach the first
+time somebody gets there.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+
+from labkit.bench import MINUTES
+from labkit.circuit import Circuit
+from labkit.diagnosis.evidence import Evidence, Measurement
+from labkit.meter import FUNCTIONS
+
+_IN_PLACE = ("float", "connector")  # operated where they are fitted, not from a panel
+
+
+@dataclass
+class Visit:
+    """A person aboard: places reached, and the state the circuit was last brought into.
+
+    Attributes
+    ----------
+    circuit : Circuit
+        As found.
+    positions : dict of str to str
+        Of all switches now.
+    parted : frozenset of str
+        Terminals apart now, beside those apart in the circuit as found.
+    reached : set of str
+        Labels of the places where somebody has been.
+    """
+
+    circuit: Circuit
+    positions: dict[str, str] = field(default_factory=dict)
+    parted: frozenset[str] = frozenset()
+    reached: set[str] = field(default_factory=set)
+
+    def __post_init__(self) -> None:
+        self._label = {m: j.label for j in self.circuit.junctions for m in j.members}
+        self._reach = {
+            j.label: min(
+                (self.circuit.parts[m.split(":")[0]].reach for m in j.members if ":" in m),
+                default=0.0,
+            )
+            / 60.0
+            for j in self.circuit.junctions
+        }
+        self.positions = {**self.circuit.positions, **self.positions}
+
+    @classmethod
+    def after(cls, circuit: Circuit, evidence: Iterable[Evidence]) -> Visit:
+        """Return where somebody stands who has found this evidence."""
+        visit = cls(circuit)
+        for item in evidence:
+            visit.go(item)
+        return visit
+
+    def label(self, place: str) -> str:
+        """The node a terminal or named node is on, nothing taken apart."""
+        return self._label[place]
+
+    def way(self, places: Iterable[str]) -> float:
+        """Time to get at places not reached yet. [min]"""
+        labels = {self._label[place] for place in places}
+        return sum(self._reach[label] for label in labels - self.reached)
+
+    def change(self, positions: Mapping[str, str], parted: frozenset[str]) -> float:
+        """Time to bring the circuit from the state it is in to another, ways apart. [min]"""
+        wanted = {**self.circuit.positions, **positions}
+        moved = sum(self.positions[id] != word for id, word in wanted.items())
+        return (
+            MINUTES["switch"] * moved
+            + MINUTES["part"] * len(parted - self.parted)
+            + MINUTES["join"] * len(self.parted - parted)
+        )
+
+    def state_places(self, positions: Mapping[str, str], parted: frozenset[str]) -> set[str]:
+        """Places one must get at to bring the circuit into a state."""
+        wanted = {**self.circuit.positions, **positions}
+        return set(parted ^ self.parted) | {
+            f"{id}:{self.circuit.parts[id].terminals[0]}"
+            for id, word in wanted.items()
+            if self.positions[id] != word and self.circuit.parts[id].kind in _IN_PLACE
+        }
+
+    def minutes(self, measurement: Measurement) -> float:
+        """Time a measurement takes from here. [min]"""
+        there = places(measurement, self.circuit)
+        there |= self.state_places(measurement.positions, measurement.parted)
+        return (
+            act_minutes(measurement)
+            + self.change(measurement.positions, measurement.parted)
+            + self.way(there)
+        )
+
+    def go(self, measurement: Measurement) -> float:
+        """Take a measurement: return its minutes, and remember where one has been."""
+        minutes = self.minutes(measurement)
+        there = places(measurement, self.circuit)
+        there |= self.state_places(measurement.positions, measurement.parted)
+        self.reached |= {self._label[place] for place in there}
+        self.positions = {**self.circuit.positions, **measurement.positions}
+        self.parted = measurement.parted
+        return minutes
+
+
+def act_minutes(measurement: Measurement) -> float:
+    """Time of the act itself, the place reached and the circuit in its state. [min]"""
+    bridges = MINUTES["jumper"] * bool(measurement.jumper)
+    bridges += MINUTES["test lamp"] * bool(measurement.lamp)
+    if measurement.function in FUNCTIONS:
+        return bridges + MINUTES["read"]
+    if measurement.function == "pull":
+        return bridges + MINUTES["pull"] + MINUTES["fit"]
+    return bridges + MINUTES[measurement.function]
+
+
+def places(measurement: Measurement, circuit: Circuit) -> set[str]:
+    """Terminals and nodes a measurement needs somebody to get at."""
+    found = {*measurement.jumper, *measurement.lamp}
+    if measurement.function == "look":
+        return found
+    if measurement.function in ("wiggle", "pull"):
+        id = measurement.red
+        return found | {f"{id}:{circuit.part(id).terminals[0]}"}
+    return found | {p for p in (measurement.red, measurement.black) if p}

@@ -1,0 +1,252 @@
+"""What readings tell, in sentences a technician would say, from the numbers that were simulated."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+
+import numpy as np
+import numpy.typing as npt
+
+from labkit.diagnosis.evidence import Measurement, outcomes
+from labkit.diagnosis.outcomes import Outcome, stretches, words
+from labkit.diagnosis.scale import Scale
+from labkit.diagnosis.session import Diagnosis, Weighed
+from labkit.meter import FUNCTIONS
+from labkit.quantities import show
+
+Array = npt.NDArray[np.float64]
+Numbers = npt.NDArray[np.intp]
+
+NAMED = 4
+"""So many names are listed before 'and N more'."""
+
+COVERS = 0.99
+"""Names listed for an outcome make up this share of it."""
+
+MOST_SAID = 5
+"""So many outcomes are described, the likeliest."""
+
+
+def listing(names: Sequence[str], most: int = NAMED) -> str:
+    """Names in a sentence: 'X1 open, X2 open and 3 more'."""
+    if not names:
+        return "nothing"
+    if len(names) == 1:
+        return names[0]
+    if len(names) <= most:
+        return ", ".join(names[:-1]) + " and " + names[-1]
+    return ", ".join(names[:most]) + f" and {len(names) - most} more"
+
+
+def reading_text(on: Scale, low: float, high: float) -> str:
+    """A stretch of readings in words: 'about 12.6 V', '3.1 to 7.4 V', 'OL'."""
+    a, b = on.reading(low), on.reading(high)
+    if np.isnan(a) or np.isnan(b):
+        return "unsteady"
+    if np.isinf(a) and np.isinf(b):
+        return "OL"
+    if abs(low) <= 3.0 and abs(high) <= 3.0:
+        return f"0 {on.unit}"
+    if np.isinf(b):
+        return f"above {value_text(a, on.unit)}"
+    if high - low <= 6.0:
+        return f"about {value_text((a + b) / 2, on.unit)}"
+    return f"{value_text(a, on.unit)} to {value_text(b, on.unit)}"
+
+
+def value_text(value: float, unit: str) -> str:
+    """A reading to the digits that matter."""
+    if abs(value) < {"V": 5e-4, "A": 5e-4, "ohm": 0.05}[unit]:
+        return f"0 {unit}"
+    if unit in ("V", "A") and 0.1 <= abs(value) < 1000:
+        return f"{value:.2f} {unit}" if abs(value) < 10 else f"{value:.1f} {unit}"
+    return show(value, unit, 3)
+
+
+def state_text(measurement: Measurement) -> str:
+    """The state a measurement asks for, as a phrase in front: 'S2 on, X1:2 apart: '."""
+    said = [f"{id} {word}" for id, word in measurement.positions.items()]
+    said += [f"{terminal} apart" for terminal in sorted(measurement.parted)]
+    if measurement.jumper:
+        said.append("{} and {} bridged".format(*measurement.jumper))
+    return ", ".join(said) + ": " if said else ""
+
+
+def place_text(measurement: Measurement) -> str:
+    """What is done, in a few words: 'X1:1 to DC-'."""
+    m = measurement
+    if m.function == "look":
+        return f"a look at {m.red}"
+    if m.function == "wiggle":
+        return f"wiggling {m.red} with an eye on {m.black}"
+    if m.function == "pull":
+        return f"pulling {m.red}"
+    if m.function == "clamp":
+        return f"the clamp at {m.red}"
+    if m.function == "test lamp":
+        return f"the test lamp from {m.red} to {m.black}"
+    what = "" if m.function == "volts" else f"{m.function} "
+    return f"{what}{m.red} to {m.black}"
+
+
+def tells(
+    measurement: Measurement, diagnosis: Diagnosis, rows: Numbers, low: Array, high: Array,
+    chances: Array | None,
+) -> tuple[str, ...]:  # fmt: skip
+    """What each outcome of a measurement would leave, the likeliest first, a sentence each."""
+    belief = diagnosis.belief[rows]
+    belief = belief / belief.sum()
+    names = diagnosis.known.name_of[rows]
+    if chances is not None:
+        found = words(chances, belief, outcomes(measurement, diagnosis.circuit))
+    else:
+        found = stretches(low, high, belief, names)
+    said = []
+    for outcome in sorted(found, key=lambda o: -o.chance)[:MOST_SAID]:
+        if outcome.chance < 0.01:
+            continue
+        what = outcome.word or _seen_as(
+            outcome, diagnosis.scale(measurement.function), low, high, belief
+        )
+        left = listing(left_by(outcome, belief, names, diagnosis.known.names))
+        said.append(f"{what} ({100 * outcome.chance:.0f} %): leaves {left}")
+    return tuple(said)
+
+
+def left_by(outcome: Outcome, belief: Array, names: Numbers, known: Sequence[str]) -> list[str]:
+    """Names that make up all but COVERS of an outcome, the likeliest first."""
+    after = np.bincount(names, belief * outcome.share, len(known))
+    order = np.argsort(-after, kind="stable")
+    enough = int(np.searchsorted(np.cumsum(after[order]), COVERS * after.sum())) + 1
+    return [known[n] for n in order[:enough]]
+
+
+def _seen_as(outcome: Outcome, on: Scale, low: Array, high: Array, belief: Array) -> str:
+    """The readings within an outcome that rows worth naming predict."""
+    there = belief * outcome.share > 0.002 * outcome.chance
+    a = max(float(low[there].min()), outcome.low)
+    b = min(float(high[there].max()), outcome.high)
+    return reading_text(on, a, max(a, b))
+
+
+# -- what evidence did ---------------------------------------------------------------------------
+
+
+def fell_by(diagnosis: Diagnosis, number: int) -> dict[str, str]:
+    """Names a piece of evidence struck out, each with what it would have shown instead."""
+    step = diagnosis.steps[number]
+    gone = [name for name, at in diagnosis.fallen().items() if at == number]
+    earlier = np.zeros(len(diagnosis.belief), bool)
+    for before in diagnosis.steps[:number]:
+        earlier |= before.struck
+    found = {}
+    for name in gone:
+        n = diagnosis.known.names.index(name)
+        rows = np.flatnonzero((diagnosis.known.name_of == n) & ~earlier)
+        found[name] = _instead(step, rows, diagnosis)
+    return found
+
+
+def _instead(step: Weighed, rows: Numbers, diagnosis: Diagnosis) -> str:
+    item = step.evidence
+    if item.function in FUNCTIONS:
+        on = diagnosis.scale(item.function)
+        low, high = on.u(step.low[rows]), on.u(step.high[rows])
+        return "it would read " + reading_text(on, float(low.min()), float(high.max()))
+    chances = diagnosis.chances(Measurement(
+        item.function, item.red, item.black, item.positions, item.parted, item.jumper, item.lamp
+    ))[rows].mean(0)  # fmt: skip
+    word = outcomes(item, diagnosis.circuit)[int(chances.argmax())]
+    return f"{item.red} {word}" if item.function == "look" else word
+
+
+def step_text(diagnosis: Diagnosis, number: int) -> str:
+    """A piece of evidence and what fell by it, in a few sentences."""
+    step = diagnosis.steps[number]
+    head = f"{state_text(step.evidence)}{place_text(step.evidence)}: {step.evidence.seen}."
+    fell = fell_by(diagnosis, number)
+    if not fell:
+        return f"{head} Nothing falls by it ({step.bits:.2f} bit)."
+    alike: dict[str, list[str]] = {}
+    for name, instead in fell.items():
+        alike.setdefault(instead, []).append(name)
+    order = sorted(alike.items(), key=lambda item: -len(item[1]))
+    said = [f"{listing(names)} ({instead})" for instead, names in order[:NAMED]]
+    rest = sum(len(names) for _, names in order[NAMED:])
+    more = f"; and {rest} more" if rest else ""
+    return f"{head} That strikes out " + "; ".join(said) + f"{more} ({step.bits:.2f} bit)."
+
+
+def report(diagnosis: Diagnosis) -> str:
+    """Everything the evidence did, and what remains."""
+    lines = [step_text(diagnosis, n) for n in range(len(diagnosis.steps))]
+    left = diagnosis.remaining()
+    beliefs = diagnosis.by_name
+    said = [f"{name} ({100 * beliefs[name]:.0f} %)" for name in left if beliefs[name] >= 0.005]
+    lines.append(f"What remains: {listing(said or left, 8)}.")
+    return "\n".join(lines)
+
+
+# -- two explanations beside one another ---------------------------------------------------------
+
+
+def contrast(
+    diagnosis: Diagnosis, first: str, second: str, states: Iterable[Mapping[str, str]]
+) -> str:
+    """Where two explanations read the same and where they differ, in volts and amperes.
+
+    Parameters
+    ----------
+    diagnosis : Diagnosis
+    first, second : str
+        Names, such as 'X1 resistance'.
+    states : iterable of mapping
+        Positions of the switches to compare them in.
+
+    Returns
+    -------
+    str
+        Such as "X1:2 to DC-: with S2 off they read the same, 12.70 V, at 0 A through X1; with
+        S2 on, 5.1 A through it, 7.0 V against 8.9 V."
+    """
+    sets = [_likeliest(diagnosis, name) for name in (first, second)]
+    nodes = [p.node for p in diagnosis.circuit.test_points]
+    part = first.split()[0].split(":")[0]
+    seen = []
+    for positions in states:
+        points = diagnosis.known.points(Measurement("", "", "", positions))
+        volts = np.nan_to_num(points.volts(nodes))[sets]
+        amps = np.nan_to_num(points.row("amps", part))[sets[0]]
+        seen.append((positions, volts, abs(float(amps))))
+    gaps = np.array([np.abs(volts[0] - volts[1]) for _, volts, _ in seen])
+    where = int(gaps.max(0).argmax())
+    wide, narrow = int(gaps[:, where].argmax()), int(gaps[:, where].argmin())
+    if gaps[wide, where] < 0.05:
+        return f"No voltage to DC- tells {first} from {second} in these positions."
+    on, (a, b), through = seen[wide][0], seen[wide][1][:, where], seen[wide][2]
+    apart = (
+        f"{_state(diagnosis, on)}, {value_text(through, 'A')} through {part}, "
+        f"{value_text(a, 'V')} against {value_text(b, 'V')}"
+    )
+    if gaps[narrow, where] > 0.05:
+        return f"{nodes[where]} to DC-: {apart}."
+    same = seen[narrow]
+    return (
+        f"{nodes[where]} to DC-: {_state(diagnosis, same[0])}, "
+        f"{value_text(same[2], 'A')} through {part}, they read the same, "
+        f"{value_text(float(same[1][0, where]), 'V')}; "
+        f"{apart}."
+    )
+
+
+def _state(diagnosis: Diagnosis, positions: Mapping[str, str]) -> str:
+    if not positions:
+        return "as found"
+    return "with " + " and ".join(f"{id} {word}" for id, word in positions.items())
+
+
+def _likeliest(diagnosis: Diagnosis, name: str) -> int:
+    """The typical set of faults of the row most believed of a name."""
+    rows = np.flatnonzero(diagnosis.known.name_of == diagnosis.known.names.index(name))
+    best = rows[int(diagnosis.belief[rows].argmax())]
+    return int(diagnosis.sets[best, 1])

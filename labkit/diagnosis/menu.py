@@ -1,0 +1,296 @@
+"""Every measurement in reach, and what each would show under every set of faults."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from itertools import combinations
+from types import MappingProxyType
+
+import numpy as np
+import numpy.typing as npt
+
+from labkit.circuit import NEGATIVE, Circuit
+from labkit.diagnosis.evidence import Measurement
+from labkit.diagnosis.hypotheses import Hypotheses
+from labkit.diagnosis.probe import chances, clamp, readings
+from labkit.diagnosis.scale import Scale
+from labkit.diagnosis.session import Diagnosis
+from labkit.faults import in_use
+
+Singles = npt.NDArray[np.float32]
+Array = npt.NDArray[np.float64]
+Numbers = npt.NDArray[np.intp]
+
+STATES = 12
+"""Positions of the switches that are looked through, the nearest to the circuit as found first."""
+
+NOT_OHMS = ("battery", "supply", "electronics", "ammeter", "voltmeter")
+"""Kinds whose resistance nobody measures: sources of their own, or harmed by it."""
+
+FED = ("fuse", "breaker", "motor", "lamp", "heater", "resistor", "electronics")
+"""Kinds whose feed is measured against DC- for a short."""
+
+LIVE = 0.1
+"""Ohms are not measured where there is more than this between the leads. [V]"""
+
+
+@dataclass
+class Block:
+    """Measurements of one function in one state of the circuit.
+
+    `u` is what each would read, measurements by sets, on the function's scale. [sigma]
+    """
+
+    function: str
+    positions: Mapping[str, str]
+    parted: frozenset[str]
+    leads: list[tuple[str, str]]
+    u: Singles = field(default_factory=lambda: np.zeros((0, 0), np.float32))
+
+    def measurement(self, number: int) -> Measurement:
+        """One of the measurements."""
+        red, black = self.leads[number]
+        return Measurement(self.function, red, black, self.positions, self.parted)
+
+    @property
+    def bare(self) -> Measurement:
+        """The state alone."""
+        return Measurement("", "", "", self.positions, self.parted)
+
+
+@dataclass
+class Sight:
+    """Something seen without a meter: chance of each outcome, sets by outcomes."""
+
+    measurement: Measurement
+    chances: Array
+
+
+class Menu:
+    """All measurements in reach of a diagnosis.
+
+    Parameters
+    ----------
+    diagnosis : Diagnosis
+    states : int
+        How many positions of the switches to look through.
+
+    Attributes
+    ----------
+    blocks : list of Block
+    sights : list of Sight
+    """
+
+    def __init__(self, diagnosis: Diagnosis, states: int = STATES) -> None:
+        self.known: Hypotheses = diagnosis.known
+        self.circuit = diagnosis.circuit
+        self._scale = diagnosis.scale
+        found = list(switch_states(self.circuit))[:states]
+        self.blocks = [*self._volts_and_clamp(found), *self._ohms(), *self._amps()]
+        self.sights = [Sight(m, np.zeros((0, 0))) for m in self._seen(found)]
+        self.refresh()
+
+    def refresh(self) -> None:
+        """Work out what is not worked out yet: at first everything, later new sets of faults."""
+        size = len(self.known.sets)
+        for block in self.blocks:
+            if block.u.shape[1] < size:
+                block.u = self._read(block)
+        for sight in self.sights:
+            if len(sight.chances) < size:
+                sight.chances = chances(self.known, sight.measurement)
+
+    # -- what there is to measure -----------------------------------------------------------------
+
+    def _volts_and_clamp(self, states: list[Mapping[str, str]]) -> Iterator[Block]:
+        pairs = list(lead_pairs(self.circuit))
+        wires = [(t, "") for t in clamp_places(self.circuit)]
+        for positions in states:
+            yield Block("volts", positions, frozenset(), pairs)
+            yield Block("clamp", positions, frozenset(), wires)
+
+    def _ohms(self) -> Iterator[Block]:
+        """Each part on its own with one connection apart, and what is dead against DC-."""
+        off = all_off(self.circuit)
+        for part in self.circuit.parts.values():
+            if part.kind in NOT_OHMS:
+                continue
+            first, second = part.ways()[0]
+            positions = {**off, part.id: part.choices[0]} if part.choices else off
+            apart, other = f"{part.id}:{first}", f"{part.id}:{second}"
+            if not {apart, other} <= set(self.circuit.node_of):
+                continue
+            functions = ("ohms", "diode") if part.kind in ("diode", "indicator") else ("ohms",)
+            for function in functions:
+                yield Block(
+                    function, moved(self.circuit, positions), frozenset({apart}), [(apart, other)]
+                )
+        leads = [(place, NEGATIVE) for place in self._feeds()]
+        yield Block("ohms", moved(self.circuit, off), frozenset(), leads)
+
+    def _feeds(self) -> list[str]:
+        """Where a short is looked for: behind each fuse, and at each load's first terminal."""
+        found = []
+        for part in self.circuit.parts.values():
+            terminal = f"{part.id}:{part.ways()[0][part.kind in ('fuse', 'breaker')]}"
+            if part.kind in FED and self.circuit.node_of.get(terminal, NEGATIVE) != NEGATIVE:
+                found.append(self.circuit.node_of[terminal])
+        return list(dict.fromkeys(found))
+
+    def _amps(self) -> Iterator[Block]:
+        """A meter in place of each fuse, as the switches stand and with everything off."""
+        for positions in (moved(self.circuit, {}), moved(self.circuit, all_off(self.circuit))):
+            for part in self.circuit.parts.values():
+                first = f"{part.id}:1"
+                if part.kind == "fuse" and len(self.circuit.node_of) and self._shared(first):
+                    parted = frozenset({first})
+                    rest = self.circuit.with_parted(first)
+                    other = next(m for m in self._members(first) if m != first)
+                    yield Block("amps", positions, parted, [(rest.node_of[other], first)])
+
+    def _members(self, terminal: str) -> tuple[str, ...]:
+        return next(j.members for j in self.circuit.junctions if terminal in j.members)
+
+    def _shared(self, terminal: str) -> bool:
+        return len(self._members(terminal)) > 1
+
+    def _seen(self, states: list[Mapping[str, str]]) -> Iterator[Measurement]:
+        loads = [
+            p.id for p in self.circuit.parts.values()
+            if p.kind in ("motor", "lamp", "electronics", "indicator", "relay", "heater")
+        ]  # fmt: skip
+        for positions in states:
+            for id in loads:
+                yield Measurement("look", id, positions=positions)
+        for part in self.circuit.parts.values():
+            if part.kind in ("fuse", "breaker"):
+                yield Measurement("pull", part.id, positions=moved(self.circuit, {}))
+            if "intermittent" in part.modes:
+                for positions in states:
+                    if self._works(positions, loads):
+                        for id in loads:
+                            yield Measurement("wiggle", part.id, id, positions)
+                        break
+
+    def _works(self, positions: Mapping[str, str], loads: list[str]) -> bool:
+        use = in_use(self.circuit)
+        return any(moved(self.circuit, on) == positions for on in use)
+
+    # -- what it would read ---------------------------------------------------------------------
+
+    def _read(self, block: Block) -> Singles:
+        scale: Scale = self._scale(block.function)
+        size = len(self.known.sets)
+        if block.function == "volts":
+            return self._voltages(block, scale)
+        if block.function == "clamp":
+            points = self.known.points(block.bare)
+            return np.stack([scale.u(clamp(points, red)) for red, _ in block.leads]).astype("f4")
+        done = block.u.shape[1]
+        fresh = np.arange(done, size)
+        rows = [scale.u(self._metered(block, n, fresh)) for n in range(len(block.leads))]
+        old = block.u if done else np.zeros((len(block.leads), 0), np.float32)
+        return np.hstack([old, np.stack(rows).astype("f4")])
+
+    def _metered(self, block: Block, number: int, fresh: Numbers) -> Array:
+        """Readings with the meter in place; of a part taken out, only its own faults matter."""
+        measurement = block.measurement(number)
+        if block.function not in ("ohms", "diode") or not block.parted:
+            return readings(self.known, measurement, fresh, quick=True)
+        id = measurement.red.split(":")[0]
+        sets = self.known.sets
+        own = [n for n in fresh if any(f.part == id for f in sets[n])]
+        sound = next(n for n, faults in enumerate(sets) if all(f.part != id for f in faults))
+        solved = readings(self.known, measurement, np.array([sound, *own]), quick=True)
+        found = np.full(len(fresh), solved[0])
+        found[np.searchsorted(fresh, own)] = solved[1:]
+        return found
+
+    def _voltages(self, block: Block, scale: Scale) -> Singles:
+        """Voltages of all pairs from the operating points without a meter.
+
+        Two points that nothing ties together read nothing. The meter's own load is left out but
+        at diodes, where it counts; evidence is weighed with the meter in place.
+        """
+        points = self.known.points(block.bare)
+        places = list(dict.fromkeys(lead for pair in block.leads for lead in pair))
+        column = {place: n for n, place in enumerate(places)}
+        volts = points.volts(places).T
+        floats = np.stack([points.floating(place) for place in places])
+        red = np.array([column[r] for r, _ in block.leads])
+        black = np.array([column[b] for _, b in block.leads])
+        difference = np.where(floats[red] | floats[black], 0.0, volts[red] - volts[black])
+        return scale.u(difference).astype("f4")
+
+
+# -- places and states ---------------------------------------------------------------------------
+
+
+def moved(circuit: Circuit, positions: Mapping[str, str]) -> Mapping[str, str]:
+    """Leave out the switches that stand there already."""
+    there = {id: w for id, w in positions.items() if circuit.positions.get(id) != w}
+    return MappingProxyType(dict(sorted(there.items())))
+
+
+def all_off(circuit: Circuit) -> dict[str, str]:
+    """Positions with every switch off, connectors as they are."""
+    found = {}
+    for part in circuit.parts.values():
+        if part.kind in ("switch", "float"):
+            found[part.id] = "off"
+        elif part.kind == "changeover":
+            words: Mapping[str, str] = getattr(part, "positions", {})
+            off = [word for word, ways in words.items() if ways == "none"]
+            if off:
+                found[part.id] = off[0]
+    return found
+
+
+def switch_states(circuit: Circuit) -> Iterator[Mapping[str, str]]:
+    """Positions worth trying: as found, in use, one switch moved, everything off."""
+    given: set[tuple[tuple[str, str], ...]] = set()
+
+    def fresh(positions: Mapping[str, str]) -> Iterator[Mapping[str, str]]:
+        made = moved(circuit, positions)
+        key = tuple(made.items())
+        if key not in given:
+            given.add(key)
+            yield made
+
+    yield from fresh({})
+    for positions in in_use(circuit):
+        yield from fresh(positions)
+    for part in circuit.parts.values():
+        words = part.choices or tuple(getattr(part, "positions", ()))
+        for word in words:
+            yield from fresh({part.id: word})
+    yield from fresh(all_off(circuit))
+
+
+def lead_pairs(circuit: Circuit) -> Iterator[tuple[str, str]]:
+    """Every pair of test points, named by the part they are the ends of where there is one."""
+    ends = {
+        frozenset((circuit.node_of[f"{p.id}:{a}"], circuit.node_of[f"{p.id}:{b}"])): (
+            f"{p.id}:{a}", f"{p.id}:{b}",
+        )
+        for p in circuit.parts.values()
+        for a, b in p.ways()
+        if {f"{p.id}:{a}", f"{p.id}:{b}"} <= set(circuit.node_of)
+    }  # fmt: skip
+    nodes = [point.node for point in circuit.test_points]
+    for a, b in combinations(nodes, 2):
+        if NEGATIVE in (a, b):
+            yield (b if a == NEGATIVE else a), NEGATIVE
+        else:
+            yield ends.get(frozenset((a, b)), (a, b))
+
+
+def clamp_places(circuit: Circuit) -> list[str]:
+    """One terminal for each wire a clamp can go round."""
+    return [
+        f"{part.id}:{a}"
+        for part in circuit.parts.values()
+        for a, _ in part.ways()
+        if f"{part.id}:{a}" in circuit.node_of
+    ]
