@@ -152,7 +152,7 @@ def _read(circuits: Sequence[Circuit], settled: Settled) -> _Points:
     """Rows for every terminal, part and way, as a single operating point has numbers."""
     net, solution = settled.net, settled.solution
     size, base = len(circuits), circuits[0]
-    floats = [tied == 0 for tied in solution.tied]
+    floats = [~tied for tied in solution.tied]
     volts = [np.where(f, np.nan, v) for f, v in zip(floats, solution.volts, strict=True)]
     amps: dict[str, Rows] = {}
     speeds = {}

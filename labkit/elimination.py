@@ -173,12 +173,20 @@ def substitute(
         v[k] = total * inverse
 
 
-def tied(
-    steps: Sequence[Step], inverses: Sequence[Value], c: Sequence[Value], h: list[Value]
+def find_islands(
+    steps: Sequence[Step], c: Sequence[Value], island: list[Value], where: Callable[..., Value]
 ) -> None:
-    """Fill in h: exactly 0 where a node's island has no conducting path to the reference."""
-    for (k, edges, _), inverse in zip(reversed(steps), reversed(inverses), strict=True):
-        total = 0.0
+    """Fill in which island each node is on: the number of the node at which it is pinned.
+
+    That is REFERENCE exactly where a conducting path leads to it.
+    """
+    for k, edges, _ in reversed(steps):
+        found: Value = k
         for kj, j in edges:
-            total = total + c[kj] * h[j]
-        h[k] = total * inverse
+            joined = c[kj] != 0
+            if joined is True:
+                found = island[j]
+                break
+            if joined is not False:
+                found = where(joined, island[j], found)
+        island[k] = found

@@ -11,7 +11,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
-from labkit.elimination import eliminate, substitute, tied
+from labkit.elimination import REFERENCE, eliminate, find_islands, substitute
 from labkit.laws import Floats, Law, Linear, Value
 from labkit.network import Network
 
@@ -32,10 +32,15 @@ class Solution:
     """Voltages of nodes and currents of branches, floats for one point or rows for many."""
 
     volts: list[Value]
-    tied: list[Value]
+    islands: list[Value]  # of each node: where its island is pinned, REFERENCE if tied to DC-
     amps: list[Value]
     slopes: list[Value]  # of each branch where it was last linearised [S]
     inner: dict[int, Value]  # a curved branch's voltage behind its series resistance
+
+    @property
+    def tied(self) -> list[Value]:
+        """Whether a conducting path ties each node to DC-."""
+        return [island == REFERENCE for island in self.islands]
 
 
 def solve_network(net: Network, gates: dict[int, tuple[Value, Value]]) -> Solution:
@@ -72,15 +77,14 @@ class _Solver:
     def solution(self) -> Solution:
         self._stamp_linear()
         linear = eliminate(self.plan.linear, self.c, self.s, _reciprocal)
-        core, inner, c, s = self._iterate()
+        inner, c, s = self._iterate()
         substitute(self.plan.linear, linear, c, s, self.v)
-        h: list[Value] = [0.0] * self.net.nodes
-        h[0] = 1.0
-        tied(self.plan.core, core, c, h)
-        tied(self.plan.linear, linear, c, h)
+        islands = [REFERENCE] * self.net.nodes
+        find_islands(self.plan.core, c, islands, Floats.where)
+        find_islands(self.plan.linear, c, islands, Floats.where)
         amps = [self._amps(n) for n in range(len(self.net.wires))]
         slopes = [self.companions[n][0] for n in range(len(self.net.wires))]
-        return Solution(self.v, h, amps, slopes, inner)
+        return Solution(self.v, islands, amps, slopes, inner)
 
     def _stamp(self, n: int, c: list[Value], s: list[Value], g: Value, source: Value) -> None:
         place = self.places[n]
@@ -110,7 +114,7 @@ class _Solver:
 
     # -- curved branches ----------------------------------------------------------------------
 
-    def _iterate(self) -> tuple[list[Value], dict[int, Value], list[Value], list[Value]]:
+    def _iterate(self) -> tuple[dict[int, Value], list[Value], list[Value]]:
         net, bound = self.net, self.net.bound
         inner = {n: net.wires[n].law.start() for n in self.curved}
         close = dict.fromkeys(self.curved, False)
@@ -127,7 +131,7 @@ class _Solver:
                 if not done:
                     moving.append(n)
             if not moving:
-                return core, inner, c, s
+                return inner, c, s
         names = ", ".join(sorted({net.wires[n].owner for n in moving}))
         raise NoConvergenceError(f"no operating point found; still moving: {names}")
 

@@ -14,7 +14,7 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
-from labkit.elimination import eliminate, substitute, tied
+from labkit.elimination import REFERENCE, eliminate, find_islands, substitute
 from labkit.laws import Law, Linear, Value
 from labkit.network import Network
 from labkit.newton import MOST_STEPS, Solution, advance, companion
@@ -86,8 +86,7 @@ class _Solver:
             | {e for step in self.plan.core for *_, e in step.pairs}
         )
         self.v: list[Value] = [0.0] * net.nodes
-        self.h: list[Value] = [0.0] * net.nodes
-        self.h[0] = 1.0
+        self.islands: list[Value] = [REFERENCE] * net.nodes
         wires = len(net.wires)
         self.g: list[Value] = [0.0] * wires
         self.source: list[Value] = [0.0] * wires
@@ -110,11 +109,11 @@ class _Solver:
         else:
             core = eliminate(self.plan.core, c, s, reciprocal)
             substitute(self.plan.core, core, c, s, self.v)
-            tied(self.plan.core, core, c, self.h)
+            find_islands(self.plan.core, c, self.islands, np.where)
         substitute(self.plan.linear, linear, c, s, self.v)
-        tied(self.plan.linear, linear, c, self.h)
+        find_islands(self.plan.linear, c, self.islands, np.where)
         amps = [self._amps(n) for n in range(len(self.net.wires))]
-        return Solution(self.v, self.h, amps, self.g, self.inner), self.stuck
+        return Solution(self.v, self.islands, amps, self.g, self.inner), self.stuck
 
     def _stamp(self, n: int, c: list[Value], s: list[Value], g: Value, source: Value) -> None:
         place = self.places[n]
@@ -169,7 +168,7 @@ class _Solver:
             rested |= np.logical_and.reduce([d.all(axis=0) for d in done])
             leaving = int(np.count_nonzero(rested))
             if leaving == len(columns) or leaving > _LEAVE * len(columns):
-                self._record(stacks, columns, rested, core, c, v)
+                self._record(stacks, columns, rested, c, v)
                 keep = np.flatnonzero(~rested)
                 if not keep.size:
                     return
@@ -177,7 +176,7 @@ class _Solver:
                 stacks = [stack.take(keep) for stack in stacks]
                 for edge in self.core_edges:
                     c0[edge], s0[edge] = _take(c0[edge], keep), _take(s0[edge], keep)
-        self._record(stacks, columns, rested, core, c, v)
+        self._record(stacks, columns, rested, c, v)
         for place in np.flatnonzero(~rested):
             names = {
                 self.net.wires[n].owner
@@ -189,7 +188,7 @@ class _Solver:
 
     def _make_room(self, stacks: list[_Stack]) -> None:
         for node in self.core_nodes:
-            self.v[node], self.h[node] = np.zeros(self.size), np.zeros(self.size)
+            self.v[node], self.islands[node] = np.zeros(self.size), np.zeros(self.size, int)
         for n in (n for stack in stacks for n in stack.wires):
             self.g[n], self.source[n] = np.zeros(self.size), np.zeros(self.size)
             self.inner[n] = np.zeros(self.size)
@@ -214,17 +213,15 @@ class _Solver:
         stacks: list[_Stack],
         columns: Columns,
         rested: npt.NDArray[np.bool_],
-        core: list[Value],
         c: list[Value],
         v: list[Value],
     ) -> None:
         """Keep what was found for the points that leave: all that are here, the last time."""
-        h: list[Value] = [0.0] * self.net.nodes
-        h[0] = 1.0
-        tied(self.plan.core, core, c, h)
+        islands: list[Value] = [REFERENCE] * self.net.nodes
+        find_islands(self.plan.core, c, islands, np.where)
         for node in self.core_nodes:
             self.v[node][columns] = v[node]
-            self.h[node][columns] = h[node]
+            self.islands[node][columns] = islands[node]
         for stack in stacks:
             assert stack.g is not None
             assert stack.source is not None

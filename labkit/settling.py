@@ -22,6 +22,7 @@ from labkit.newton_many import Columns, Rows, solve_many_networks
 from labkit.parts import CurrentLimit, CutOut, Pull, Trip
 
 States = dict[int, float]
+_CLEARLY = 1 + 1e-9  # of two fuses in line that carry the same, the one met first opens
 Flags = npt.NDArray[np.bool_]
 
 
@@ -57,7 +58,7 @@ def _next(net: Network, solution: Solution, states: States) -> States:
             break
         if isinstance(settler.device, Trip):
             load = overload(net, settler, solution, Floats)
-            if not states[n] and load > worst:
+            if not states[n] and load > worst * _CLEARLY:
                 worst, changed = load, {**states, n: 1.0}
             continue
         wanted = wants(net, settler, solution, states[n], Floats)
@@ -129,9 +130,9 @@ def _across(net: Network, solution: Solution, owner: str, role: str) -> Value:
     n = net.index.get((owner, role))
     if n is None:
         return 0.0
-    wire, tied = net.wires[n], solution.tied
-    # Between a node that floats and one that does not there is no voltage to speak of.
-    alike = (tied[wire.first] == 0) == (tied[wire.second] == 0)
+    wire, islands = net.wires[n], solution.islands
+    # Between two islands there is no voltage to speak of.
+    alike = islands[wire.first] == islands[wire.second]
     return (solution.volts[wire.first] - solution.volts[wire.second]) * alike
 
 
@@ -204,11 +205,12 @@ def _solve_many(net: Network, states: Flags) -> Settled:
     assert net.size is not None
     acts = {n: x.astype(float) if x.any() else 0.0 for n, x in enumerate(states)}
     solution, stuck = solve_many_networks(net, gates(net, acts))
-    for rows in (solution.volts, solution.tied, solution.amps, solution.slopes):
+    for rows in (solution.volts, solution.amps, solution.slopes):
         rows[:] = [_full(row, net.size) for row in rows]
         for place in stuck:
             for row in rows:
                 row[place] = math.nan
+    solution.islands[:] = [np.array(np.broadcast_to(i, net.size)) for i in solution.islands]
     return Settled(net, solution, states.copy(), [], stuck)
 
 
@@ -221,7 +223,7 @@ def _put(found: Settled, here: Columns, part: Settled) -> None:
     into, new = found.solution, part.solution
     for rows, values in (
         (into.volts, new.volts),
-        (into.tied, new.tied),
+        (into.islands, new.islands),
         (into.amps, new.amps),
         (into.slopes, new.slopes),
     ):
@@ -239,14 +241,13 @@ def _next_many(net: Network, solution: Solution, states: Flags) -> Flags:
     decided = np.zeros(states.shape[1], bool)
     for kind, group in groupby(enumerate(net.settlers), lambda item: type(item[1].device)):
         if kind is Trip:
-            trips = dict(group)
-            loads = np.array([
-                np.where(states[n] | decided, 0.0, overload(net, settler, solution, np))
-                for n, settler in trips.items()
-            ])  # fmt: skip
-            opens = np.flatnonzero(loads.max(axis=0) > 1.0)
-            worst = np.array(list(trips))[loads.argmax(axis=0)]
-            changed[worst[opens], opens] = True
+            worst, opens = np.ones(len(decided)), np.full(len(decided), -1)
+            for n, settler in group:
+                load = overload(net, settler, solution, np)
+                worse = ~states[n] & ~decided & (load > worst * _CLEARLY)
+                worst, opens = np.where(worse, load, worst), np.where(worse, n, opens)
+            where = np.flatnonzero(opens >= 0)
+            changed[opens[where], where] = True
             continue
         for n, settler in group:
             wanted = wants(net, settler, solution, states[n].astype(float), np) > 0

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import math
-import random
 from pathlib import Path
+from random import Random
 
 import numpy as np
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from labkit.bulk import OperatingPoints, solve_many
 from labkit.circuit import Circuit, Via, build_circuit, run
@@ -25,6 +27,7 @@ from labkit.parts import (
     Switch,
 )
 from labkit.solver import OperatingPoint, solve
+from tests.generators import disturb, sound_circuit
 from tests.solver.random_circuits import random_state
 
 CIRCUITS = sorted((Path(__file__).parents[2] / "exercises" / "circuits").glob("*.toml"))
@@ -50,7 +53,7 @@ def assert_same(many: OperatingPoints, n: int, alone: OperatingPoint) -> None:
 
 @pytest.mark.parametrize("path", CIRCUITS, ids=lambda path: path.stem)
 def test_every_circuit_in_a_random_state_is_solved_alike_in_bulk_and_alone(path: Path) -> None:
-    rng = random.Random(path.stem)
+    rng = Random(path.stem)
     circuits = [random_state(load_circuit(path), rng) for _ in range(120)]
     boat = load_circuit(path)
     circuits += [random_state(boat, rng) for _ in range(120)]
@@ -153,6 +156,46 @@ def test_an_island_is_flagged_in_its_own_column_alone() -> None:
     assert many.floating["F2:2"].tolist() == [False, True]
     assert math.isnan(many.volts["F2:2"][1])
     assert not many.floating["panel"].any()
+
+
+def test_of_two_fuses_alike_in_line_the_one_met_first_opens_in_bulk_and_alone() -> None:
+    boat = build_circuit(
+        "alike",
+        run("DC-", "stud", Battery("G1", emf="12.6 V", resistance="10 mohm")),
+        run("stud", "DC-", Fuse("F1", rating="10 A"), Joint("X1"), Fuse("F2", rating="10 A"),
+            Resistor("R1", resistance="0.31 ohm")),
+    )  # fmt: skip
+    circuits = [boat, boat.with_fault("X1 resistance 0.1 ohm")]
+    assert [solve(c).opened for c in circuits] == [("F1",), ("F1",)]
+    assert solve_many(circuits).opened["F1"].all()
+
+
+def test_electronics_between_two_islands_see_no_voltage() -> None:
+    boat = build_circuit(
+        "two islands",
+        run("DC-", "stud", Battery("G1", emf="12.6 V", resistance="10 mohm")),
+        run("stud", "DC-", Resistor("R1", resistance="10 ohm")),
+        run("low", "high", Battery("G2", emf="12.6 V", resistance="10 mohm")),
+        run("low", "high", Resistor("R2", resistance="10 ohm")),
+        run("high", "far", Electronics("A1", power="20 W")),
+        run("far", "DC-", Switch("S1"), Joint("X1")),
+        run("low", "DC-", Switch("S2"), Joint("X2")),
+    )
+    for circuit in (boat, boat.with_position(S2="on")):
+        alone = solve(circuit)
+        assert alone.states["A1"] == "off"
+        assert_same(solve_many([circuit, boat.with_position(S1="on", S2="on")]), 0, alone)
+
+
+@settings(max_examples=60, deadline=None)
+@given(randoms=st.randoms(use_true_random=False))
+def test_any_boat_in_several_states_is_solved_alike_in_bulk_and_alone(randoms: Random) -> None:
+    boat = sound_circuit(randoms, 30)
+    circuits = [disturb(randoms, boat) for _ in range(4)]
+    many = solve_many(circuits)
+    assert not many.unsolved
+    for n, circuit in enumerate(circuits):
+        assert_same(many, n, solve(circuit))
 
 
 def test_no_circuits_at_all_give_no_points() -> None:
