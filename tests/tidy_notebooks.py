@@ -26,7 +26,10 @@ def tidy(notebook: nbformat.NotebookNode) -> nbformat.NotebookNode:
     )
     for cell in notebook.cells:
         tags = cell.metadata.get("tags")
-        cell.metadata = nbformat.from_dict({"tags": tags} if tags else {})
+        kept = {"tags": tags} if tags else {}
+        if "check" in (tags or []):
+            kept["jupyter"] = {"source_hidden": True}  # folded: it is there to test, not to teach
+        cell.metadata = nbformat.from_dict(kept)
         for output in cell.get("outputs", []):
             output.get("data", {}).pop(WIDGET, None)
             if output.get("data", {}).keys() >= {"image/svg+xml", "text/html"}:
