@@ -7,8 +7,7 @@ from pathlib import Path
 
 from labkit.circuit import Circuit
 from labkit.exercise import Dealt, Exercise, load, prove
-from labkit.messages import CircuitError
-from labkit.newton import NoConvergenceError
+from labkit.messages import CircuitError, NoConvergenceError
 from labkit.senses import sensed
 from labkit.solver import solve
 

@@ -14,7 +14,7 @@ from rich.table import Table
 
 from labkit import cli_desk
 from labkit.circuit import Circuit
-from labkit.messages import CircuitError
+from labkit.messages import CircuitError, NoConvergenceError
 from labkit.quantities import show
 
 app = typer.Typer(
@@ -44,6 +44,9 @@ def main() -> None:
     except CircuitError as error:
         for problem in error.problems:
             sys.stderr.write(f"{problem}\n")
+        sys.exit(1)
+    except NoConvergenceError as error:
+        sys.stderr.write(f"{error}\n")
         sys.exit(1)
 
 

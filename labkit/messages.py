@@ -20,6 +20,10 @@ class CircuitError(ValueError):
         super().__init__("\n".join(self.problems))
 
 
+class NoConvergenceError(ArithmeticError):
+    """No operating point was found; the message names the parts still moving."""
+
+
 def did_you_mean(word: str, known: Iterable[str], show: int = 8) -> str:
     """Return a hint: the closest known names, or the first few of all."""
     names = [str(name) for name in known]

@@ -13,6 +13,7 @@ from typing import Any
 
 from labkit.elimination import REFERENCE, eliminate, find_islands, substitute
 from labkit.laws import Floats, Law, Linear, Value
+from labkit.messages import NoConvergenceError
 from labkit.network import Network
 
 TOLERANCE = 1e-11
@@ -21,10 +22,6 @@ TOLERANCE = 1e-11
 _TRUST, _TRUST_STEPS = 0.05, 15  # a falling slope is used for small steps, early on
 _DAMP_AFTER, _DAMP = 40, 0.5  # two tangents may throw a point back and forth for ever
 MOST_STEPS = 250
-
-
-class NoConvergenceError(ArithmeticError):
-    """No solution was found; the message names the parts still moving."""
 
 
 @dataclass
