@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from functools import cache, cached_property
 
 from labkit.circuit import Circuit
 from labkit.drawing.text import BODY, LINE, SMALL, text_width, wrap
@@ -32,7 +33,7 @@ class Line:
     text: str
     bold: int = 0
 
-    @property
+    @cached_property
     def width(self) -> float:
         """Width on the sheet. [px]"""
         return text_width(self.text[: self.bold], bold=True) + text_width(self.text[self.bold :])
@@ -46,17 +47,17 @@ class Content:
     head: tuple[Line, ...]
     body: tuple[Line, ...]
 
-    @property
+    @cached_property
     def width(self) -> float:
         """Room in a row, from test point to test point. [px]"""
         return max(CELL, self.text_width + 6, 2 * self.reach + 2)
 
-    @property
+    @cached_property
     def text_width(self) -> float:
         """Width of the widest line. [px]"""
         return max((line.width for line in (*self.head, *self.body)), default=0.0)
 
-    @property
+    @cached_property
     def reach(self) -> float:
         """Half the length of the symbol, with the names of its terminals beside it. [px]"""
         if self.step.kind not in NAMED_TERMINALS or self.step.bridge:
@@ -64,7 +65,7 @@ class Content:
         names = (self.step.enter, self.step.leave)
         return HALF_BODY + 2 + max(text_width(name, SMALL) for name in names)
 
-    @property
+    @cached_property
     def text_height(self) -> float:
         """Height of all lines in one block. [px]"""
         return LINE * len((*self.head, *self.body))
@@ -102,11 +103,13 @@ def typeset(text: str) -> str:
     return text.replace("mm2", "mm²")
 
 
-def name_lines(name: str) -> list[str]:
+@cache
+def name_lines(name: str) -> tuple[str, ...]:
     """The name of a node, broken at its spaces."""
-    return wrap(name.replace("DC-", "DC−"), 64.0)
+    return tuple(wrap(name.replace("DC-", "DC−"), 64.0))
 
 
+@cache
 def name_half(name: str) -> float:
     """Half the width of a node's name. [px]"""
     return max(text_width(line, BODY) for line in name_lines(name)) / 2

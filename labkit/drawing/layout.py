@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable, Hashable, Iterator
 from dataclasses import dataclass, field
 
-from labkit.drawing.content import DOT, HALF_BODY, Content
+from labkit.drawing.content import DOT, HALF_BODY, HALF_HEIGHT, Content
 from labkit.drawing.plan import Level, Plan, Shapes, Upright
+from labkit.drawing.text import LINE
 from labkit.drawing.topology import RIGHT
 
 WIDEST = 900.0
@@ -53,8 +54,9 @@ class Layout:
         return self.line_of(last, last.lines - 1)
 
     def column_reach(self, column: Upright) -> tuple[float, float]:
-        """Top and bottom of a column of upright parts. [px]"""
-        return self.y[self.top_line(column)], self.bottom
+        """Top and bottom of the room for a column's parts and their text. [px]"""
+        above_back = back_head(self.plan) if column is self.plan.drop else 0.0
+        return self.y[self.top_line(column)], self.bottom - above_back
 
     @property
     def cost(self) -> float:
@@ -65,6 +67,11 @@ class Layout:
             self.height + 0.15 * self.width + (600.0 + 20 * (self.width - WIDEST)) * (self.width > WIDEST)
             + 60 * turns + 12 * stacked
         )  # fmt: skip
+
+
+def back_head(plan: Plan) -> float:
+    """Height of what is written above the parts along the bottom. [px]"""
+    return max((HALF_HEIGHT + 4 + LINE * len(cell.head) for cell in plan.back), default=0.0)
 
 
 def standing_heights(column: Upright) -> list[float]:

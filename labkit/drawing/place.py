@@ -208,7 +208,8 @@ class _Placer:
     def turn(self, i: int, level: Level, k: int, node: str, here: Point) -> None:
         """Lead from the end of the line before back to the left, where this line begins."""
         number = self.layout.line_of(level, k) - 1
-        above, channel = self.layout.y[number], self.layout.channel.get(number, here.y)
+        above = self.layout.y[number]
+        channel = here.y if level.comes_from_right(k) else self.layout.channel[number]
         far = self.layout.x["dot", i, k - 1, level.line(k - 1)[-1] + 1]
         if node not in self.layout.extent:
             self.dot(node, far, above)
@@ -247,6 +248,7 @@ class _Placer:
         """Put a column's parts, their text beside them towards the middle of the drawing."""
         dropping = column is self.plan.drop
         places = list(upright_places(self.layout, column))
+        foot = self.layout.bottom if dropping else places[-1][1]
         for n, (content, (low, high)) in enumerate(zip(column.cells, places)):
             y = (low + high) / 2
             placed = self.part(content, x, y, (0, 1) if dropping else (0, -1))
@@ -258,7 +260,7 @@ class _Placer:
             self.terminal_names(placed)
             start, end = self.node(column.nodes[n]), self.node(column.nodes[n + 1])
             self.lead(start, placed, True, (x, low))
-            self.lead(end, placed, False, (x, high))
+            self.lead(end, placed, False, (x, foot if n == len(places) - 1 else high))
             if n:
                 self.dot(start, x, low)
         last = self.node(column.nodes[-1])
@@ -267,9 +269,9 @@ class _Placer:
             if first not in self.placement.points and first not in self.layout.extent:
                 self.dot(first, x, places[0][0])
             if self.plan.back:
-                self.dot(last, x, places[-1][1])
+                self.dot(last, x, foot)
         elif last not in self.layout.extent and last != self.plan.topology.bus:
-            self.dot(last, x, places[-1][1])
+            self.dot(last, x, foot)
 
     def junctions(self) -> None:
         """Put every junction's upright wire, its test point and its name."""
@@ -318,7 +320,7 @@ class _Placer:
                 self.dot(node, here, y)
             self.lead(node, placed, True, (here, y))
             before, here = placed, x["back", n + 1]
-        left = min(feet) if feet else here
+        left = min(feet) if feet else here - 2 * DOT * bool(self.plan.back)
         if before is not None:
             self.lead(bus, before, False, (left, y))
         else:

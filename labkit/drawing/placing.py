@@ -18,7 +18,7 @@ from labkit.drawing.content import (
     name_half,
     name_lines,
 )
-from labkit.drawing.layout import Layout, standing_heights, text_side
+from labkit.drawing.layout import Layout, back_head, standing_heights, text_side
 from labkit.drawing.plan import Level, Plan
 from labkit.drawing.rows import BOTTOM
 from labkit.drawing.spacing import Spacing
@@ -204,7 +204,10 @@ class _Placing:
         return sum(cell.width for cell in self.plan.back)
 
     def _keep_right(self) -> None:
-        """The negative bus stands right of everything."""
+        """The negative bus stands right of everything, and what returns has room left of it."""
+        if self.plan.back:
+            room = self._back_width() + 3 * DOT
+            self.spacing.keep(("edge",), ("at", self.plan.back_from), room)
         if RIGHT not in self.layout.extent:
             return
         for i, level in enumerate(self.plan.levels):
@@ -330,9 +333,10 @@ class _Placing:
                 layout.channel[line] = y + _CHANNEL / 2
                 y += _CHANNEL
             y += _GAP
-        y += max((HALF_HEIGHT + 4 + LINE * len(c.head) for c in plan.back), default=2.0)
+        y += max(back_head(plan), 2.0)
         for column in (*plan.columns, *([plan.drop] if plan.drop else [])):
-            y = max(y, layout.y[layout.top_line(column)] + sum(standing_heights(column)))
+            need = sum(standing_heights(column)) + (back_head(plan) if column is plan.drop else 0)
+            y = max(y, layout.y[layout.top_line(column)] + need)
         layout.bottom = y
         layout.width = max(layout.x.values(), default=0.0) + MARGIN + HALF_HEIGHT
         below_bus = max((HALF_HEIGHT + 4 + LINE * len(c.body) for c in plan.back), default=0.0)

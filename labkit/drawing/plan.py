@@ -129,8 +129,14 @@ def make_plans(topology: Topology, write: Callable[[Step], Content]) -> Iterator
     lanes = [Lane(tuple(s for s in lane.stretches if s is not lone)) for lane in topology.lanes]
     lanes = [lane for lane in lanes if lane.stretches] if sunk else list(topology.lanes)
     for rows in order_rows(lanes, topology.order, sunk):
+        before: list[int] | None = None
         for extra in range(_MOST_EXTRA + 1):
-            yield _plan(Plan(topology, rows), lanes, lone, cut, write, extra)
+            plan = _plan(Plan(topology, rows), lanes, lone, cut, write, extra)
+            standing = [len(column.cells) for column in plan.columns]
+            if standing == before:
+                break
+            before = standing
+            yield plan
 
 
 def _plan(

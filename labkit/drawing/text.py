@@ -7,6 +7,8 @@ tables). A text laid out by them fits in any of the others.
 
 from __future__ import annotations
 
+from functools import cache
+
 FONT_FAMILY = "Helvetica, Arial, 'Liberation Sans', 'DejaVu Sans', sans-serif"
 
 BODY = 12.0
@@ -37,6 +39,7 @@ _WIDTH_OF = {letter: width for width, letters in _WIDTHS.items() for letter in l
 _WIDEST = 1.1
 
 
+@cache
 def text_width(text: str, size: float = BODY, bold: bool = False) -> float:
     """Width no common sans-serif font will exceed. [px]"""
     ems = sum(_WIDTH_OF.get(letter, _WIDEST) for letter in text)
