@@ -1,0 +1,144 @@
+"""The lines of an attempt: written with a number and a checksum, read as far as they are whole."""
+
+from __future__ import annotations
+
+import json
+import zlib
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from labkit.messages import CircuitError
+
+SCHEMA = 1
+"""Version of the lines."""
+
+SUFFIX = ".jsonl"
+
+LARGEST_FILE = 32 * 1024 * 1024
+"""No attempt is so long. [bytes]"""
+
+
+def encode(number: int, kind: str, facts: Mapping[str, Any]) -> bytes:
+    """Write one line: number, kind, facts, checksum."""
+    body = {"n": number, "kind": kind, **facts}
+    return json.dumps({**body, "sum": _sum(body)}, allow_nan=False).encode() + b"\n"
+
+
+def decode(line: bytes) -> dict[str, Any] | None:
+    """Read one line; None where it is not as it was written."""
+    try:
+        body = json.loads(line)
+        written = body.pop("sum")
+        return body if written == _sum(body) else None
+    except (ValueError, TypeError, AttributeError, KeyError, RecursionError):
+        return None
+
+
+def _sum(body: Mapping[str, Any]) -> str:
+    return f"{zlib.crc32(json.dumps(body).encode()):08x}"
+
+
+@dataclass(frozen=True)
+class Record:
+    """What a file of attempts holds.
+
+    Attributes
+    ----------
+    path : Path
+    head : dict
+        Title, learner and start; empty where the first line cannot be read.
+    lines : tuple of dict
+        The lines behind it, as far as they are whole.
+    damage : str
+        What is wrong with the file, as the end of a sentence, or ''.
+    size : int
+        Of the whole lines. [bytes]
+    """
+
+    path: Path
+    head: Mapping[str, Any]
+    lines: tuple[Mapping[str, Any], ...]
+    damage: str = ""
+    size: int = 0
+
+    @property
+    def finished(self) -> bool:
+        """Whether the attempt was brought to its end."""
+        return any(line["kind"] == "finished" for line in self.lines)
+
+    def of(self, kind: str) -> list[Mapping[str, Any]]:
+        """Lines of one kind."""
+        return [line for line in self.lines if line["kind"] == kind]
+
+
+def read_record(path: Path) -> Record:
+    """Read a file of one attempt, whatever state it is in.
+
+    Raises
+    ------
+    CircuitError
+        If it cannot be read at all, or was written by a later version.
+    """
+    try:
+        with open(path, "rb") as file:
+            data = file.read(LARGEST_FILE + 1)
+    except OSError as error:
+        raise CircuitError([f"{path}: cannot be read, {reason(error)}"]) from None
+    if len(data) > LARGEST_FILE:
+        raise CircuitError([f"{path}: is too large for an attempt; move it away"])
+    return _parse(path, data)
+
+
+def _parse(path: Path, data: bytes) -> Record:
+    whole: list[dict[str, Any]] = []
+    size = 0
+    for number, line in enumerate(data.split(b"\n")[:-1]):
+        body = decode(line)
+        if body is None or body.get("n") != number or not isinstance(body.get("kind"), str):
+            damage = f"line {number + 1} is not as it was written"
+            break
+        whole.append(body)
+        size += len(line) + 1
+    else:
+        damage = "" if data.endswith(b"\n") else f"line {len(whole) + 1} breaks off"
+    if not whole or whole[0]["kind"] != "attempt":
+        return Record(path, {}, (), damage or "it does not begin as an attempt does")
+    if whole[0].get("schema") != SCHEMA:
+        raise CircuitError(
+            [f"{path}: has schema {whole[0].get('schema')}; this program reads {SCHEMA}, so "
+             "update it, or leave the file to the one that wrote it"]
+        )  # fmt: skip
+    return Record(path, whole[0], tuple(whole[1:]), damage, size)
+
+
+def read_folder(folder: Path) -> tuple[list[Record], list[str]]:
+    """Read every attempt below a folder, changing nothing.
+
+    Returns
+    -------
+    list of Record and list of str
+        Attempts with at least a first line, and a sentence for each file that is damaged.
+    """
+    found, problems = [], []
+    for path in sorted(folder.rglob(f"*{SUFFIX}")):
+        try:
+            record = read_record(path)
+        except CircuitError as error:
+            problems += error.problems
+            continue
+        if record.damage:
+            problems.append(
+                f"{path}: {record.damage}; "
+                + (f"the {len(record.lines)} lines before are used" if record.head
+                   else "nothing of it can be used")
+            )  # fmt: skip
+        if record.head:
+            found.append(record)
+    return found, problems
+
+
+def reason(error: OSError) -> str:
+    """Why the system refused, to stand inside a sentence."""
+    return (error.strerror or str(error)).lower()
