@@ -1,4 +1,4 @@
-"""The commands: open, solve, read, check, draw."""
+"""The commands: open, solve, read, rank, check, draw, and those of the instructor's desk."""
 
 from __future__ import annotations
 
@@ -186,6 +186,57 @@ def read(
         out.print("Nothing but the meter ties one of these points to the rest of the boat.")
     for hazard in reading.hazards:
         out.print(hazard.text)
+
+
+@app.command()
+def rank(
+    file: File,
+    seen: Annotated[
+        list[str] | None,
+        typer.Option(help='What was seen: "X1:1 DC- volts 12.6 V S2=on". Repeatable.'),
+    ] = None,
+    top: Annotated[int, typer.Option(min=1, help="How many to print.")] = 10,
+    unsafe: Annotated[bool, typer.Option("--unsafe", help="Dangerous ones too.")] = False,
+    fault: Faults = None,
+    set: Sets = None,
+    part: Parts = None,
+    as_json: AsJson = False,
+) -> None:
+    """Print the measurements most worth taking next, and what each would tell.
+
+    Example: labkit rank exercises/slow-washdown.toml --seen "M1 look barely turns S2=on"
+    """
+    from labkit.diagnosis import parse_seen
+    from labkit.diagnosis import rank as ranked
+
+    circuit = _circuit(file, fault, set, part)
+    evidence, problems = [], []
+    for text in seen or []:
+        try:
+            evidence.append(parse_seen(text, circuit))
+        except CircuitError as error:
+            problems += error.problems
+    if problems:
+        raise CircuitError(problems)
+    found = ranked(circuit, evidence, top=top, safe=not unsafe)
+    if as_json:
+        rows = [
+            {
+                "red": r.red, "black": r.black, "function": r.function,
+                "positions": dict(r.positions), "parted": sorted(r.parted), "bits": r.bits,
+                "minutes": r.minutes, "tells": list(r.tells),
+            }
+            for r in found
+        ]  # fmt: skip
+        sys.stdout.write(json.dumps(rows, indent=2) + "\n")
+        return
+    if not found:
+        out.print("Nothing in reach tells anything more.")
+    for number, r in enumerate(found, 1):
+        line = f"{number}. {r.measurement}: {r.bits:.2f} bits in {r.minutes:.1f} min"
+        out.print(line, soft_wrap=True)
+        for text in r.tells:
+            out.print(f"   {text}", soft_wrap=True)
 
 
 @app.command()

@@ -75,6 +75,26 @@ def test_an_over_range_reading_has_no_value_in_json():
     assert data["hazards"]
 
 
+def test_rank_prints_the_promised_json():
+    seen = ["--seen", "M1 look turns at about half speed S2=on"]
+    out, _, status = run("rank", WASHDOWN, *seen, "--top", "3", "--json")
+    rows = json.loads(out)
+    assert status == 0
+    assert len(rows) == 3
+    for row in rows:
+        assert set(row) >= {"red", "black", "function", "positions", "bits", "minutes", "tells"}
+        assert row["bits"] > 0
+        assert row["minutes"] > 0
+    rates = [row["bits"] / row["minutes"] for row in rows]
+    assert rates == sorted(rates, reverse=True)
+
+
+def test_rank_refuses_what_cannot_have_been_seen():
+    _, err, status = run("rank", WASHDOWN, "--seen", "X1:1 DC- volts many")
+    assert status == 1
+    assert len(err.strip().splitlines()) == 1
+
+
 def test_tables_are_for_people():
     out, _, status = run("solve", WASHDOWN, "--set", "S2=on")
     assert status == 0
