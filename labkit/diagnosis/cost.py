@@ -113,7 +113,7 @@ def act_minutes(measurement: Measurement) -> float:
     bridges += MINUTES["test lamp"] * bool(measurement.lamp)
     if measurement.function in FUNCTIONS:
         return bridges + MINUTES["read"]
-    if measurement.function == "pull":
+    if measurement.function in ("pull", "fit"):
         return bridges + MINUTES["pull"] + MINUTES["fit"]
     return bridges + MINUTES[measurement.function]
 
@@ -123,7 +123,7 @@ def places(measurement: Measurement, circuit: Circuit) -> set[str]:
     found = {*measurement.jumper, *measurement.lamp}
     if measurement.function == "look":
         return found
-    if measurement.function in ("wiggle", "pull"):
+    if measurement.function in ("wiggle", "pull", "fit"):
         id = measurement.red
         return found | {f"{id}:{circuit.part(id).terminals[0]}"}
     return found | {p for p in (measurement.red, measurement.black) if p}

@@ -13,7 +13,7 @@ from labkit.meter import FUNCTIONS
 from labkit.quantities import CURRENT, RESISTANCE, VOLTAGE, QuantityError
 from labkit.senses import LAMP_WORDS, LOADS, MOTOR_WORDS
 
-SENSES = ("look", "wiggle", "test lamp", "pull")
+SENSES = ("look", "wiggle", "test lamp", "pull", "fit")
 """What is done without a meter: its outcome is a word."""
 
 NO_NUMBER = ("OL", "-OL", "unsteady")
@@ -33,7 +33,7 @@ class Measurement:
     function : str
         Of the meter ('volts', 'ohms', ...), or 'look' (at a load, in `red`), 'wiggle' (the part in
         `red` while watching the load in `black`), 'test lamp' (between `red` and `black`), 'pull'
-        (the fuse in `red`, and look at it).
+        (the fuse in `red`, and look at it), 'fit' (a sound one in its place, a breaker set again).
     red, black : str
         Terminals or named nodes; parts for the senses.
     positions : mapping of str to str
@@ -181,9 +181,9 @@ def _settings(words: list[str], circuit: Circuit) -> Measurement:
 
 
 def _leads(function: str, leads: list[str], circuit: Circuit) -> tuple[str, str]:
-    if function in ("look", "pull", "clamp"):
+    if function in ("look", "pull", "fit", "clamp"):
         if len(leads) != 1:
-            what = {"look": "the load looked at", "pull": "the fuse pulled"}.get(
+            what = {"look": "the load looked at", "pull": "the fuse", "fit": "the fuse"}.get(
                 function, "the one terminal the clamp is at"
             )
             raise CircuitError([f"found {len(leads)} places before '{function}'; write {what}"])
@@ -215,7 +215,7 @@ def _outcome_problem(evidence: Evidence, circuit: Circuit) -> str:
         watched = evidence.black if evidence.function == "wiggle" else evidence.red
         loads = [p.id for p in circuit.parts.values() if p.kind in LOADS]
         fuses = [p.id for p in circuit.parts.values() if p.kind in ("fuse", "breaker")]
-        some = fuses if evidence.function == "pull" else loads
+        some = fuses if evidence.function in ("pull", "fit") else loads
         return f"{watched} shows nothing there; {did_you_mean(watched, some)}"
     if evidence.seen not in right:
         return f"nothing is seen as '{evidence.seen}'; {did_you_mean(evidence.seen, right, 12)}"
@@ -232,6 +232,9 @@ def outcomes(measurement: Measurement, circuit: Circuit) -> tuple[str, ...]:
             "fuse": ("whole", "blown", "missing", "the wrong size"),
             "breaker": ("set", "tripped", "missing"),
         }.get(kind, ())
+    if measurement.function == "fit":
+        fuse = circuit.part(measurement.red).kind in ("fuse", "breaker")
+        return ("holds", "opens again") if fuse else ()
     if measurement.function == "wiggle":
         watched = circuit.part(measurement.black)
         words = load_words(watched.kind)

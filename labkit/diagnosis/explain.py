@@ -79,8 +79,8 @@ def place_text(measurement: Measurement) -> str:
         return f"a look at {m.red}"
     if m.function == "wiggle":
         return f"wiggling {m.red} with an eye on {m.black}"
-    if m.function == "pull":
-        return f"pulling {m.red}"
+    if m.function in ("pull", "fit"):
+        return "pulling " + m.red if m.function == "pull" else f"{m.red} new or set again"
     if m.function == "clamp":
         return f"the clamp at {m.red}"
     if m.function == "test lamp":

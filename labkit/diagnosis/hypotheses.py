@@ -27,6 +27,7 @@ FaultSet = tuple[Fault, ...]
 
 JUMPER = Linear.resistor(0.03)
 JUMPER_FUSE = 10.0
+REPLACED = ("blown", "missing", "wrong fuse")  # faults of a fuse that go with the old one
 TEST_LAMP_WATTS = 21.0
 _LOAD = Linear.resistor(VOLTS_RESISTANCE)
 
@@ -111,6 +112,16 @@ class Hypotheses:
             n = int(numbers[place])
             ids = [id for id, flags in opened.items() if flags[n]]
             after[place] = self._number(with_open(known[n], ids))
+        return after
+
+    def fitted(self, numbers: Numbers, id: str) -> Numbers:
+        """Sets of faults after a sound fuse has been fitted."""
+        known = self.sets
+        after = numbers.copy()
+        for place, n in np.ndenumerate(numbers):
+            left = tuple(f for f in known[n] if f.part != id or f.mode not in REPLACED)
+            if len(left) < len(known[n]):
+                after[place] = self._number(left)
         return after
 
     @staticmethod

@@ -147,7 +147,7 @@ def soft_gain(weights: Array, names: Numbers, low: Array, high: Array) -> Array:
         stop = min(start + _LINES, len(low))
         found[start:stop] = _soft(share, names, count, low[start:stop], high[start:stop])
         start = stop
-    return np.maximum(found - known, 0.0)
+    return np.asarray(np.maximum(found - known, 0.0))
 
 
 _LINES = 32  # measurements worked out together, so that their grids stay in the cache

@@ -166,16 +166,12 @@ class Menu:
         for part in self.circuit.parts.values():
             if part.kind in ("fuse", "breaker"):
                 yield Measurement("pull", part.id, positions=moved(self.circuit, {}))
+                for positions in in_use(self.circuit):
+                    yield Measurement("fit", part.id, positions=moved(self.circuit, positions))
             if "intermittent" in part.modes:
-                for positions in states:
-                    if self._works(positions, loads):
-                        for id in loads:
-                            yield Measurement("wiggle", part.id, id, positions)
-                        break
-
-    def _works(self, positions: Mapping[str, str], loads: list[str]) -> bool:
-        use = in_use(self.circuit)
-        return any(moved(self.circuit, on) == positions for on in use)
+                for positions in in_use(self.circuit):
+                    for id in loads:
+                        yield Measurement("wiggle", part.id, id, moved(self.circuit, positions))
 
     # -- what it would read ---------------------------------------------------------------------
 

@@ -138,6 +138,8 @@ def chances(known: Hypotheses, measurement: Measurement) -> Array:
         return lamp_chances(volts, known.circuit.system)
     if measurement.function == "wiggle":
         return _wiggled(known, measurement)
+    if measurement.function == "fit":
+        return _fitted(known, measurement)
     return _pulled(known, measurement)
 
 
@@ -160,6 +162,15 @@ def _wiggled(known: Hypotheses, measurement: Measurement) -> Array:
 
 def _loose(faults: Sequence[Fault], id: str) -> bool:
     return any(f.mode == "intermittent" and f.part == id for f in faults)
+
+
+def _fitted(known: Hypotheses, measurement: Measurement) -> Array:
+    """Chances that a sound fuse in place of the old one holds, or opens again."""
+    sound = known.fitted(np.arange(len(known.sets)), measurement.red)
+    opened = known.points(measurement).opened.get(measurement.red)
+    again = np.zeros(len(known.sets)) if opened is None else opened[sound].astype(float)
+    again = again[: len(sound)]
+    return with_mistakes(np.stack([1 - again, again], axis=1))
 
 
 def _pulled(known: Hypotheses, measurement: Measurement) -> Array:

@@ -28,10 +28,14 @@ UNSEEN = 0.01
 """A word less likely than this under a candidate strikes it out."""
 
 SLIP = 1e-3
-"""Chance that a reading is not what it is said to be: a lead on the wrong point, a digit misread."""
+"""Chance that a reading is not what it is said to be: a lead misplaced, a digit misread."""
 
 RANGE = 1000.0
 """A slip may read anything on a scale of about this length. [sigma]"""
+
+
+SURE = 0.95
+"""Names are taken for known that make up this much of the belief."""
 
 
 @dataclass(frozen=True)
@@ -126,6 +130,8 @@ class Diagnosis:
             before = self.entropy
             belief = self.belief * likelihood
             self.belief = belief / belief.sum()
+            if item.function == "fit":
+                self.sets = self.known.fitted(self.sets, item.red)
             self.sets = self.known.blown(self.sets, item)
             self.steps.append(
                 Weighed(item, likelihood, struck, low, high, before - self.entropy, self.belief)
@@ -204,3 +210,14 @@ class Diagnosis:
                 if n not in left:
                     found.setdefault(name, number)
         return found
+
+
+def believed(diagnosis: Diagnosis, sure: float = SURE) -> list[str]:
+    """The fewest names that make up this much of the belief."""
+    total, found = 0.0, []
+    for name, belief in diagnosis.by_name.items():
+        found.append(name)
+        total += belief
+        if total >= sure:
+            break
+    return found

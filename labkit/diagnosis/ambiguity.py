@@ -1,0 +1,99 @@
+"""Which explanations no measurement in reach can tell apart."""
+
+from __future__ import annotations
+
+import numpy as np
+import numpy.typing as npt
+
+from labkit.diagnosis.information import by_name
+from labkit.diagnosis.ranking import Adviser
+from labkit.diagnosis.session import STRIKE, Diagnosis, believed
+
+Array = npt.NDArray[np.float64]
+Numbers = npt.NDArray[np.intp]
+Flags = npt.NDArray[np.bool_]
+
+SAME_TO_SEE = 0.05
+"""What is seen tells two rows apart where they have less than this share of outcomes in common."""
+
+
+class Ambiguity:
+    """Rows compared under every measurement of a menu.
+
+    Parameters
+    ----------
+    adviser : Adviser
+    diagnosis : Diagnosis, optional
+        Whose fuses have opened what they opened; the adviser's start where not given.
+    """
+
+    def __init__(self, adviser: Adviser, diagnosis: Diagnosis | None = None) -> None:
+        self.diagnosis = diagnosis or adviser.start
+        menu = adviser.menu
+        menu.refresh()
+        sets = self.diagnosis.sets
+        read = [block.u[:, sets] for block in menu.blocks]
+        self._low = np.concatenate([u.min(2) for u in read]).T.copy()
+        self._high = np.concatenate([u.max(2) for u in read]).T.copy()
+        self._seen = [sight.chances[sets].mean(1) for sight in menu.sights]
+
+    def like(self, row: int) -> Flags:
+        """Rows that no single measurement in reach tells from this one, itself included."""
+        same = np.ones(len(self._low), bool)
+        for chances in self._seen:
+            same &= np.minimum(chances, chances[row]).sum(1) >= SAME_TO_SEE
+        left = np.flatnonzero(same)
+        apart = (self._low[left] - self._high[row] > STRIKE).any(1)
+        apart |= (self._low[row] - self._high[left] > STRIKE).any(1)
+        same[left[apart]] = False
+        return same
+
+    def lookalikes(self, row: int) -> list[str]:
+        """Names of which some row is like this one."""
+        known = self.diagnosis.known
+        return [known.names[n] for n in np.unique(known.name_of[self.like(row)])]
+
+    def settled(self, diagnosis: Diagnosis) -> bool:
+        """Tell whether the names that make up the belief cannot be told apart any further."""
+        named = believed(diagnosis)
+        if len(named) == 1:
+            return True
+        known = diagnosis.known
+        count = len(known.names)
+        likely = by_name(diagnosis.belief, known.name_of, count) / diagnosis.belief.sum()
+        rows = np.flatnonzero(likely[known.name_of] >= likely.max() * (1 - 1e-9))
+        best = int(rows[diagnosis.belief[rows].argmax()])
+        return set(named) <= set(self.lookalikes(best))
+
+    def groups(self) -> list[list[str]]:
+        """Names that are never told apart, whatever their severity, in groups of two and more.
+
+        Two names belong together where every row of each has a row of the other that is like it.
+        """
+        known = self.diagnosis.known
+        count = len(known.names)
+        meets = np.ones((count, count), bool)
+        for row in range(len(known.rows)):
+            names = np.zeros(count, bool)
+            names[known.name_of[self.like(row)]] = True
+            meets[known.name_of[row]] &= names
+        both = meets & meets.T
+        given = np.zeros(count, bool)
+        found = []
+        for n in range(count):
+            if not given[n]:
+                group = _reach(both, n) & ~given
+                given |= group
+                if group.sum() > 1:
+                    found.append([known.names[m] for m in np.flatnonzero(group)])
+        return found
+
+
+def _reach(linked: Flags, start: int) -> Flags:
+    group = np.zeros(len(linked), bool)
+    group[start] = True
+    while True:
+        grown = group | linked[group].any(0)
+        if (grown == group).all():
+            return group
+        group = grown

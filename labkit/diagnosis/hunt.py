@@ -1,0 +1,214 @@
+"""Whole hunts, simulated: a fault is dealt, a way of searching is followed until it is named.
+
+All ways of searching draw the same conclusions from what they see; they differ only in where they
+look next.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, field, replace
+
+from labkit import meter
+from labkit.circuit import NEGATIVE, Circuit
+from labkit.diagnosis.cost import Visit
+from labkit.diagnosis.evidence import Evidence, Measurement
+from labkit.diagnosis.hypotheses import REPLACED
+from labkit.diagnosis.menu import moved
+from labkit.diagnosis.ranking import Adviser, same_as
+from labkit.diagnosis.session import Diagnosis, believed
+from labkit.faults import in_use
+from labkit.meter import FUNCTIONS
+from labkit.senses import sensed
+from labkit.solver import solve
+
+MOST = 30
+"""A hunt that has taken so many measurements is given up."""
+
+Way = Callable[[Diagnosis, Visit], Measurement | None]
+Observe = Callable[[Measurement], str]
+
+
+@dataclass
+class Hunt:
+    """What was done, what it took, and what was believed at the end."""
+
+    evidence: list[Evidence] = field(default_factory=list)
+    minutes: float = 0.0
+    named: list[str] = field(default_factory=list)
+    complete: bool = False
+
+    @property
+    def count(self) -> int:
+        """Measurements taken, the complaint apart."""
+        return len(self.evidence)
+
+
+def observer(faulty: Circuit) -> Observe:
+    """Return what looks at, and measures, a circuit with its faults, as the bench does.
+
+    Fuses that open stay open.
+    """
+    state = {"circuit": faulty}
+
+    def observe(measurement: Measurement) -> str:
+        if measurement.function == "fit":
+            kept = [
+                f
+                for f in state["circuit"].faults
+                if f.part != measurement.red or f.mode not in REPLACED
+            ]
+            state["circuit"] = replace(state["circuit"], faults=tuple(kept))
+        circuit = state["circuit"].with_position(**measurement.positions)
+        if measurement.parted:
+            circuit = circuit.with_parted(*measurement.parted)
+        point = solve(circuit)
+        said = _seen(circuit, measurement) if measurement.function == "fit" else ""
+        opened = [f"{id} blown" for id in point.opened if id in circuit.parts]
+        if opened:
+            state["circuit"] = state["circuit"].with_fault(*opened)
+            circuit = circuit.with_fault(*opened)
+        return said or _seen(circuit, measurement)
+
+    observe(Measurement("look", ""))
+    return observe
+
+
+def _seen(circuit: Circuit, measurement: Measurement) -> str:
+    red, black, function = measurement.red, measurement.black, measurement.function
+    if function in FUNCTIONS:
+        return meter.read(circuit, red, black or NEGATIVE, function).display
+    if function == "look":
+        return sensed(circuit, solve(circuit))[red] if red else ""
+    if function == "wiggle":
+        shaken = circuit.with_disturbed(red)
+        still = sensed(circuit, solve(circuit))[black]
+        moving = sensed(shaken, solve(shaken))[black]
+        return f"{black} {moving}" if moving != still else f"{black} does not change"
+    if function == "fit":
+        return "opens again" if red in solve(circuit).opened else "holds"
+    modes = {f.mode for f in circuit.faults if f.part == red}
+    fuse = circuit.part(red).kind == "fuse"
+    if "missing" in modes:
+        return "missing"
+    if "blown" in modes:
+        return "blown" if fuse else "tripped"
+    return "the wrong size" if "wrong fuse" in modes else "whole" if fuse else "set"
+
+
+def hunt(
+    start: Diagnosis, observe: Observe, way: Way, alike: Callable[[Diagnosis], bool]
+) -> Hunt:  # fmt: skip
+    """Search until what remains cannot be told apart, or the way has nothing more to offer.
+
+    Parameters
+    ----------
+    start : Diagnosis
+        With the complaint already in it; it is not changed.
+    observe : callable
+        Takes a measurement and returns what it shows.
+    way : callable
+        The next measurement from what is believed and where one stands, None to end.
+    alike : callable
+        Tells whether what is believed cannot be told apart any further.
+    """
+    diagnosis = start.copy()
+    visit = Visit.after(start.circuit, start.evidence)
+    done = Hunt()
+    while done.count < MOST:
+        if alike(diagnosis):
+            done.complete = True
+            break
+        chosen = way(diagnosis, visit)
+        if chosen is None:
+            break
+        done.minutes += visit.go(chosen)
+        seen = chosen.saw(observe(chosen))
+        diagnosis.see(seen)
+        done.evidence.append(seen)
+    done.named = believed(diagnosis)
+    return done
+
+
+# -- ways of searching -----------------------------------------------------------------------------
+
+
+def advised(adviser: Adviser) -> Way:
+    """The best measurement by information a minute."""
+
+    def way(diagnosis: Diagnosis, visit: Visit) -> Measurement | None:
+        best = adviser.rank(diagnosis, visit, top=1, explained=False)
+        return best[0].measurement if best else None
+
+    return way
+
+
+def half_splitting(circuit: Circuit, load: str, on: Mapping[str, str]) -> Way:
+    """The voltage to DC- halfway along what is still suspected of what feeds a load."""
+    return _along(circuit, load, on, lambda points: (len(points) - 1) // 2)
+
+
+def following_the_wire(circuit: Circuit, load: str, on: Mapping[str, str]) -> Way:
+    """The voltage to DC- at one point after another, from the battery on."""
+    return _along(circuit, load, on, lambda points: 0)
+
+
+def _along(
+    circuit: Circuit, load: str, on: Mapping[str, str], pick: Callable[[list[Measurement]], int]
+) -> Way:
+    """A way along what carries the current of a load; where that is used up, part by part."""
+    order = [step for run in circuit.runs for step in run.passes]
+    amps = solve(circuit.with_position(**on)).amps
+    carry = {id for id in circuit.parts if abs(amps.get(id) or 0.0) > 0.01 * abs(amps[load] or 1.0)}
+
+    def way(diagnosis: Diagnosis, visit: Visit) -> Measurement | None:
+        done = {same_as(circuit, item) for item in diagnosis.evidence}
+        likely = {name.split()[0].split(":")[0] for name in believed(diagnosis, 0.99)}
+        suspects = [step for step in order if step.part in likely]
+        points = [
+            m
+            for step in suspects
+            if step.part in carry
+            and circuit.node_of[step.second] != NEGATIVE
+            and same_as(circuit, m := Measurement("volts", step.second, NEGATIVE, on)) not in done
+        ]
+        if len(likely) > 1 and points:
+            return points[pick(points)]
+        for step in suspects:
+            for m in closer(circuit, step.part, load, on):
+                if same_as(circuit, m) not in done:
+                    return m
+        return None
+
+    return way
+
+
+def closer(circuit: Circuit, id: str, load: str, on: Mapping[str, str]) -> Iterable[Measurement]:
+    """What else is done about one suspected part: across it, its current, out of circuit."""
+    part = circuit.parts[id]
+    first, second = (f"{id}:{t}" for t in part.ways()[-1])
+    yield Measurement("volts", first, second, on)
+    yield Measurement("clamp", first, "", on)
+    if part.kind in ("fuse", "breaker"):
+        yield Measurement("pull", id, "", on)
+        yield Measurement("fit", id, "", on)
+    if part.kind not in ("battery", "supply", "electronics"):
+        off = {p.id: "off" for p in circuit.parts.values() if p.kind == "switch" and p.id != id}
+        yield Measurement("ohms", first, second, moved(circuit, off), frozenset({first}))
+    if "intermittent" in part.modes:
+        yield Measurement("wiggle", id, load, on)
+
+
+def in_use_for(circuit: Circuit, load: str) -> Mapping[str, str]:
+    """Positions in which the sound circuit sends most current through a load."""
+    flows = [
+        (abs(solve(circuit.with_position(**on)).amps.get(load) or 0.0), n, on)
+        for n, on in enumerate(in_use(circuit))
+    ]
+    return moved(circuit, max(flows)[2])
+
+
+def complaint(start: Diagnosis, observe: Observe, load: str, on: Mapping[str, str]) -> Diagnosis:
+    """The first thing known: what the load does when it is asked to run."""
+    look = Measurement("look", load, positions=on)
+    return start.copy().see(look.saw(observe(look)))
