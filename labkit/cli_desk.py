@@ -12,7 +12,10 @@ from rich.table import Table
 from labkit.messages import CircuitError
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
     from labkit.desk.key import Key
+    from labkit.desk.marks import Mark
     from labkit.exercise import Dealt, Exercise
     from labkit.handout.sheet import Sheet
 
@@ -28,7 +31,7 @@ Overwrite = Annotated[bool, typer.Option("--overwrite", help="Replace what is th
 
 def register(app: typer.Typer) -> None:
     """Add the commands to the program."""
-    for command in (new, key, deal, sheet):
+    for command in (new, key, deal, marks, sheet, schema):
         app.command()(command)
 
 
@@ -136,6 +139,56 @@ def sheet(
     out.print(f"wrote {target}", soft_wrap=True)
 
 
+def marks(
+    folder: Annotated[Path, typer.Argument(help="A folder of attempts, a file each.")],
+    exercises: Annotated[
+        Path | None, typer.Option(help="Play the attempts again on the exercises in this folder.")
+    ] = None,
+) -> None:
+    """Print a class's results: what was named, minutes, hazards, errors that recur.
+
+    Example: labkit marks attempts --exercises exercises
+    """
+    from labkit.desk.marks import doubts, exercises_below, mark
+    from labkit.record import read_folder
+
+    if not folder.is_dir():
+        raise CircuitError([f"{folder}: no such folder; name one that holds attempts"])
+    records, problems = read_folder(folder)
+    known = exercises_below(exercises) if exercises is not None else {}
+    with busy.status("playing the attempts again"):
+        problems += doubts(records, known)
+    if not records:
+        problems.append(f"{folder}: no attempts in this folder; name one that has some")
+    else:
+        _print_marks([mark(record) for record in records], known)
+    if problems:
+        raise CircuitError(problems)
+
+
+def schema(
+    to: Annotated[Path | None, typer.Option(help="Write it to this file.")] = None,
+    overwrite: Overwrite = False,
+) -> None:
+    """Print the JSON schema of circuit and exercise files, for editors that complete and check.
+
+    Example: labkit schema --to labkit.schema.json
+    """
+    import json
+    import sys
+
+    from labkit.desk.files import refuse_existing, write
+    from labkit.desk.schema import file_schema
+
+    text = json.dumps(file_schema(), indent=2) + "\n"
+    if to is None:
+        sys.stdout.write(text)
+        return
+    refuse_existing([to], overwrite)
+    write(to, text)
+    out.print(f"wrote {to}", soft_wrap=True)
+
+
 def _dealt(file: Path, seed: str | None) -> tuple[Exercise, list[Dealt]]:
     """Return the exercise and the variants asked for: the learner's, the seed's, or all."""
     from labkit.desk.dealing import is_hand, read_hand, tidy
@@ -206,6 +259,33 @@ def _print_key(worked: Key) -> None:
     _list("Best path", worked.path)
     _list("Wrong answers that look the same", worked.wrong_answers)
     _list("Proof", worked.proofs)
+
+
+def _print_marks(given: list[Mark], known: Mapping[str, Exercise]) -> None:
+    from labkit.desk.marks import recurring
+    from labkit.questions import MISCONCEPTIONS
+
+    for title in sorted({one.title for one in given}):
+        exercise = known.get(title)
+        par = f", par {exercise.par / 60:.0f} min" if exercise else ""
+        table = Table(title=f"{title}{par}", title_justify="left")
+        for heading in ("learner", "named", "wrong before", "answers"):
+            table.add_column(heading)
+        for heading in ("min", "readings", "hazards"):
+            table.add_column(heading, justify="right")
+        table.add_column("proven")
+        for one in sorted(given, key=lambda m: m.learner):
+            if one.title == title:
+                table.add_row(
+                    one.learner, ", ".join(one.right) or "-", ", ".join(one.wrong) or "-",
+                    f"{one.correct} of {one.answered}" if one.answered else "-",
+                    f"{one.minutes:.0f}", str(one.readings), str(len(one.hazards)),
+                    "yes" if one.proven else "no",
+                )  # fmt: skip
+        out.print(table)
+    for name, items in recurring(given).items():
+        said = [(f"{what}, {count} learners", MISCONCEPTIONS.get(what)) for what, count in items]
+        _list(f"Recurring: {name}", [f"{head}: {text}" if text else head for head, text in said])
 
 
 def _list(heading: str, lines: list[str] | tuple[str, ...]) -> None:

@@ -99,29 +99,44 @@ class KeptHunt(Hunt):
             try:
                 opened = resume(path, self._tell)
                 if opened is not None:
-                    self._replay(opened[1])
+                    play(self, opened[1])
                     return opened[0]
             except CircuitError as error:
                 self._start(self.exercise, learner)
                 self._tell(f"{error}; a new attempt is begun")
         return None
 
-    def _replay(self, record: Record) -> None:
-        for line in record.lines:
-            try:
-                self._do(line)
-            except (CircuitError, KeyError, TypeError) as error:
-                raise CircuitError(
-                    [f"{record.path}: cannot be played again ({error}), so the exercise has "
-                     "changed since"]
-                ) from None  # fmt: skip
 
-    def _do(self, line: Mapping[str, Any]) -> None:
-        if line["kind"] == "act":
-            entry = self.bench.act(line["action"], **line["args"])
-            if entry.shows != line["shows"]:
-                raise CircuitError([f"'{entry}' showed '{line['shows']}'"])
-        elif line["kind"] == "named":
-            self.name(line["part"], line["mode"])
-        elif line["kind"] == "proof":
-            self.prove()
+def play(hunt: Hunt, record: Record) -> None:
+    """Do again everything a record tells, and see that it shows the same.
+
+    Parameters
+    ----------
+    hunt : Hunt
+        At its beginning, of the record's exercise and learner.
+    record : Record
+
+    Raises
+    ------
+    CircuitError
+        If something cannot be done or shows something else: the exercise has changed since.
+    """
+    for line in record.lines:
+        try:
+            _do(hunt, line)
+        except (CircuitError, KeyError, TypeError) as error:
+            raise CircuitError(
+                [f"{record.path}: cannot be played again ({error}), so the exercise has changed "
+                 "since"]
+            ) from None  # fmt: skip
+
+
+def _do(hunt: Hunt, line: Mapping[str, Any]) -> None:
+    if line["kind"] == "act":
+        entry = hunt.bench.act(line["action"], **line["args"])
+        if entry.shows != line["shows"]:
+            raise CircuitError([f"'{entry}' showed '{line['shows']}'"])
+    elif line["kind"] == "named":
+        hunt.name(line["part"], line["mode"])
+    elif line["kind"] == "proof":
+        hunt.prove()

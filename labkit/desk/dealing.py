@@ -26,7 +26,7 @@ LONGEST_NAME = 80
 """Letters in a learner's name. Chosen."""
 
 
-class _Keys(BaseModel):
+class HandKeys(BaseModel):
     """What stands in a dealt file."""
 
     model_config = ConfigDict(frozen=True, extra="forbid")
@@ -123,9 +123,9 @@ def read_hand(path: Path) -> Hand:
         If the file, or the exercise it names, has something wrong.
     """
     try:
-        keys = _Keys.model_validate(read_toml(path))
+        keys = HandKeys.model_validate(read_toml(path))
     except ValidationError as error:
-        refused = sentences(error, _Keys, "a dealt file")
+        refused = sentences(error, HandKeys, "a dealt file")
         raise CircuitError([f"{path}: {text}" for text in refused]) from None
     exercise = load_exercise(path.parent / keys.exercise)
     learner = tidy(keys.learner)
