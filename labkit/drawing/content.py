@@ -14,6 +14,10 @@ HALF_BODY = 24.0
 """Half the room for a symbol along its wire; none is longer. [px]"""
 HALF_HEIGHT = 20.0
 """No symbol reaches further from its wire. [px]"""
+THROW = 22.0
+"""Third contact of a changeover switch below its wire. [px]"""
+BESIDE_THROW = 28.0
+"""From the middle of a changeover switch to the upright wire at its third contact. [px]"""
 DOT = 9.0
 """Radius of a test point. [px]"""
 CELL = 84.0
@@ -62,8 +66,19 @@ class Content:
         """Half the length of the symbol, with the names of its terminals beside it. [px]"""
         if self.step.kind not in NAMED_TERMINALS or self.step.bridge:
             return HALF_BODY
-        names = (self.step.enter, self.step.leave)
+        names = (self.step.enter, self.step.leave, self.step.throw)
         return HALF_BODY + 2 + max(text_width(name, SMALL) for name in names)
+
+    @cached_property
+    def below(self) -> float:
+        """From its wire to the foot of its text. [px]"""
+        reach = THROW + 8 + LINE if self.step.throw else HALF_HEIGHT + 4
+        return reach + LINE * len(self.body)
+
+    @cached_property
+    def above(self) -> float:
+        """From its wire to the top of its text. [px]"""
+        return HALF_HEIGHT + 4 + LINE * len(self.head)
 
     @cached_property
     def text_height(self) -> float:
@@ -93,6 +108,8 @@ def content_of(step: Step, circuit: Circuit, wires: bool) -> Content:
     if wires and part.wire is not None and not step.again:
         said = " ".join(t for t in (part.wire.number, part.wire.color) if t)
         body += [Line(t) for t in wrap(f"wire {said}", _WRAP)]
+    if step.throw:  # its third contact stands below
+        head, body = [*head, *body], []
     return Content(step, tuple(head), tuple(body))
 
 

@@ -16,6 +16,7 @@ from labkit.drawing.plan import make_plans
 from labkit.drawing.render import part_key, to_svg
 from labkit.drawing.seen import Operating, Seen, look
 from labkit.drawing.symbols import STYLES
+from labkit.drawing.throws import join_throws
 from labkit.drawing.topology import Step, Topology, trace
 from labkit.drawing.words import describe, tell
 from labkit.messages import did_you_mean
@@ -139,7 +140,9 @@ def draw(
     def write(step: Step) -> Any:
         return content_of(step, circuit, wires)
 
-    layouts = [lay_out(plan, put) for plan in make_plans(topology, write)]
+    layouts = [
+        lay_out(join_throws(plan, write), put) for plan in make_plans(topology, write)
+    ]
     placement = place(min(layouts, key=lambda layout: layout.cost), circuit, style)
     looks = {part_key(p): look(p.step, circuit, seen, operating_point) for p in placement.parts}
     return _made(circuit, topology, placement, looks, style, describe(circuit, looks, traced))

@@ -5,9 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Hashable, Iterator
 from dataclasses import dataclass, field
 
-from labkit.drawing.content import DOT, HALF_BODY, HALF_HEIGHT, Content
+from labkit.drawing.content import DOT, HALF_BODY, Content
 from labkit.drawing.plan import Level, Plan, Shapes, Upright
-from labkit.drawing.text import LINE
 from labkit.drawing.topology import RIGHT
 
 WIDEST = 900.0
@@ -71,7 +70,7 @@ class Layout:
 
 def back_head(plan: Plan) -> float:
     """Height of what is written above the parts along the bottom. [px]"""
-    return max((HALF_HEIGHT + 4 + LINE * len(cell.head) for cell in plan.back), default=0.0)
+    return max((cell.above for cell in plan.back), default=0.0)
 
 
 def standing_heights(column: Upright) -> list[float]:

@@ -11,6 +11,7 @@ from labkit.drawing.content import (
     HALF_BODY,
     HALF_HEIGHT,
     NAMED_TERMINALS,
+    THROW,
     Content,
     Line,
     name_lines,
@@ -59,6 +60,7 @@ def place(layout: Layout, circuit: Circuit, style: str) -> Placement:
     """Put a layout on a sheet."""
     placer = _Placer(layout, circuit, style)
     placer.levels()
+    placer.throws()
     placer.columns()
     placer.junctions()
     placer.bottom()
@@ -87,9 +89,12 @@ class _Placer:
         second = Point(x + dx * half, y + dy * half)
         tall = (HALF_BODY, HALF_HEIGHT) if dx else (HALF_HEIGHT, HALF_BODY)
         solid = (half, HALF_HEIGHT) if dx else (HALF_HEIGHT, half)
-        placed = Placed(step, first, second, Box.around(x, y, *tall), Point(x, y))
+        room, body = Box.around(x, y, *tall), Box.around(x, y, *solid)
+        if step.throw:
+            room, body = (box._replace(bottom=y + THROW + 4) for box in (room, body))
+        placed = Placed(step, first, second, room, Point(x, y))
         self.placement.parts.append(placed)
-        self.sheet.symbols.append(Shape(step.id, Box.around(x, y, *solid)))
+        self.sheet.symbols.append(Shape(step.id, body))
         if not step.bridge:
             for name, way in ((step.enter, -HALF_BODY), (step.leave, HALF_BODY)):
                 lead = Point(x + dx * way, y + dy * way)
@@ -154,6 +159,35 @@ class _Placer:
                 left = x - width
             box = Box(left, y - rise, left + width, y + fall)
             self.sheet.labels.append(Label(name, x, y, box, anchor, "terminal", step.id))
+
+    def throws(self) -> None:
+        """Lead from the third contact of every changeover switch to the row below."""
+        for upright, throw in self.plan.throws.items():
+            level = self.plan.levels[throw.holder]
+            k = 0 if throw.after else level.filled - 1
+            middle = self.layout.x["mid", throw.holder, k, throw.cell]
+            step = level.cells[throw.cell].step
+            side = 1 if throw.after else -1
+            y = self.layout.y[self.layout.line_of(level, k)] + THROW
+            x, low = self.layout.x["at", upright], self.attached[upright][0]
+            contact = Point(middle + side * half_length(step, self.style) * UNIT, y)
+            here: tuple[float, float] = contact
+            terminal = f"{step.id}:{step.throw}"
+            self.placement.terminals.setdefault(terminal, Point(x, y))
+            if terminal in self.circuit.parted:
+                here = Point(x, y + GAP_END - GAP_START)
+                self.sheet.wire(terminal, contact, (x, y))
+                self.placement.gaps.append((terminal, Point(x, y), Point(*here)))
+            self.sheet.wire(throw.node, here, (x, here[1]), (x, low))
+            if throw.node not in self.layout.extent and throw.node != self.plan.topology.bus:
+                self.dot(throw.node, x, low)
+            rise, _ = text_rise(SMALL)
+            width = text_width(step.throw, SMALL)
+            left, top = contact.x - side * 4 - width / 2, y + 5
+            box = Box(left, top, left + width, top + sum(text_rise(SMALL)))
+            self.sheet.labels.append(
+                Label(step.throw, left + width / 2, top + rise, box, "middle", "terminal", step.id)
+            )
 
     def dot(self, node: str, x: float, y: float) -> None:
         """Put a test point, once for every junction."""
@@ -276,6 +310,8 @@ class _Placer:
     def junctions(self) -> None:
         """Put every junction's upright wire, its test point and its name."""
         for junction, ys in self.attached.items():
+            if junction in self.plan.throws:
+                continue
             x = self.layout.x["at", junction]
             node = self.node(junction)
             sinks = junction == self.plan.back_from or junction == RIGHT

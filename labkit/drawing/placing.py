@@ -11,6 +11,7 @@ from collections.abc import Hashable
 
 from labkit.drawing.content import (
     BESIDE,
+    BESIDE_THROW,
     DOT,
     HALF_BODY,
     HALF_HEIGHT,
@@ -58,6 +59,7 @@ class _Placing:
         self._keep_lanes_apart()
         self._keep_columns_apart()
         self._keep_right()
+        self._keep_throws()
         guess = self.spacing.solve(MARGIN + HALF_HEIGHT)
         self._keep_uprights_apart(guess)
         self._keep_from_passing(guess)
@@ -90,6 +92,9 @@ class _Placing:
             if level.start != LEFT:
                 touch(level.start, self.layout.line_of(level, 0))
             touch(level.end, self.layout.line_of(level, level.lines - 1))
+        for upright, throw in self.plan.throws.items():
+            holder = self.plan.levels[throw.holder]
+            touch(upright, self.layout.line_of(holder, 0 if throw.after else holder.filled - 1))
         for junction in {RIGHT, self.plan.back_from} & set(extent):
             extent[junction] = (extent[junction][0], BOTTOM)
 
@@ -179,6 +184,15 @@ class _Placing:
                     room = self._clear(end, self._top(end)) + self._clear(start, self._top(start))
                     self.spacing.keep(("at", end), ("at", start), room + _AIR)
 
+    def _keep_throws(self) -> None:
+        """The third contact of a changeover switch is met beside the symbol."""
+        for upright, throw in self.plan.throws.items():
+            holder = self.plan.levels[throw.holder]
+            k = 0 if throw.after else holder.filled - 1
+            switch: Hashable = ("mid", throw.holder, k, throw.cell)
+            pair = (switch, ("at", upright)) if throw.after else (("at", upright), switch)
+            self.spacing.keep(*pair, BESIDE_THROW)
+
     def _keep_columns_apart(self) -> None:
         """Columns stand at the left, those that rise higher further out."""
         columns = sorted(
@@ -224,9 +238,10 @@ class _Placing:
 
     def _keep_uprights_apart(self, guess: dict[Hashable, float]) -> None:
         """Upright wires that pass the same line stand side by side, as first guessed."""
+        order = {j: n for n, j in enumerate(self.plan.topology.order)}
         junctions = sorted(
             (j for j in self.layout.extent if j != RIGHT),
-            key=lambda j: (guess["at", j], self.plan.topology.order.index(j)),
+            key=lambda j: (guess["at", j], order.get(j, len(order))),
         )
         for i, one in enumerate(junctions):
             for two in junctions[i + 1 :]:
@@ -266,6 +281,9 @@ class _Placing:
             if key[0] == "mid":  # type: ignore[index]
                 cell = level.cells[key[3]]  # type: ignore[index]
                 need = max(HALF_BODY + 2, cell.reach, cell.text_width / 2)
+                throw = self.plan.throws.get(junction)
+                if throw and (throw.holder, throw.cell) == (i, key[3]):  # type: ignore[index]
+                    continue
             if guess[key] < x:
                 self.spacing.keep(key, upright, need + room)
             else:
@@ -316,8 +334,8 @@ class _Placing:
                 line = layout.line_of(level, k)
                 for n in level.line(k):
                     cell = level.cells[n]
-                    above[line] = max(above[line], HALF_HEIGHT + 4 + LINE * len(cell.head))
-                    below[line] = max(below[line], HALF_HEIGHT + 4 + LINE * len(cell.body))
+                    above[line] = max(above[line], cell.above)
+                    below[line] = max(below[line], cell.below)
                 if k < level.lines - 1 and not level.comes_from_right(k + 1):
                     turns.add(line)
         for junction, name in plan.topology.names.items():
@@ -339,5 +357,5 @@ class _Placing:
             y = max(y, layout.y[layout.top_line(column)] + need)
         layout.bottom = y
         layout.width = max(layout.x.values(), default=0.0) + MARGIN + HALF_HEIGHT
-        below_bus = max((HALF_HEIGHT + 4 + LINE * len(c.body) for c in plan.back), default=0.0)
+        below_bus = max((cell.below for cell in plan.back), default=0.0)
         layout.height = y + max(below_bus, DOT + 4 + LINE) + MARGIN

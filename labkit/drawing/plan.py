@@ -69,6 +69,20 @@ class Upright:
         return max((cell.text_width for cell in self.cells), default=0.0)
 
 
+@dataclass(frozen=True)
+class Throw:
+    """The third contact of a changeover switch, met by an upright wire.
+
+    `holder` is the level with the symbol, `cell` its place there; the wire stands after the
+    symbol where the current enters by the pole, before it where it leaves by the pole.
+    """
+
+    holder: int
+    cell: int
+    after: bool
+    node: str
+
+
 @dataclass
 class Plan:
     """Everything that gets a place."""
@@ -86,6 +100,8 @@ class Plan:
     back_nodes: list[str] = field(default_factory=list)
     back_from: str = ""
     """Where the bottom is met: at the right, or below a junction."""
+    throws: dict[str, Throw] = field(default_factory=dict)
+    """Third contacts of changeover switches, by the name of their upright wire."""
 
     @property
     def shapes(self) -> Shapes:

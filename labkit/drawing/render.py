@@ -13,6 +13,7 @@ from labkit.drawing.geometry import Label, Wire
 from labkit.drawing.place import UNIT, Placed, Placement
 from labkit.drawing.seen import Seen
 from labkit.drawing.symbols import LETTERS, symbol
+from labkit.drawing.throws import POLE
 from labkit.drawing.text import BODY, FONT_FAMILY, SMALL
 
 LINE_WIDTH = 1.6
@@ -126,9 +127,12 @@ def _part(placed: Placed, seen: Seen, style: str, told: str) -> ET.Element:
     drawing = schemdraw.Drawing(canvas=group, show=False)
     drawing.config(inches_per_unit=UNIT / 72, lw=LINE_WIDTH, color="black")
     element = symbol(step, seen, style)
-    if placed.second.x < placed.first.x:
+    ends = placed.first, placed.second
+    if step.throw and step.leave == POLE:  # drawn from its pole, the third contact below
+        ends = placed.second, placed.first
+    if ends[1].x < ends[0].x:
         element.flip()
-    element.endpoints(_units(placed.first), _units(placed.second))
+    element.endpoints(*map(_units, ends))
     drawing.add(element)
     drawing.get_imagedata("svg")  # draws into the group
     for shape in list(group):

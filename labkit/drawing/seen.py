@@ -22,7 +22,8 @@ _TURNS = 0.02
 class Seen:
     """How one part looks.
 
-    `state` is a position word, 'blown', 'missing', 'pulled in' or ''; `turning` is 1 forwards and
+    `state` is a position word, 'blown', 'missing', 'made', 'open' or '' (of a changeover switch,
+    'other' where only its third contact is made, or 'both'); `turning` is 1 forwards and
     -1 backwards; `glow` goes from 0, dark, to 3, bright.
     """
 
@@ -57,8 +58,10 @@ def look(
     state = circuit.positions.get(step.id, "")
     if part.kind == "changeover":
         ways = getattr(part, "positions", {}).get(state, "none").split(",")
-        made = any({*way.strip().split("-")} == {step.enter, step.leave} for way in ways)
-        state = "made" if made else "open"
+        joined = {end for way in ways for end in way.strip().split("-")}
+        made = step.enter in joined and step.leave in joined
+        other = step.throw in joined
+        state = ("both" if other else "made") if made else "other" if other else "open"
     if part.kind == "relay":
         pulled = operating is not None and operating.states.get(step.id) == "pulled in"
         resting = "87a" in (step.enter, step.leave)

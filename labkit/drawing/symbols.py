@@ -13,6 +13,7 @@ from typing import Any
 from schemdraw import elements as elm
 from schemdraw.segments import Segment, SegmentArc, SegmentCircle, SegmentPoly
 
+from labkit.drawing.content import THROW
 from labkit.drawing.seen import Seen
 from labkit.drawing.topology import Step
 
@@ -167,6 +168,23 @@ class Float(_Contact):
 
 class Way(_Contact):
     """One way of a changeover switch or one contact of a relay."""
+
+
+class Changeover(_Symbol):
+    """Both ways of a changeover switch: the pole at the start, the third contact below the end."""
+
+    width = 0.9
+
+    def shape(self, seen: Seen) -> None:
+        self.segments[0] = Segment([(0, 0), _GAP, (0.9, 0)])
+        down = THROW / 36
+        tips = {"both": ((0.9, 0.06), (0.88, 0.05 - down)), "made": ((0.9, 0.06),)}
+        tips["other"] = ((0.88, 0.05 - down),)
+        for tip in tips.get(seen.state, ((0.84, 0.04 - down / 2),)):
+            self.line((0.06, 0), tip)
+        self.circle(0.06, 0, 0.055, fill=True)
+        for y, states in ((0.0, ("made", "both")), (-down, ("other", "both"))):
+            self.circle(0.84, y, 0.055, fill=True if seen.state in states else None)
 
 
 class Breaker(_Contact):
@@ -404,4 +422,6 @@ def symbol(step: Step, seen: Seen, style: str) -> elm.Element2Term:
         return elm.Breaker()
     if ansi and step.kind == "lamp":
         return FilamentLamp(seen)
+    if step.throw:
+        return Changeover(seen)
     return _SYMBOLS.get(step.kind, Jumper)(seen)

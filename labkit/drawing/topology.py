@@ -34,6 +34,8 @@ class Step:
     end: str
     again: bool = False
     bridge: bool = False
+    throw: str = ""
+    """Third contact of a changeover switch whose other way is drawn with this one."""
 
     def turned(self) -> Step:
         """The same met from the other side."""

@@ -1,0 +1,54 @@
+"""A changeover switch drawn as one symbol where both its ways lie in neighbouring rows.
+
+The way in the upper row holds the symbol. The level in the lower row gives up its own and meets
+the third contact by an upright wire. Where the rows do not allow it the two ways stay two
+contacts with one designation.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+
+from labkit.drawing.content import Content
+from labkit.drawing.plan import Plan, Throw
+from labkit.drawing.topology import LEFT, RIGHT, Step
+
+POLE = "1"
+
+
+def join_throws(plan: Plan, write: Callable[[Step], Content]) -> Plan:
+    """Join the ways of every changeover switch that can be one symbol."""
+    ways: dict[tuple[str, str, bool], list[int]] = {}
+    for i, level in enumerate(plan.levels):
+        if not level.cells or level.folded:
+            continue
+        first, last = level.cells[0].step, level.cells[-1].step
+        if first.kind == "changeover" and first.enter == POLE and level.start != LEFT:
+            ways.setdefault((first.id, level.start, True), []).append(i)
+        elif last.kind == "changeover" and last.leave == POLE and level.end != RIGHT:
+            ways.setdefault((last.id, level.end, False), []).append(i)
+    for (id, _, after), found in ways.items():
+        if len(found) == 2:
+            upper, lower = sorted(found, key=lambda i: plan.rows[plan.levels[i].lane])
+            above, below = (plan.rows[plan.levels[i].lane] for i in (upper, lower))
+            if below - above == 1 and plan.rows.count(below) == 1:
+                name = f"{id} throw"
+                plan.throws[name] = _join(plan, write, upper, lower, after, name)
+    return plan
+
+
+def _join(
+    plan: Plan, write: Callable[[Step], Content], upper: int, lower: int, after: bool, name: str
+) -> Throw:  # fmt: skip
+    holder, other = plan.levels[upper], plan.levels[lower]
+    cell = 0 if after else len(holder.cells) - 1
+    kept, given = holder.cells[cell].step, other.cells[0 if after else -1].step
+    throw = given.leave if after else given.enter
+    joined = replace(kept, throw=throw, again=kept.again and given.again)
+    holder.cells[cell] = write(joined)
+    if after:
+        other.cells, other.nodes, other.start = other.cells[1:], other.nodes[1:], name
+        return Throw(upper, cell, after, other.nodes[0])
+    other.cells, other.nodes, other.end = other.cells[:-1], other.nodes[:-1], name
+    return Throw(upper, cell, after, other.nodes[-1])
