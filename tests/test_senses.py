@@ -18,7 +18,7 @@ def does(boat, id):
         ("M1 reversed", "runs as it should, backwards"),
         ("X1 resistance 0.5 ohm", "turns noticeably slowly"),
         ("X1 resistance 2 ohm", "turns at about half speed"),
-        ("M1 dry", "races"),
+        ("M1 dry", "runs as it should"),  # a fifth faster, which an ear takes for normal
     ],
 )
 def test_a_pump_is_heard(fault, words):
