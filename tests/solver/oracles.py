@@ -85,7 +85,7 @@ def solve_linear(there: Sequence[Element], number: Callable[[float], Any]) -> Vo
         source = number(e.held if e.held is not None else e.law.source)
         _stamp(rows, right, e.first, e.second, g, source)
     for pin in pins:
-        rows[pin][pin] += number(1.0)
+        _stamp(rows, right, pin, GROUND, number(1.0), number(0.0))
     return _eliminate(rows, right, number(0.0))
 
 
@@ -144,7 +144,7 @@ def _newton(there: Sequence[Element], volts: Volts) -> Volts:
             tangents.append((g, source))
             _stamp(rows, right, e.first, e.second, g, source)
         for pin in islands(there):
-            rows[pin][pin] += 1
+            _stamp(rows, right, pin, GROUND, mpf(1), mpf(0))
         volts = {**volts, **_eliminate(rows, right, mpf(0))}
         moved = mpf(0)
         for n, (e, (g, source)) in enumerate(zip(there, tangents, strict=True)):

@@ -1,4 +1,4 @@
-"""Every shipped circuit, in all switch positions, sound and with each single fault, as others see it.
+"""Every shipped circuit, in all switch positions, sound and with each single fault.
 
 Two references. ngspice solves every point except those that it cannot represent: where a node is
 tied to DC- by nothing but diodes. A diode that is off passes 1e-12 A or less, below what its
@@ -36,7 +36,9 @@ def positions(circuit: Circuit) -> list[dict[str, str]]:
         for id in circuit.positions
         if circuit.parts[id].kind != "connector"
     }
-    return [dict(zip(choices, words, strict=True)) for words in itertools.product(*choices.values())]
+    return [
+        dict(zip(choices, words, strict=True)) for words in itertools.product(*choices.values())
+    ]
 
 
 def single_faults(circuit: Circuit) -> list[str]:
@@ -83,7 +85,9 @@ def part_amps(there: list[Element], amps: list[float]) -> dict[str, float]:
     for e, i in zip(there, amps, strict=True):
         if e.role in ("main", "short", "reversed"):
             way = " 30-87" if e.owner.startswith("K") else ""
-            found[e.owner + way] = found.get(e.owner + way, 0.0) + (-i if e.role == "reversed" else i)
+            found[e.owner + way] = found.get(e.owner + way, 0.0) + (
+                -i if e.role == "reversed" else i
+            )
         elif not e.role.startswith("leak") and e.role != "bridge":
             way = {"coil": "86-85", "make": "30-87", "rest": "30-87a"}.get(e.role, e.role)
             found[f"{e.owner} {way}"] = found.get(f"{e.owner} {way}", 0.0) + i
@@ -107,7 +111,9 @@ def unrest(point: Circuit, states: Mapping[str, str], volts: Mapping[str, float 
         elif isinstance(device, Pull):
             coil = any(branch.role == device.coil for branch in model.branches)
             v = abs(across(id, "86", "85")) if coil else 0.0
-            rests = v > device.drop_out - 1e-6 if state == "pulled in" else v < device.pull_in + 1e-6
+            rests = (
+                v > device.drop_out - 1e-6 if state == "pulled in" else v < device.pull_in + 1e-6
+            )
         elif isinstance(device, CutOut):
             v = across(id, "1", "2") * (-1 if device.role == "reversed" else 1)
             rests = v > device.cut_out - 1e-6 if state == "on" else v < device.restart + 1e-6

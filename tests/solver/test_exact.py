@@ -164,7 +164,9 @@ def test_a_source_of_no_resistance_is_right_to_a_microvolt_with_its_current(emf:
     point = build_circuit(
         "from a textbook",
         run("DC-", "plus", Battery("G1", emf=emf, resistance="0 ohm")),
-        run("plus", "DC-", Resistor("R1", resistance="1 mohm"), Resistor("R2", resistance="5 mohm")),
+        run(
+            "plus", "DC-", Resistor("R1", resistance="1 mohm"), Resistor("R2", resistance="5 mohm")
+        ),
         run("plus", "DC-", Resistor("R3", resistance="4 ohm")),
         system=emf,
     )
