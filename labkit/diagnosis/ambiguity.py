@@ -5,7 +5,6 @@ from __future__ import annotations
 import numpy as np
 import numpy.typing as npt
 
-from labkit.diagnosis.information import by_name
 from labkit.diagnosis.ranking import Adviser
 from labkit.diagnosis.session import STRIKE, Diagnosis, believed
 
@@ -58,11 +57,7 @@ class Ambiguity:
         named = believed(diagnosis)
         if len(named) == 1:
             return True
-        known = diagnosis.known
-        count = len(known.names)
-        likely = by_name(diagnosis.belief, known.name_of, count) / diagnosis.belief.sum()
-        rows = np.flatnonzero(likely[known.name_of] >= likely.max() * (1 - 1e-9))
-        best = int(rows[diagnosis.belief[rows].argmax()])
+        best = diagnosis.likeliest(named[0])
         return set(named) <= set(self.lookalikes(best))
 
     def groups(self) -> list[list[str]]:

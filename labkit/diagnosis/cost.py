@@ -58,6 +58,10 @@ class Visit:
             visit.go(item)
         return visit
 
+    def copy(self) -> Visit:
+        """Return the same visit, to go on elsewhere."""
+        return Visit(self.circuit, dict(self.positions), self.parted, set(self.reached))
+
     def label(self, place: str) -> str:
         """The node a terminal or named node is on, nothing taken apart."""
         return self._label[place]

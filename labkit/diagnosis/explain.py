@@ -105,7 +105,7 @@ def tells(
     for outcome in sorted(found, key=lambda o: -o.chance)[:MOST_SAID]:
         if outcome.chance < 0.01:
             continue
-        what = outcome.word or _seen_as(
+        what = outcome.word or seen_as(
             outcome, diagnosis.scale(measurement.function), low, high, belief
         )
         left = listing(left_by(outcome, belief, names, diagnosis.known.names))
@@ -121,7 +121,7 @@ def left_by(outcome: Outcome, belief: Array, names: Numbers, known: Sequence[str
     return [known[n] for n in order[:enough]]
 
 
-def _seen_as(outcome: Outcome, on: Scale, low: Array, high: Array, belief: Array) -> str:
+def seen_as(outcome: Outcome, on: Scale, low: Array, high: Array, belief: Array) -> str:
     """The readings within an outcome that rows worth naming predict."""
     there = belief * outcome.share > 0.002 * outcome.chance
     a = max(float(low[there].min()), outcome.low)
@@ -209,7 +209,7 @@ def contrast(
         Such as "X1:2 to DC-: with S2 off they read the same, 12.70 V, at 0 A through X1; with
         S2 on, 5.1 A through it, 7.0 V against 8.9 V."
     """
-    sets = [_likeliest(diagnosis, name) for name in (first, second)]
+    sets = [int(diagnosis.sets[diagnosis.likeliest(name), 1]) for name in (first, second)]
     nodes = [p.node for p in diagnosis.circuit.test_points]
     part = first.split()[0].split(":")[0]
     seen = []
@@ -243,10 +243,3 @@ def _state(diagnosis: Diagnosis, positions: Mapping[str, str]) -> str:
     if not positions:
         return "as found"
     return "with " + " and ".join(f"{id} {word}" for id, word in positions.items())
-
-
-def _likeliest(diagnosis: Diagnosis, name: str) -> int:
-    """The typical set of faults of the row most believed of a name."""
-    rows = np.flatnonzero(diagnosis.known.name_of == diagnosis.known.names.index(name))
-    best = rows[int(diagnosis.belief[rows].argmax())]
-    return int(diagnosis.sets[best, 1])

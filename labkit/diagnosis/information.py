@@ -100,7 +100,7 @@ def _edges_sum(key: npt.NDArray[np.int64], mass: Array) -> Array:
     return line
 
 
-def density(u: float, low: Array, high: Array) -> Array:
+def density(u: float | Array, low: Array, high: Array) -> Array:
     """Density of a reading at u where the true value is anywhere from low to high alike."""
     low, high = _widened(low, high)
     return np.asarray((below(u - low) - below(u - high)) / (high - low))
@@ -162,7 +162,8 @@ def _soft(share: Array, names: Numbers, count: int, low: Array, high: Array) -> 
     flat = np.zeros(tests * count * width)
     for end, sign in ((low, 1.0), (high, -1.0)):
         whole = np.floor(end)
-        steps = _STEPS[((end - whole) * _FRACTIONS).astype(np.intp)]
+        part = ((end - whole) * _FRACTIONS).astype(np.intp)
+        steps = _STEPS[np.minimum(part, _FRACTIONS - 1)]
         first = base + np.take_along_axis(place, (whole - REACH - start).astype(np.intp), 1)
         index = first[..., None] + steps_at
         flat += np.bincount(index.ravel(), (sign * slope[..., None] * steps).ravel(), len(flat))

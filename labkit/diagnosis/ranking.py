@@ -151,7 +151,8 @@ class Adviser:
         """Rank the measurements in reach from what is believed and where one stands."""
         self.menu.refresh()
         view = View(self.menu, diagnosis)
-        done = {same_as(self.start.circuit, item) for item in diagnosis.evidence}
+        done_so_far = (*diagnosis.evidence, *diagnosis.supposed)
+        done = {same_as(self.start.circuit, item) for item in done_so_far}
         minutes = [self._block_minutes(block, visit) for block in self.menu.blocks]
         allowed = [self._allowed(block, view, safe) for block in self.menu.blocks]
         found = self._metered(view, minutes, allowed, top, done) + self._seen(view, visit, done)

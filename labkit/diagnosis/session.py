@@ -84,6 +84,8 @@ class Diagnosis:
     belief : array
         In each row; adds up to 1.
     steps : list of Weighed
+    supposed : tuple of Measurement
+        Taken in thought alone, for a plan.
     """
 
     def __init__(
@@ -97,6 +99,7 @@ class Diagnosis:
         self.spread = spread
         self.belief = self.known.prior.copy()
         self.steps: list[Weighed] = []
+        self.supposed: tuple[Measurement, ...] = ()
         rows = np.array([row.sets for row in self.known.rows], np.intp)
         self.sets = self.known.blown(rows, Measurement("", ""))
 
@@ -115,11 +118,27 @@ class Diagnosis:
         made = object.__new__(Diagnosis)
         made.known, made.spread, made.belief = self.known, self.spread, self.belief.copy()
         made.steps, made.sets = list(self.steps), self.sets
+        made.supposed = self.supposed
         return made
 
     def scale(self, function: str) -> Scale:
         """Return the scale on which readings of a function scatter by 1."""
         return scale(function, self.spread)
+
+    def supposing(self, measurement: Measurement, share: Array) -> Diagnosis:
+        """Return the diagnosis after an outcome of which each row has this share."""
+        made = self.copy()
+        made.belief = self.belief * share
+        made.belief /= made.belief.sum()
+        made.supposed = (*self.supposed, measurement)
+        made._leave(measurement)
+        return made
+
+    def _leave(self, item: Measurement) -> None:
+        """Fit the fuse, and open what opens, in the state a measurement brings about."""
+        if item.function == "fit":
+            self.sets = self.known.fitted(self.sets, item.red)
+        self.sets = self.known.blown(self.sets, item)
 
     # -- evidence -----------------------------------------------------------------------------
 
@@ -130,9 +149,7 @@ class Diagnosis:
             before = self.entropy
             belief = self.belief * likelihood
             self.belief = belief / belief.sum()
-            if item.function == "fit":
-                self.sets = self.known.fitted(self.sets, item.red)
-            self.sets = self.known.blown(self.sets, item)
+            self._leave(item)
             self.steps.append(
                 Weighed(item, likelihood, struck, low, high, before - self.entropy, self.belief)
             )
@@ -185,6 +202,11 @@ class Diagnosis:
     def entropy(self) -> float:
         """Uncertainty about the name of the fault. [bit]"""
         return entropy(by_name(self.belief, self.known.name_of, len(self.known.names)))
+
+    def likeliest(self, name: str) -> int:
+        """The row most believed of a name."""
+        rows = np.flatnonzero(self.known.name_of == self.known.names.index(name))
+        return int(rows[self.belief[rows].argmax()])
 
     @property
     def standing(self) -> Flags:
