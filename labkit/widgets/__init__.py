@@ -10,6 +10,6 @@
 
 from labkit.widgets.cards import ChooseCard, HuntCard, PredictCard
 from labkit.widgets.click import ClickBench
-from labkit.widgets.plain import PlainBench, plain_bench
+from labkit.widgets.plain import PlainBench
 
-__all__ = ["ChooseCard", "ClickBench", "HuntCard", "PlainBench", "PredictCard", "plain_bench"]
+__all__ = ["ChooseCard", "ClickBench", "HuntCard", "PlainBench", "PredictCard"]

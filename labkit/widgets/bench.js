@@ -52,12 +52,15 @@ function render({ model, el }) {
     return make("button", { type: "button", style, "aria-label": label, title: label, ...attributes });
   }
 
-  function point(place) {
+  function words(place) {
     const { red_key, black_key } = model.get("meter");
-    const on = [red_key === place.key && "red lead here", black_key === place.key && "black lead here"];
-    const label = [place.label, ...on.filter(Boolean)].join("; ");
-    const touched = { click: () => ask("touch", { key: place.key }), keydown: keys(place) };
-    return over(place, { x: 13, y: 13 }, { class: "point", "data-key": place.key, on: touched }, label);
+    const red = red_key === place.key ? "; red lead here" : "";
+    return place.label + red + (black_key === place.key ? "; black lead here" : "");
+  }
+
+  function point(place) {
+    const on = { click: () => ask("touch", { key: place.key }), keydown: keys(place) };
+    return over(place, { x: 13, y: 13 }, { class: "probe", "data-key": place.key, on }, words(place));
   }
 
   function keys(place) {
@@ -78,7 +81,7 @@ function render({ model, el }) {
   }
 
   function step(from, by) {
-    const all = [...sheet.querySelectorAll(".point")];
+    const all = [...sheet.querySelectorAll(".probe")];
     all[(all.indexOf(from) + by + all.length) % all.length].focus();
   }
 
@@ -88,25 +91,22 @@ function render({ model, el }) {
     const key = spot.again ? null : `part ${spot.id}`;
     const tab = spot.again ? "-1" : null;
     const on = { click: () => ask("operate", { id: spot.id }) };
-    return over(middle, half, { class: "part", "data-key": key, tabindex: tab, on }, spot.label);
+    return over(middle, half, { class: "handle", "data-key": key, tabindex: tab, on }, spot.label);
   }
 
   function drawSheet() {
     const { svg, width, height, points, parts } = model.get("drawing");
     sheet.style.setProperty("--width", `${width}px`);
     sheet.style.aspectRatio = `${width} / ${height}`;
-    redraw(sheet, [parse(svg), leads, ...parts.map(part), ...points.map(point)]);
+    redraw(sheet, [parse(svg), leads, ...points.map(point), ...parts.map(part)]);
   }
 
   function drawLeads() {
     const { width, height } = model.get("drawing");
     const box = `<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 ${width} ${height}">`;
     leads.replaceChildren(parse(`${box}${model.get("meter").leads}</svg>`));
-    for (const button of sheet.querySelectorAll(".point")) {
-      const place = model.get("drawing").points.find((p) => p.key === button.dataset.key);
-      const label = place && point(place).getAttribute("aria-label");
-      if (label) button.setAttribute("aria-label", label);
-    }
+    const buttons = sheet.querySelectorAll(".probe");
+    model.get("drawing").points.forEach((place, n) => buttons[n]?.setAttribute("aria-label", words(place)));
   }
 
   // -- the meter ------------------------------------------------------------------------------
@@ -182,21 +182,21 @@ function render({ model, el }) {
   }
 
   function drawLog() {
-    const drawn = model.get("history").map((line) => {
-      const label = `do line ${line.number} again: ${line.done}`;
-      const on = { click: () => ask("again", { number: line.number }) };
-      const key = `line ${line.number}`;
-      return make(
-        "li",
-        { class: line.caution ? "caution" : null },
-        make("span", { class: "done" }, line.done),
-        make("span", { class: "shows" }, line.shows),
-        make("span", { class: "took" }, line.minutes),
-        make("button", { type: "button", "aria-label": label, "data-key": key, on }, "again"),
-      );
-    });
-    redraw(lines, drawn);
+    const added = model.get("history").slice(lines.children.length);
+    lines.append(...added.map(line));
     lines.scrollTop = lines.scrollHeight;
+  }
+
+  function line({ number, done, shows, took, caution }) {
+    const on = { click: () => ask("again", { number }) };
+    return make(
+      "li",
+      { class: caution ? "caution" : null },
+      make("span", { class: "done" }, done),
+      make("span", { class: "shows" }, shows),
+      make("span", { class: "took" }, took),
+      make("button", { type: "button", "aria-label": `do line ${number} again: ${done}`, on }, "again"),
+    );
   }
 
   // -- everything else that can be done ---------------------------------------------------------
@@ -206,7 +206,7 @@ function render({ model, el }) {
   function select(name, label, options) {
     const on = { change: (event) => keep(name, event.target.value) };
     const listed = options.map(([text, value]) => make("option", { value }, text));
-    const box = make("select", { "data-key": name, on }, ...listed);
+    const box = make("select", { "aria-label": label, "data-key": name, on }, ...listed);
     if (options.some(([, value]) => value === kept[name])) box.value = kept[name];
     kept[name] = box.value;
     return make("label", {}, label, box);

@@ -5,28 +5,23 @@ Both benches share it; it talks to :class:`labkit.bench.Bench` and holds no circ
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import dataclass
 from functools import cached_property
+from typing import NamedTuple
 
 from labkit.bench import Bench, Entry
+from labkit.circuit import Circuit
 from labkit.drawing import Drawing
 from labkit.messages import CircuitError
 from labkit.meter import FUNCTIONS, Reading
 from labkit.parts import Part
-from labkit.senses import LOADS
+from labkit.widgets.offers import Offer, Option, offers
 from labkit.widgets.places import (
     Place,
     clamp_places,
     drawing_of,
-    named,
     places,
-    terminals,
     visible_parts,
 )
-
-Option = tuple[str, str]
-"""What a list shows, and what it stands for."""
 
 Act = tuple[str, dict[str, str]]
 """An act by its name, and with what."""
@@ -37,26 +32,18 @@ BLANK = "- - - -"
 HANDS = ("both", "red", "black")
 """Which lead a touch puts on a test point: both in turn, or one of them."""
 
-FUSES = tuple(f"{rating:g} A" for rating in (1, 2, 3, 5, 7.5, 10, 15, 20, 25, 30, 40, 60))
-"""Ratings in the fuse box. Common practice, no source."""
 
+class Line(NamedTuple):
+    """A line of the log in words."""
 
-@dataclass(frozen=True)
-class Field:
-    """One thing to choose before an act: its name to the bench, its label, what there is."""
+    number: int
+    done: str
+    shows: str
+    took: str
+    caution: bool
 
-    name: str
-    label: str
-    options: tuple[Option, ...]
-
-
-@dataclass(frozen=True)
-class Offer:
-    """An act on offer."""
-
-    action: str
-    label: str
-    fields: tuple[Field, ...]
+    def __str__(self) -> str:
+        return f"{self.done}: {self.shows}"
 
 
 class BenchModel:
@@ -90,14 +77,24 @@ class BenchModel:
         self.reading: Reading | None = None
         self.message = ""
         self.hazards: list[str] = []
+        self._lines: list[Line] = []
+        self._seen: tuple[Circuit, Circuit] | None = None
         self._drawn: tuple[object, Drawing] | None = None
+        self._placed: tuple[Drawing, bool, list[Place]] | None = None
 
     # -- what there is ---------------------------------------------------------------------
 
     @property
+    def seen(self) -> Circuit:
+        """The circuit as the person at it sees it, made anew only when it changed."""
+        if self._seen is None or self._seen[0] is not self.bench.circuit:
+            self._seen = (self.bench.circuit, self.bench.drawn)
+        return self._seen[1]
+
+    @property
     def drawing(self) -> Drawing:
         """The circuit as seen, drawn again only when that changed."""
-        bench, seen = self.bench, self.bench.drawn
+        bench, seen = self.bench, self.seen
         bridges = tuple((b.id, b.first, b.second) for b in seen.bridges)
         state = (
             tuple(seen.positions.items()), seen.parted, bridges, frozenset(bench.seen_open),
@@ -110,12 +107,22 @@ class BenchModel:
     @property
     def places(self) -> list[Place]:
         """Where a lead can be put, or the clamp, which goes round one wire."""
-        listed = clamp_places if self.function == "clamp" else places
-        return listed(self.bench, self.drawing)
+        drawing, clamp = self.drawing, self.function == "clamp"
+        placed = self._placed
+        if placed is None or placed[0] is not drawing or placed[1] != clamp:
+            listed = clamp_places if clamp else places
+            found = listed(self.seen, self.bench.traced, drawing)
+            self._placed = placed = (drawing, clamp, found)
+        return placed[2]
+
+    @property
+    def parts(self) -> list[Part]:
+        """Parts that are drawn, in tracing order."""
+        return visible_parts(self.seen, self.bench.traced)
 
     def place(self, key: str) -> Place | None:
         """The place of that terminal or node, or None in the air."""
-        node_of, found = self.bench.drawn.node_of, self.places
+        node_of, found = self.seen.node_of, self.places
         here = (p for p in found if p.key == key)
         there = (p for p in found if key and node_of.get(p.key) == node_of.get(key))
         return next(here, None) or next(there, None)
@@ -133,47 +140,18 @@ class BenchModel:
     @property
     def switches(self) -> list[tuple[Part, tuple[str, ...], str]]:
         """Parts moved by hand: the part, its positions, where it is."""
-        seen = self.bench.drawn
+        seen = self.seen
         return [
             (part, positions_of(part), seen.positions[part.id])
-            for part in visible_parts(self.bench)
+            for part in self.parts
             if part.id in seen.positions
         ]
 
     @property
     def offers(self) -> list[Offer]:
         """Acts other than reading and moving switches, with what can be chosen for each."""
-        bench, parts = self.bench, visible_parts(self.bench)
-        ends = [t for t in terminals(bench) if t not in bench.drawn.parted]
-        fuses = [part for part in parts if part.kind in ("fuse", "breaker")]
-        pulled = [part for part in fuses if part.id in bench.pulled]
-        loads = _parts(part for part in parts if part.kind in LOADS)
-        points = tuple((p.label, p.key) for p in places(bench, self.drawing))
-        two = (Field("first", "from", points), Field("second", "to", points))
-        ratings = (("of its own rating", ""), *((size, size) for size in FUSES))
-        runs = tuple(
-            (f"{run.name}, {run.start} to {run.end}", run.name) for run in bench.drawn.runs
-        )
-        offered = [
-            Offer("look", "Look and listen", (Field("id", "at", loads),)),
-            Offer("pull", "Pull and look at", (Field("id", "the fuse", _parts(
-                part for part in fuses if part not in pulled)),)),
-            Offer("fit", "Fit or reset", (
-                Field("id", "the fuse", _parts(pulled or fuses)),
-                Field("rating", "with one", ratings))),
-            Offer("part", "Take a connection apart", (Field("terminal", "at", _same(ends)),)),
-            Offer("join", "Join again", (
-                Field("terminal", "at", _same(sorted(bench.drawn.parted))),)),
-            Offer("jumper", "Put the fused jumper", two),
-            Offer("test lamp", "Put the test lamp", two),
-            Offer("lift", "Take away", (
-                Field("what", "the", _same(b.id for b in bench.drawn.bridges)),)),
-            Offer("wiggle", "Wiggle", (
-                Field("id", "the part", _parts(parts)), Field("look_at", "while watching", loads))),
-            Offer("trace", "Follow by eye and hand", (Field("run", "the run", runs),)),
-            Offer("repair", "Mend or replace", (Field("id", "the part", _parts(parts)),)),
-        ]  # fmt: skip
-        return [offer for offer in offered if all(field.options for field in offer.fields)]
+        points = places(self.seen, self.bench.traced, self.drawing)
+        return offers(self.bench, self.seen, points)
 
     # -- what is done -----------------------------------------------------------------------
 
@@ -226,7 +204,7 @@ class BenchModel:
 
     def handled(self, id: str) -> Act:
         """The act that operating a part would be."""
-        part, seen = self.bench.drawn.part(id), self.bench.drawn
+        part, seen = self.seen.part(id), self.seen
         if part.kind in ("fuse", "breaker"):
             return ("fit" if id in self.bench.pulled else "pull"), {"id": id}
         words = positions_of(part)
@@ -255,7 +233,7 @@ class BenchModel:
         except CircuitError as error:
             self.message = " ".join(_sentence(problem) for problem in error.problems)
             return False
-        self.message = self.line(entry)
+        self.message = str(self.lines[-1])
         self.hazards = [hazard.text for hazard in entry.hazards]
         if action == "read":
             self.reading = entry.reading
@@ -292,7 +270,7 @@ class BenchModel:
 
     def _settle_leads(self) -> None:
         """Lift a lead off a place that is no more."""
-        known = self.bench.drawn.node_of
+        known = self.seen.node_of
         self.red = self.red if self.red in known else ""
         self.black = self.black if self.black in known else ""
 
@@ -313,11 +291,18 @@ class BenchModel:
         """Minutes spent, in words."""
         return f"{self.bench.minutes:.1f} min"
 
-    def line(self, entry: Entry) -> str:
-        """A line of the log."""
-        return f"{self.done(entry)}: {shown(entry)}"
+    @property
+    def lines(self) -> list[Line]:
+        """The log in words, each line as it read when it was done."""
+        for entry in self.bench.log[len(self._lines) :]:
+            shows = typeset(entry.shows) if entry.action == "read" else entry.shows
+            took = f"{entry.minutes:.1f} min"
+            self._lines.append(
+                Line(entry.number, self._done(entry), shows, took, bool(entry.hazards))
+            )
+        return self._lines
 
-    def done(self, entry: Entry) -> str:
+    def _done(self, entry: Entry) -> str:
         """What was done, in a few words."""
         args = entry.args
         if entry.action == "read":
@@ -341,22 +326,9 @@ def typeset(display: str) -> str:
     return minus.replace("ohm", "Ω").replace(" ", "\N{NO-BREAK SPACE}")
 
 
-def shown(entry: Entry) -> str:
-    """What an act showed."""
-    return typeset(entry.shows) if entry.action == "read" else entry.shows
-
-
 def positions_of(part: Part) -> tuple[str, ...]:
     """Positions a part can be moved to, in their order."""
     return part.choices or tuple(getattr(part, "positions", ()))
-
-
-def _parts(parts: Iterable[Part]) -> tuple[Option, ...]:
-    return tuple((named(part), part.id) for part in parts)
-
-
-def _same(words: Iterable[str]) -> tuple[Option, ...]:
-    return tuple((word, word) for word in words)
 
 
 def _sentence(text: str) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import dataclass
 
 from labkit.bench import Bench
@@ -35,17 +36,17 @@ def drawing_of(bench: Bench) -> Drawing:
     return draw(circuit, seen=bench.seen_open | bench.pulled, traced=bench.traced)
 
 
-def visible_parts(bench: Bench) -> list[Part]:
+def visible_parts(circuit: Circuit, traced: Collection[str]) -> list[Part]:
     """Parts that are drawn, in tracing order."""
-    traced = [run for run in bench.drawn.runs if run.name in bench.traced]
-    found = {step.part for run in traced for step in run.passes}
-    return [part for part in bench.drawn.parts.values() if not part.hidden or part.id in found]
+    runs = [run for run in circuit.runs if run.name in traced]
+    found = {step.part for run in runs for step in run.passes}
+    return [part for part in circuit.parts.values() if not part.hidden or part.id in found]
 
 
-def places(bench: Bench, drawing: Drawing) -> list[Place]:
+def places(circuit: Circuit, traced: Collection[str], drawing: Drawing) -> list[Place]:
     """List where a lead can be put, a connection taken apart giving a place on either side."""
-    circuit, found = bench.drawn, []
-    shown = {part.id for part in visible_parts(bench)}
+    found = []
+    shown = {part.id for part in visible_parts(circuit, traced)}
     for spot in drawing.test_points:
         drawn = [t for t in spot.terminals if ":" not in t or t.split(":")[0] in shown]
         together = tuple(t for t in drawn if t not in circuit.parted)
@@ -61,13 +62,13 @@ def places(bench: Bench, drawing: Drawing) -> list[Place]:
     return found
 
 
-def clamp_places(bench: Bench, drawing: Drawing) -> list[Place]:
+def clamp_places(circuit: Circuit, traced: Collection[str], drawing: Drawing) -> list[Place]:
     """List where the clamp goes round one wire: every terminal, where its lead ends."""
     numbers = {t: str(spot.number) for spot in drawing.test_points for t in spot.terminals}
-    parts, found = bench.drawn.parts, []
-    for terminal in terminals(bench):
+    found = []
+    for terminal in terminals(circuit, traced):
         if terminal in drawing.terminals and terminal in numbers:
-            part = parts[terminal.split(":")[0]]
+            part = circuit.parts[terminal.split(":")[0]]
             words, (x, y) = part.label or part.kind, drawing.terminals[terminal]
             found.append(Place(terminal, numbers[terminal], (terminal,), words, x, y))
     return found
@@ -80,10 +81,11 @@ def _words(circuit: Circuit, node: str, terminals: tuple[str, ...]) -> str:
     return "; ".join(label for label in labels if label)
 
 
-def terminals(bench: Bench) -> list[str]:
+def terminals(circuit: Circuit, traced: Collection[str]) -> list[str]:
     """Terminals of the parts that are drawn, in tracing order."""
-    made = [f"{part.id}:{name}" for part in visible_parts(bench) for name in part.terminals]
-    return [terminal for terminal in made if terminal in bench.drawn.node_of]
+    shown = visible_parts(circuit, traced)
+    made = [f"{part.id}:{name}" for part in shown for name in part.terminals]
+    return [terminal for terminal in made if terminal in circuit.node_of]
 
 
 def named(part: Part) -> str:

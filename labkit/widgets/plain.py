@@ -8,10 +8,14 @@ from typing import Any
 import ipywidgets as widgets
 
 from labkit.bench import Bench
+from labkit.parts import Part
 from labkit.widgets.model import BenchModel
+from labkit.widgets.offers import Field
+from labkit.widgets.places import named
 from labkit.widgets.still import picture, still
 
 _WIDE = {"width": "min(100%, 34em)"}
+_FITS = 'style="max-width:100%;height:auto"'
 _LABELS = {"description_width": "6.5em"}
 
 
@@ -40,7 +44,7 @@ class PlainBench(widgets.VBox):  # type: ignore[misc]
         )
         self.reader = widgets.Button(description="Read the meter", button_style="primary")
         self.display = widgets.HTML()
-        self.switches = widgets.VBox()
+        self.switches = widgets.HBox(layout={"flex_flow": "row wrap"})
         self.action = widgets.Dropdown(description="Do", layout=_WIDE, style=_LABELS)
         self.choices = widgets.VBox()
         self.doer = widgets.Button(description="Do it")
@@ -52,6 +56,7 @@ class PlainBench(widgets.VBox):  # type: ignore[misc]
             self.action, self.choices, self.doer, self.history,
         ])  # fmt: skip
         self._filling = False
+        self._asked: dict[str, Any] = {}
         self.red.observe(lambda change: self._act(self.model.put, "red", change.new), "value")
         self.black.observe(lambda change: self._act(self.model.put, "black", change.new), "value")
         self.function.observe(lambda change: self._act(self.model.turn_to, change.new), "value")
@@ -78,7 +83,7 @@ class PlainBench(widgets.VBox):  # type: ignore[misc]
         """Show the bench as it is now."""
         self._filling = True
         model = self.model
-        self.drawing.value = f'<div style="overflow-x:auto">{picture(model)}</div>'
+        self.drawing.value = picture(model).replace("<svg ", f"<svg {_FITS} ", 1)
         points = [("in the air", ""), *model.points]
         keys = {key for _, key in points}
         for lead, box in (("red", self.red), ("black", self.black)):
@@ -113,10 +118,11 @@ class PlainBench(widgets.VBox):  # type: ignore[misc]
         for toggle, (_, _, position) in zip(self.switches.children, found, strict=True):
             toggle.value = position
 
-    def _toggle(self, part: Any, choices: tuple[str, ...]) -> Any:
+    def _toggle(self, part: Part, choices: tuple[str, ...]) -> Any:
         toggle = widgets.ToggleButtons(
-            options=choices, description=part.id, tooltips=[part.label] * len(choices),
-            style={"description_width": "6.5em", "button_width": "max-content"},
+            options=choices, description=named(part),
+            style={"description_width": "max-content", "button_width": "max-content"},
+            layout={"margin": "2px 16px 2px 2px"},
         )  # fmt: skip
         toggle.part = part.id
         toggle.observe(
@@ -129,11 +135,11 @@ class PlainBench(widgets.VBox):  # type: ignore[misc]
         if self._filling:
             return
         offer = next(o for o in self.model.offers if o.action == self.action.value)
-        kept = {name: box.value for name, box in getattr(self, "_asked", {}).items()}
+        kept = {name: box.value for name, box in self._asked.items()}
         self._asked = {field.name: self._box(field, kept) for field in offer.fields}
         self.choices.children = tuple(self._asked.values())
 
-    def _box(self, field: Any, kept: dict[str, str]) -> Any:
+    def _box(self, field: Field, kept: dict[str, str]) -> Any:
         box = widgets.Dropdown(
             description=field.label, options=field.options, layout=_WIDE, style=_LABELS
         )
@@ -150,10 +156,5 @@ class PlainBench(widgets.VBox):  # type: ignore[misc]
         )
         hazards = "".join(f"<p><b>Caution.</b> {escape(text)}</p>" for text in model.hazards)
         self.said.value = f'<div role="status">{escape(model.message)}{hazards}</div>'
-        lines = "".join(f"<li>{escape(model.line(entry))}</li>" for entry in model.bench.log)
+        lines = "".join(f"<li>{escape(str(line))}</li>" for line in model.lines)
         self.history.value = f"<ol style='margin:0'>{lines}</ol><p>{model.minutes} spent</p>"
-
-
-def plain_bench(bench: Bench) -> PlainBench:
-    """Show a bench with lists and buttons alone."""
-    return PlainBench(bench)

@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import Any
 
 from labkit.meter import FUNCTIONS
-from labkit.widgets.model import BenchModel, shown
-from labkit.widgets.still import leads
+from labkit.widgets.model import BenchModel
+from labkit.widgets.still import bare, leads
 
 
 def drawing_state(model: BenchModel) -> dict[str, Any]:
@@ -14,7 +14,7 @@ def drawing_state(model: BenchModel) -> dict[str, Any]:
     drawing = model.drawing
     points = [{"key": p.key, "label": f"point {p.label}", "x": p.x, "y": p.y} for p in model.places]
     return {
-        "svg": drawing.svg, "width": drawing.width, "height": drawing.height,
+        "svg": bare(drawing.svg), "width": drawing.width, "height": drawing.height,
         "points": points, "parts": _operable(model),
     }  # fmt: skip
 
@@ -33,12 +33,11 @@ def _operable(model: BenchModel) -> list[dict[str, Any]]:
 
 def operating_words(model: BenchModel, id: str) -> str:
     """A part that can be operated, how it is, and what operating it does."""
-    bench = model.bench
-    part = bench.drawn.part(id)
+    part = model.seen.part(id)
     name = f"{id}, {part.label or part.kind}"
     action, args = model.handled(id)
     if action == "switch":
-        return f"{name}, is {bench.drawn.positions.get(id, '')}: move to {args['to']}"
+        return f"{name}, is {model.seen.positions.get(id, '')}: move to {args['to']}"
     if part.kind == "breaker":
         return f"{name}: {'reset' if action == 'fit' else 'switch off and look at'} it"
     return f"{name}: {'fit it again' if action == 'fit' else 'pull it and look'}"
@@ -68,13 +67,7 @@ def _key(model: BenchModel, key: str) -> str:
 
 def log_state(model: BenchModel) -> list[dict[str, Any]]:
     """The lines of the log."""
-    return [
-        {
-            "number": entry.number, "done": model.done(entry), "shows": shown(entry),
-            "minutes": f"{entry.minutes:.1f} min", "caution": bool(entry.hazards),
-        }
-        for entry in model.bench.log
-    ]  # fmt: skip
+    return [line._asdict() for line in model.lines]
 
 
 def offers_state(model: BenchModel) -> list[dict[str, Any]]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from html import escape
 
 from labkit.widgets.model import BenchModel
@@ -38,17 +39,22 @@ def leads(model: BenchModel) -> str:
     return f"<style>{_STYLE}</style>" + "".join(made)
 
 
+def bare(svg: str) -> str:
+    """A drawing without the names of its nodes, one of which may be that of a hidden part."""
+    return re.sub(r' data-node="[^"]*"', "", svg)
+
+
 def picture(model: BenchModel) -> str:
     """The drawing with the leads on it, as SVG."""
-    svg = model.drawing.svg
+    svg = bare(model.drawing.svg)
     return svg.removesuffix("</svg>") + leads(model) + "</svg>"
 
 
 def still(model: BenchModel) -> str:
     """The drawing with the leads, and the last lines of the log below, as one SVG."""
-    drawing, log = model.drawing, model.bench.log
-    lines = [f"{entry.number}. {model.line(entry)}" for entry in log[-_MOST:]]
-    lines.append(f"{model.minutes} spent" if log else "Run the notebook to work at this bench.")
+    drawing = model.drawing
+    lines = [f"{line.number}. {line}" for line in model.lines[-_MOST:]]
+    lines.append(f"{model.minutes} spent" if lines else "Run the notebook to work at this bench.")
     height = drawing.height + _LINE * (len(lines) + 1)
     text = "".join(
         f'<text x="12" y="{drawing.height + _LINE * (n + 1):g}">{escape(line)}</text>'

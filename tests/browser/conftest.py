@@ -96,7 +96,7 @@ class Server:
         raise RuntimeError(f"the server did not start:\n{(self.folder / 'server.log').read_text()}")
 
     def address(self, notebook: str) -> str:
-        return f"http://127.0.0.1:{self.port}/lab/tree/{notebook}?token={self.token}"
+        return f"http://127.0.0.1:{self.port}/doc/tree/{notebook}?token={self.token}"
 
     def stop(self) -> None:
         self.process.terminate()
@@ -134,7 +134,9 @@ def open_notebook(server: Server, browser: Browser) -> Iterator[Opener]:
         if message.type == "error" and "Failed to load resource" not in message.text:
             errors.append(f"{message.text} ({where})")
 
-    def opened(path: Path, *, width: int = 1280, height: int = 1000, theme: str = "Light") -> Page:
+    def opened(
+        path: Path, *, width: int = 1280, height: int = 1000, theme: str = "Light", run: bool = True
+    ) -> Page:
         server.theme(theme)
         scheme = "dark" if theme == "Dark" else "light"
         context = browser.new_context(
@@ -146,7 +148,8 @@ def open_notebook(server: Server, browser: Browser) -> Iterator[Opener]:
         page.on("console", note)
         page.on("pageerror", lambda error: errors.append(str(error)))
         page.goto(server.address(path.relative_to(server.files).as_posix()))
-        run_all(page)
+        if run:
+            run_all(page)
         return page
 
     yield opened

@@ -1,0 +1,205 @@
+"""The bench in a browser, as a learner meets it: by mouse, by keyboard, narrow, dark, plain."""
+
+from __future__ import annotations
+
+import statistics
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import Page, expect
+
+from labkit import load_circuit
+from labkit.bench import Bench
+from labkit.widgets.model import typeset
+
+CIRCUITS = Path(__file__).parents[2] / "exercises" / "circuits"
+Opener = Callable[..., Page]
+Writer = Callable[..., Path]
+
+
+@pytest.fixture
+def bench() -> Bench:
+    """The same bench as in the notebook: what it shows is what the page must show."""
+    return Bench(load_circuit(CIRCUITS / "washdown.toml").with_fault("X1 resistance 0.8 ohm"))
+
+
+def violations(page: Page, where: str) -> list[str]:
+    """Serious things a checker of accessibility finds in a part of the page."""
+    found = Axe().run(page, context=where).response["violations"]
+    return [
+        f"{v['id']}: {v['help']}: {[node['html'][:160] for node in v['nodes']]}"
+        for v in found
+        if v["impact"] in ("serious", "critical")
+    ]
+
+
+def put(page: Page, *keys: str) -> None:
+    for key in keys:
+        page.locator(f".probe[data-key='{key}']").click()
+
+
+def test_the_corroded_joint_is_found_with_the_mouse(
+    open_notebook: Opener, notebook: Writer, bench: Bench
+) -> None:
+    page = open_notebook(notebook("click"))
+    display, lines = page.locator(".labkit-bench .display"), page.locator(".lines li")
+    expect(page.locator(".message")).to_contain_text("Click a numbered point")
+    put(page, "W2:2", "X1:2")
+    expect(display).to_have_text(typeset(bench.read("W2:2", "X1:2").display))
+    bench.switch("S2", "on")
+    page.locator("[data-key='part S2']").click()
+    expect(display).to_have_text(typeset(bench.read("W2:2", "X1:2").display))
+    expect(page.locator(".labkit-bench .spoken")).to_contain_text("red on W2:2, black on X1:2")
+    expect(lines).to_have_count(3)
+    expect(page.locator(".minutes")).to_have_text(f"{bench.minutes:.1f} min spent")
+
+    page.get_by_label("Do", exact=True).select_option("part")
+    page.get_by_label("at", exact=True).select_option("X1:2")
+    page.get_by_role("button", name="Do it").click()
+    expect(page.get_by_role("alert").filter(has_text="Caution")).to_contain_text("draws an arc")
+    page.get_by_label("Do", exact=True).select_option("join")
+    page.get_by_role("button", name="Do it").click()
+    expect(page.locator(".cautions")).to_be_empty()
+    before = lines.count()
+    page.get_by_role("button", name="do line 1 again: volts").click()
+    expect(lines).to_have_count(before + 1)
+    expect(lines.last).to_contain_text(typeset(bench.read("W2:2", "X1:2").display))
+
+    page.get_by_role("radio", name="ohms").check()
+    expect(page.locator(".cautions")).to_contain_text("means nothing")
+    assert violations(page, ".labkit-bench") == []
+
+
+def test_the_corroded_joint_is_found_with_the_keyboard_alone(
+    open_notebook: Opener, notebook: Writer, bench: Bench
+) -> None:
+    page = open_notebook(notebook("click"))
+    cells = page.locator(".jp-Notebook .jp-Cell").count()
+    page.locator(".probe").first.wait_for()
+
+    def key() -> str | None:
+        return page.evaluate("document.activeElement?.dataset.key")
+
+    def tab_to(wanted: str) -> None:
+        for _ in range(80):
+            if key() == wanted:
+                return
+            page.keyboard.press("Tab")
+        raise AssertionError(f"Tab does not reach {wanted}")
+
+    tab_to("DC-")
+    outline = "getComputedStyle(document.activeElement).outlineStyle"
+    assert page.evaluate(outline) == "solid"
+    page.keyboard.press("b")
+    expect(page.locator(".where .black + dd")).to_contain_text("1 (DC-)")
+    tab_to("W2:2")
+    page.keyboard.press("Enter")
+    display = page.locator(".labkit-bench .display")
+    assert key() == "W2:2"
+    page.keyboard.press("ArrowRight")
+    page.keyboard.press("Enter")
+    expect(display).to_have_text(typeset(bench.read("W2:2", "X1:2").display))
+    tab_to("part S2")
+    page.keyboard.press("Space")
+    bench.switch("S2", "on")
+    expect(display).to_have_text(typeset(bench.read("W2:2", "X1:2").display))
+    assert key() == "part S2"
+    assert page.locator(".jp-Notebook .jp-Cell").count() == cells
+
+
+def test_the_bench_fits_a_telephone(open_notebook: Opener, notebook: Writer, bench: Bench) -> None:
+    page = open_notebook(notebook("click"), width=400, height=800)
+    put(page, "panel", "DC-")
+    expect(page.locator(".display")).to_have_text(typeset(bench.read("panel", "DC-").display))
+    too_wide = page.evaluate("""() => {
+        const bench = document.querySelector(".labkit-bench");
+        const right = bench.getBoundingClientRect().right + 1;
+        return [...bench.querySelectorAll("*")].filter((e) => !e.closest(".paper, .spoken"))
+            .filter((e) => e.getBoundingClientRect().right > right).map((e) => e.outerHTML);
+    }""")
+    assert too_wide == []
+    box = page.locator(".probe").first.bounding_box()
+    assert box is not None
+    assert min(box["width"], box["height"]) >= 18
+
+
+def test_the_bench_is_legible_in_the_dark_theme(open_notebook: Opener, notebook: Writer) -> None:
+    page = open_notebook(notebook("click", circuit="windlass"), theme="Dark")
+    page.locator(".probe").nth(3).click()
+    page.locator(".probe").nth(0).click()
+    expect(page.locator(".lines li")).to_have_count(1)
+    drawn = page.evaluate("""() => {
+        const words = document.querySelector(".labkit-drawing .words text");
+        const paper = document.querySelector(".labkit-drawing rect.paper");
+        return [getComputedStyle(words).fill, getComputedStyle(paper).fill];
+    }""")
+    ink, paper = (sum(int(n) for n in c[4:-1].split(",")[:3]) for c in drawn)
+    assert ink - paper > 450
+    assert violations(page, ".labkit-bench") == []
+
+
+def test_the_plain_bench_finds_the_joint_by_lists_and_buttons(
+    open_notebook: Opener, notebook: Writer, bench: Bench
+) -> None:
+    page = open_notebook(notebook("plain"))
+    out = page.locator(".jp-OutputArea-output")
+    out.get_by_label("Red lead").select_option(
+        label="7: W2:2, X1:1 (supply to the bow; crimped splice in the chain locker)"
+    )
+    out.get_by_label("Black lead").select_option(label="1: G1:-, X3:2 (DC-)")
+    page.get_by_role("button", name="Read the meter").click()
+    shown = typeset(bench.read("W2:2", "DC-").display)
+    expect(out.get_by_text(shown, exact=True)).to_be_visible()
+    page.get_by_role("button", name="on", exact=True).last.click()
+    page.get_by_role("button", name="Read the meter").click()
+    bench.switch("S2", "on")
+    shown = typeset(bench.read("W2:2", "DC-").display)
+    expect(out.get_by_text(shown, exact=True)).to_be_visible()
+    expect(out.locator("ol li")).to_have_count(3)
+
+
+@pytest.mark.parametrize("view", ["click", "plain"])
+def test_a_reopened_notebook_shows_the_picture_until_it_is_run(
+    open_notebook: Opener, notebook: Writer, view: str
+) -> None:
+    path = notebook(view)
+    page = open_notebook(path)
+    page.locator(".jp-OutputArea-output .labkit-drawing").first.wait_for()
+    page.evaluate("window.jupyterapp.commands.execute('docmanager:save')")
+    page.evaluate("window.jupyterapp.shell.currentWidget.sessionContext.shutdown()")
+    again = open_notebook(path, run=False)
+    again.wait_for_timeout(8000)
+    again.screenshot(path=f"/tmp/reopened-{view}.png")
+
+
+def test_a_click_shows_its_reading_quickly(
+    open_notebook: Opener, notebook: Writer, record_testsuite_property: Callable[..., None]
+) -> None:
+    page = open_notebook(notebook("click"))
+    page.locator(".probe").first.wait_for()
+    page.get_by_role("radio", name="black", exact=True).check()
+    put(page, "DC-")
+    page.get_by_role("radio", name="red", exact=True).check()
+    put(page, "panel")
+    expect(page.locator(".lines li")).to_have_count(1)
+    took = page.evaluate("""async () => {
+        const wait = () => new Promise((done) => requestAnimationFrame(done));
+        const count = () => document.querySelectorAll(".lines li").length;
+        const probes = document.querySelectorAll(".probe");
+        const took = [];
+        for (let n = 0; n < 100; n++) {
+            const [before, start] = [count(), performance.now()];
+            probes[1 + (n % (probes.length - 1))].click();
+            while (count() === before) await wait();
+            took.push(performance.now() - start);
+        }
+        return took;
+    }""")
+    took.sort()
+    median, most = statistics.median(took), took[98]
+    line = f"click to reading, 100 clicks: median {median:.0f} ms, p99 {most:.0f} ms"
+    record_testsuite_property("click to reading", line)
+    print(line)
+    assert len(took) == 100
