@@ -135,9 +135,12 @@ def _symbolic(nodes: int, order: Sequence[tuple[int, tuple[int, ...]]], linear: 
 
 
 def eliminate(
-    steps: Sequence[Step], c: list[Value], s: list[Value], reciprocal: Callable[[Value], Value]
+    steps: Sequence[Step],
+    c: list[Value],
+    s: list[Value] | None,
+    reciprocal: Callable[[Value], Value],
 ) -> list[Value]:
-    """Eliminate nodes in turn, changing c [S] and s [A] in place.
+    """Eliminate nodes in turn, changing c [S] and, where there are sources, s [A] in place.
 
     Returns
     -------
@@ -152,9 +155,10 @@ def eliminate(
         inverse = reciprocal(d)
         inverses.append(inverse)
         for ki, kj, ij in pairs:
-            fi, fj = c[ki] * inverse, c[kj] * inverse
+            fi = c[ki] * inverse
             c[ij] = c[ij] + fi * c[kj]
-            s[ij] = s[ij] + (fi * s[kj] - fj * s[ki])
+            if s is not None:
+                s[ij] = s[ij] + (fi * s[kj] - c[kj] * inverse * s[ki])
     return inverses
 
 

@@ -22,7 +22,7 @@ from labkit.newton_many import Columns, Rows, solve_many_networks
 from labkit.parts import CurrentLimit, CutOut, Pull, Trip
 
 States = dict[int, float]
-_CLEARLY = 1 + 1e-9  # of two fuses in line that carry the same, the one met first opens
+_CLEARLY = 1 + 5e-6  # of two fuses in line, but for a meter's current, the one met first opens
 Flags = npt.NDArray[np.bool_]
 
 
@@ -171,6 +171,19 @@ class Settled:
     states: Flags
     others: list[tuple[Columns, Settled]]
     stuck: dict[int, str]
+
+    def take(self, keep: Columns) -> Settled:
+        """Return the same at some of the circuits only, each in its last state."""
+        found = self.solution
+        solution = Solution(
+            [row[keep] for row in found.volts],
+            [row[keep] for row in found.islands],
+            [row[keep] for row in found.amps],
+            [row[keep] for row in found.slopes],
+            {n: row[keep] for n, row in found.inner.items()},
+        )
+        stuck = {n: self.stuck[int(k)] for n, k in enumerate(keep) if int(k) in self.stuck}
+        return Settled(self.net.take(keep), solution, self.states[:, keep], [], stuck)
 
 
 def settle_many(net: Network) -> Settled:

@@ -1,0 +1,99 @@
+"""Readings of many pairs of points at once are what the meter shows when it is really there."""
+
+from __future__ import annotations
+
+import math
+from pathlib import Path
+from random import Random
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from labkit.circuit import Circuit, build_circuit, run
+from labkit.circuit_file import load_circuit
+from labkit.meter import COUNTS, FUNCTIONS, read
+from labkit.parts import Battery, Diode, Electronics, Indicator, Joint, Resistor, Switch
+from labkit.readings import readings
+from tests.generators import disturb, sound_circuit
+from tests.solver.random_circuits import random_state
+
+CIRCUITS = sorted((Path(__file__).parents[2] / "exercises" / "circuits").glob("*.toml"))
+
+
+def assert_reads_alike(circuits: list[Circuit], pairs: list[tuple[str, str]]) -> None:
+    """Compare with the meter, circuit by circuit and pair by pair: to a twentieth of a count."""
+    many = readings(circuits, pairs)
+    assert not many.unsolved
+    for n, circuit in enumerate(circuits):
+        for m, (red, black) in enumerate(pairs):
+            alone, found = read(circuit, red, black), many.volts[n, m]
+            if alone.value is None:
+                assert math.isnan(found), (circuit, red, black)
+                continue
+            full = next(f for f in FUNCTIONS["volts"].ranges if abs(alone.value) < f)
+            assert abs(found - alone.value) < 0.05 * full / COUNTS, (circuit, red, black)
+            assert many.floating[n, m] == alone.floating, (circuit, red, black)
+
+
+@pytest.mark.parametrize("path", CIRCUITS, ids=lambda path: path.stem)
+def test_every_circuit_in_random_states_reads_as_the_meter_does(path: Path) -> None:
+    rng, boat = Random(path.stem), load_circuit(path)
+    circuits = [random_state(boat, rng) for _ in range(8)]
+    points = list(boat.node_of)
+    assert_reads_alike(circuits, [(rng.choice(points), rng.choice(points)) for _ in range(25)])
+
+
+@settings(max_examples=25, deadline=None)
+@given(randoms=st.randoms(use_true_random=False))
+def test_any_boat_reads_as_the_meter_does(randoms: Random) -> None:
+    boat = sound_circuit(randoms, 25)
+    circuits = [disturb(randoms, boat) for _ in range(3)]
+    points = list(boat.node_of)
+    pairs = [(randoms.choice(points), randoms.choice(points)) for _ in range(10)]
+    assert_reads_alike(circuits, pairs)
+
+
+def ghosts() -> Circuit:
+    return build_circuit(
+        "ghosts",
+        run("DC-", "stud", Battery("G1", emf="12.6 V", resistance="10 mohm")),
+        run("stud", "far", Joint("X1"), Switch("S1", position="on"), Joint("X2")),
+        run("far", "DC-", Switch("S2"), Resistor("R1", resistance="6 ohm")),
+        run("far", "lit", Diode("V1"), Joint("X3")),
+        run("lit", "DC-", Switch("S3"), Indicator("P1")),
+        run("far", "off", Electronics("A1", power="20 W"), Joint("X4")),
+        run("off", "DC-", Switch("S4"), Joint("X5")),
+    )
+
+
+def test_a_ghost_through_a_megohm_is_loaded_by_the_meter() -> None:
+    boat = ghosts().with_fault("X1 resistance 1 Mohm", "A1 open")
+    many = readings([boat], [("far", "DC-"), ("stud", "far"), ("far", "stud")])
+    # From far to DC- the meter draws its own current through the megohm; across it, none.
+    assert many.volts[0] == pytest.approx([12.6 * 10 / 11, 0.0, 0.0], abs=1e-4)
+    assert_reads_alike([boat], [("far", "DC-"), ("stud", "far"), ("far", "stud")])
+
+
+def test_behind_a_diode_that_is_off_the_meter_itself_turns_it_on() -> None:
+    boat = ghosts()
+    many = readings([boat], [("lit", "DC-"), ("far", "lit")])
+    assert many.volts[0, 0] == pytest.approx(12.6 - 0.36, abs=0.02)
+    assert many.volts[0, 1] < 0.1
+    assert_reads_alike([boat], [("lit", "DC-"), ("far", "lit")])
+
+
+def test_a_meter_that_joins_two_islands_may_wake_what_lies_between() -> None:
+    boat = ghosts()
+    many = readings([boat, boat.with_position(S4="on")], [("off", "DC-")])
+    assert math.isnan(many.volts[0, 0])
+    assert many.volts[1, 0] == pytest.approx(0.0, abs=0.01)
+    assert_reads_alike([boat, boat.with_position(S4="on")], [("off", "DC-"), ("off", "far")])
+
+
+def test_nothing_flows_through_a_meter_between_two_islands_so_it_reads_nothing() -> None:
+    boat = ghosts().with_fault("X1 open", "A1 open", "V1 open")
+    many = readings([boat], [("far", "DC-"), ("X2:1", "far"), ("X2:1", "X2:1")])
+    assert np.all(many.volts == 0.0)
+    assert many.floating.all()
