@@ -93,9 +93,8 @@ def content_of(step: Step, circuit: Circuit, wires: bool) -> Content:
         return Content(step, tuple(Line(t, 0) for t in wrap(words, _WRAP)), ())
     part = circuit.parts[step.id]
     rating = typeset(part.rating)
-    if part.kind == "relay" and {step.enter, step.leave} != {"85", "86"}:
-        rating = ""
-    elif step.again and part.kind != "relay":
+    elsewhere = {step.enter, step.leave} != {"85", "86"} if part.kind == "relay" else step.again
+    if elsewhere:
         rating = ""
     head = [Line(part.id, len(part.id))]
     if rating:

@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Hashable
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
 from labkit.circuit import Circuit
-from labkit.drawing.content import content_of
-from labkit.drawing.layout import lay_out
-from labkit.drawing.place import Placement, place
+from labkit.drawing.content import Content, content_of
+from labkit.drawing.layout import Layout, lay_out
+from labkit.drawing.pen import Placement
+from labkit.drawing.place import place
 from labkit.drawing.placing import put
 from labkit.drawing.plan import make_plans
 from labkit.drawing.render import part_key, to_svg
@@ -23,6 +24,10 @@ from labkit.messages import did_you_mean
 
 OPERABLE = frozenset({"switch", "float", "changeover", "connector", "fuse", "breaker"})
 """Kinds of part a hand can move, part or pull."""
+
+
+_KEPT: dict[Hashable, Layout] = {}
+_MOST_KEPT = 32
 
 
 @dataclass(frozen=True)
@@ -136,16 +141,31 @@ def draw(
     """
     _check(circuit, style, seen, traced)
     topology = trace(circuit, traced)
-
-    def write(step: Step) -> Any:
-        return content_of(step, circuit, wires)
-
-    layouts = [
-        lay_out(join_throws(plan, write), put) for plan in make_plans(topology, write)
-    ]
-    placement = place(min(layouts, key=lambda layout: layout.cost), circuit, style)
+    placement = place(_laid_out(topology, circuit, wires), circuit, style)
     looks = {part_key(p): look(p.step, circuit, seen, operating_point) for p in placement.parts}
     return _made(circuit, topology, placement, looks, style, describe(circuit, looks, traced))
+
+
+def _laid_out(topology: Topology, circuit: Circuit, wires: bool) -> Layout:
+    """The best layout, kept: a switch that moves changes what is drawn, but no place."""
+    written = tuple(
+        content_of(step, circuit, wires)
+        for lane in topology.lanes
+        for stretch in lane.stretches
+        for step in stretch.steps
+    )
+    key = topology.lanes, topology.order, tuple(topology.names.items()), written
+    if key not in _KEPT:
+        while len(_KEPT) >= _MOST_KEPT:
+            _KEPT.pop(next(iter(_KEPT)))
+
+        def write(step: Step) -> Content:
+            return content_of(step, circuit, wires)
+
+        plans = (join_throws(plan, write) for plan in make_plans(topology, write))
+        layouts = [lay_out(plan, put) for plan in plans]
+        _KEPT[key] = min(layouts, key=lambda layout: layout.cost)
+    return _KEPT[key]
 
 
 def _check(circuit: Circuit, style: str, seen: Collection[str], traced: Collection[str]) -> None:

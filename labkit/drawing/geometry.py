@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, field
-from itertools import combinations
+from itertools import combinations, pairwise
 from typing import NamedTuple
 
 
@@ -134,7 +134,8 @@ class Sheet:
     @property
     def box(self) -> Box:
         """The smallest box around everything."""
-        boxes = [thing.box for thing in (*self.labels, *self.symbols, *self.dots, *self.wires)]
+        boxes = [t.box for t in (*self.labels, *self.symbols, *self.dots)]
+        boxes += [wire.box for wire in self.wires]
         whole = boxes[0] if boxes else Box(0, 0, 1, 1)
         for box in boxes:
             whole = whole.joined(box)
@@ -142,7 +143,7 @@ class Sheet:
 
     def wire(self, node: str, *points: tuple[float, float], dashed: bool = False) -> None:
         """Put a wire through these points on the sheet; pieces without length are left out."""
-        for start, end in zip(points, points[1:]):
+        for start, end in pairwise(points):
             if abs(start[0] - end[0]) > 0.01 or abs(start[1] - end[1]) > 0.01:
                 self.wires.append(Wire(node, Point(*start), Point(*end), dashed))
 
@@ -166,9 +167,9 @@ class Sheet:
             for wire in self.wires:
                 if wire.node != name and wire.crosses(box):
                     yield Clash("wire through symbol", wire.node, name)
-        for first, second in combinations(self.wires, 2):
-            if first.node != second.node and _lie_along(first.box, second.box):
-                yield Clash("wire along wire", first.node, second.node)
+        for first, other_wire in combinations(self.wires, 2):
+            if first.node != other_wire.node and _lie_along(first.box, other_wire.box):
+                yield Clash("wire along wire", first.node, other_wire.node)
 
     def crossings(self) -> list[Point]:
         """Places where wires of two nodes cross."""

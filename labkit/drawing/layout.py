@@ -63,8 +63,8 @@ class Layout:
         turns = sum(level.lines - 1 for level in self.plan.levels)
         stacked = sum(len(column.cells) - 1 for column in self.plan.columns)
         return (
-            self.height + 0.15 * self.width + (600.0 + 20 * (self.width - WIDEST)) * (self.width > WIDEST)
-            + 60 * turns + 12 * stacked
+            self.height + 0.15 * self.width + 60 * turns + 12 * stacked
+            + (600.0 + 20 * (self.width - WIDEST)) * (self.width > WIDEST)
         )  # fmt: skip
 
 

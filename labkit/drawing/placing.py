@@ -8,6 +8,7 @@
 from __future__ import annotations
 
 from collections.abc import Hashable
+from itertools import pairwise
 
 from labkit.drawing.content import (
     BESIDE,
@@ -189,9 +190,11 @@ class _Placing:
         for upright, throw in self.plan.throws.items():
             holder = self.plan.levels[throw.holder]
             k = 0 if throw.after else holder.filled - 1
-            switch: Hashable = ("mid", throw.holder, k, throw.cell)
-            pair = (switch, ("at", upright)) if throw.after else (("at", upright), switch)
-            self.spacing.keep(*pair, BESIDE_THROW)
+            switch, wire = ("mid", throw.holder, k, throw.cell), ("at", upright)
+            if throw.after:
+                self.spacing.keep(switch, wire, BESIDE_THROW)
+            else:
+                self.spacing.keep(wire, switch, BESIDE_THROW)
 
     def _keep_columns_apart(self) -> None:
         """Columns stand at the left, those that rise higher further out."""
@@ -199,7 +202,7 @@ class _Placing:
             range(len(self.plan.columns)),
             key=lambda c: self.layout.first_line[self.plan.columns[c].lane],
         )
-        for one, two in zip(columns, columns[1:]):
+        for one, two in pairwise(columns):
             room = self._beside_column(one) + HALF_HEIGHT
             self.spacing.keep(("column", one), ("column", two), room)
         for c in columns:

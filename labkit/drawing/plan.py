@@ -1,4 +1,4 @@
-"""How a drawing is divided: columns of sources, rows of parts, and what returns along the bottom."""
+"""How a drawing is divided: columns of sources, rows of parts, what returns along the bottom."""
 
 from __future__ import annotations
 
@@ -63,11 +63,6 @@ class Upright:
     nodes: list[str]
     lane: int
 
-    @property
-    def text_width(self) -> float:
-        """Widest text beside the symbols. [px]"""
-        return max((cell.text_width for cell in self.cells), default=0.0)
-
 
 @dataclass(frozen=True)
 class Throw:
@@ -110,11 +105,11 @@ class Plan:
 
     @shapes.setter
     def shapes(self, shapes: Shapes) -> None:
-        for level, (level.filled, level.folded) in zip(self.levels, shapes):
-            pass
+        for level, shape in zip(self.levels, shapes, strict=True):
+            level.filled, level.folded = shape
 
     def may_fold(self, level: Level) -> bool:
-        """Tell whether what follows a level may begin back at the left: nothing above is in its way."""
+        """Tell whether what follows a level may begin back at the left."""
         row = self.rows[level.lane]
         alone = self.rows.count(row) == 1
         others = [

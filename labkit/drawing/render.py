@@ -8,13 +8,14 @@ from xml.etree import ElementTree as ET
 
 import schemdraw
 
+from labkit.drawing.contacts import UNIT
 from labkit.drawing.content import DOT
 from labkit.drawing.geometry import Label, Wire
-from labkit.drawing.place import UNIT, Placed, Placement
+from labkit.drawing.pen import Placed, Placement
 from labkit.drawing.seen import Seen
 from labkit.drawing.symbols import LETTERS, symbol
-from labkit.drawing.throws import POLE
 from labkit.drawing.text import BODY, FONT_FAMILY, SMALL
+from labkit.drawing.throws import POLE
 
 LINE_WIDTH = 1.6
 

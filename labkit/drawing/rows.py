@@ -55,9 +55,9 @@ def spans(lanes: Sequence[Lane], order: Sequence[str]) -> list[Span]:
 def reach(
     found: Sequence[Span], row_of: Sequence[int], sunk: frozenset[int]
 ) -> dict[int, tuple[int, int]]:
-    """Uppermost and lowest row of each junction's upright wire; those in `sunk` reach the bottom."""
+    """Uppermost and lowest row of each junction's upright wire; in `sunk`, down to the bottom."""
     extent: dict[int, tuple[int, int]] = {}
-    for span, row in zip(found, row_of):
+    for span, row in zip(found, row_of, strict=True):
         for stop in span.stops:
             top, low = extent.get(stop, (row, row))
             extent[stop] = (min(top, row), BOTTOM if stop in sunk else max(low, row))
@@ -71,7 +71,7 @@ def cost(
     extent = reach(found, row_of, sunk)
     crossings = sum(
         top < row < low and span.start < stop < span.end and stop not in span.stops
-        for span, row in zip(found, row_of)
+        for span, row in zip(found, row_of, strict=True)
         for stop, (top, low) in extent.items()
     )
     length = sum(min(low, len(row_of)) - top for top, low in extent.values())
@@ -80,7 +80,7 @@ def cost(
     )
     pushing = sum(
         steps
-        for span, row in zip(found, row_of)
+        for span, row in zip(found, row_of, strict=True)
         for stop, steps in span.entering
         if row > extent[stop][0] and stop not in sunk
     )
@@ -126,7 +126,7 @@ def _cost_of(
 
 def _best(lanes: list[int], found: list[Span], sunk: frozenset[int], wish: Wish) -> list[int]:
     if len(lanes) <= _EXHAUSTIVE:
-        return list(min(permutations(lanes), key=lambda t: _cost_of(t, found, sunk, wish)))
+        return list(min(permutations(lanes), key=lambda t: _cost_of(list(t), found, sunk, wish)))
     best, least = lanes, _cost_of(lanes, found, sunk, wish)
     while True:
         trials = []

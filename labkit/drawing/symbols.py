@@ -5,15 +5,26 @@ Shapes follow IEC 60617, or ANSI/IEEE 315 with ``style="north american"`` where 
 A symbol shows the state it is given and knows nothing of faults.
 """
 
+# schemdraw annotates its classes only in part.
+# mypy: disable-error-code="no-untyped-call, arg-type"
+
 from __future__ import annotations
 
 import math
-from typing import Any
 
 from schemdraw import elements as elm
-from schemdraw.segments import Segment, SegmentArc, SegmentCircle, SegmentPoly
+from schemdraw.segments import SegmentArc, SegmentPoly
 
-from labkit.drawing.content import THROW
+from labkit.drawing.contacts import (
+    Breaker,
+    Changeover,
+    Connector,
+    Float,
+    RestContact,
+    Switch,
+    Symbol,
+    Way,
+)
 from labkit.drawing.seen import Seen
 from labkit.drawing.topology import Step
 
@@ -21,49 +32,10 @@ STYLES = ("iec", "north american")
 
 _R = 0.4
 """Radius of a round symbol, in schemdraw's units."""
-_GAP = (math.nan, math.nan)
 _THICK = 3.4
 
 
-class _Symbol(elm.Element2Term):
-    """A two-terminal element: leads to both ends of a body of a given width."""
-
-    width = 2 * _R
-
-    def __init__(self, seen: Seen | None = None, **kwargs: Any) -> None:
-        super().__init__(**kwargs)
-        self.segments.append(Segment([(0, 0), _GAP, (self.width, 0)]))
-        self.shape(seen or Seen())
-
-    def shape(self, seen: Seen) -> None:
-        """Draw the body."""
-
-    def line(self, *points: tuple[float, float], **style: Any) -> None:
-        """Draw a line through points."""
-        self.segments.append(Segment(list(points), **style))
-
-    def circle(self, x: float, y: float, radius: float, **style: Any) -> None:
-        """Draw a circle."""
-        self.segments.append(SegmentCircle((x, y), radius, **style))
-
-    def box(self, left: float, low: float, right: float, high: float, **style: Any) -> None:
-        """Draw a rectangle."""
-        corners = [(left, low), (left, high), (right, high), (right, low)]
-        self.segments.append(SegmentPoly(corners, **style))
-
-    def rays(self, count: int, x: float, inner: float, outer: float) -> None:
-        """Draw light around a lamp, clear of its leads."""
-        for n in range(count):
-            angle = (
-                math.radians(90 if count == 1 else 35 + n * 110 / (count // 2 - 1))
-                if n < (count // 2)
-                else math.radians(215 + (n - count // 2) * 110 / (count // 2 - 1))
-            )
-            c, s = math.cos(angle), math.sin(angle)
-            self.line((x + inner * c, inner * s), (x + outer * c, outer * s), lw=1.4)
-
-
-class Battery(_Symbol):
+class Battery(Symbol):
     """Two cells, the long thin plate positive; met from - to +."""
 
     width = 0.5
@@ -76,7 +48,7 @@ class Battery(_Symbol):
         self.line((0.74, 0.22), (0.74, 0.38), lw=1.3)
 
 
-class Supply(_Symbol):
+class Supply(Symbol):
     """Charger or alternator: alternating current in, direct current out."""
 
     def shape(self, seen: Seen) -> None:
@@ -84,7 +56,7 @@ class Supply(_Symbol):
         self.line((0, -_R), (2 * _R, _R))
 
 
-class Cable(_Symbol):
+class Cable(Symbol):
     """A length of wire that is a part of its own: drawn heavy between its ends."""
 
     width = 0.96
@@ -95,7 +67,7 @@ class Cable(_Symbol):
             self.line((x, -0.11), (x, 0.11))
 
 
-class Joint(_Symbol):
+class Joint(Symbol):
     """Splice, lug or terminal."""
 
     width = 0.26
@@ -104,104 +76,7 @@ class Joint(_Symbol):
         self.circle(0.13, 0, 0.13)
 
 
-class Connector(_Symbol):
-    """Plug, on the left, and socket; drawn apart when it is parted."""
-
-    width = 0.62
-
-    def shape(self, seen: Seen) -> None:
-        plug, socket = (0.24, 0.62) if seen.state == "parted" else (0.34, 0.54)
-        self.segments.append(
-            SegmentPoly([(0, -0.08), (0, 0.08), (plug, 0.08), (plug, -0.08)], fill=True)
-        )
-        self.segments.append(
-            SegmentArc((socket, 0), 0.4, 0.4, theta1=90, theta2=270),
-        )
-        self.line((socket - 0.2, 0), (self.width, 0))
-
-
-class _Contact(_Symbol):
-    """A contact that is made or not; the blade is hinged at the start."""
-
-    width = 0.9
-    closed = False
-
-    def shape(self, seen: Seen) -> None:
-        self.closed = seen.state in ("on", "closed", "joined", "pulled in", "made")
-        tip = (0.92, 0.06) if self.closed else (0.82, 0.44)
-        self.line((0.06, 0), tip)
-        self.circle(0.06, 0, 0.055, fill=True)
-        if self.closed:
-            self.circle(0.84, 0, 0.055, fill=True)
-        else:
-            self.circle(0.84, 0, 0.055)
-        self.segments[0] = Segment([(0, 0), _GAP, (0.9, 0)])
-        self.fittings(seen)
-
-    def blade(self, along: float) -> tuple[float, float]:
-        """A place on the blade, from hinge (0) to tip (1)."""
-        x, y = (0.92, 0.06) if self.closed else (0.82, 0.44)
-        return 0.06 + along * (x - 0.06), along * y
-
-    def fittings(self, seen: Seen) -> None:
-        """What tells this contact from a plain one."""
-
-
-class Switch(_Contact):
-    """Operated by hand: a handle across the blade."""
-
-    def fittings(self, seen: Seen) -> None:
-        x, y = self.blade(0.5)
-        top = 0.5
-        self.line((x, y), (x, top), ls="2,2", lw=1.2)
-        self.line((x - 0.1, top), (x + 0.1, top), lw=1.4)
-
-
-class Float(_Contact):
-    """Operated by a float, drawn as a ball on the blade."""
-
-    def fittings(self, seen: Seen) -> None:
-        x, y = self.blade(0.5)
-        self.line((x, y), (x, 0.34), ls="2,2", lw=1.2)
-        self.circle(x, 0.45, 0.1, fill=True)
-
-
-class Way(_Contact):
-    """One way of a changeover switch or one contact of a relay."""
-
-
-class Changeover(_Symbol):
-    """Both ways of a changeover switch: the pole at the start, the third contact below the end."""
-
-    width = 0.9
-
-    def shape(self, seen: Seen) -> None:
-        self.segments[0] = Segment([(0, 0), _GAP, (0.9, 0)])
-        down = THROW / 36
-        tips = {"both": ((0.9, 0.06), (0.88, 0.05 - down)), "made": ((0.9, 0.06),)}
-        tips["other"] = ((0.88, 0.05 - down),)
-        for tip in tips.get(seen.state, ((0.84, 0.04 - down / 2),)):
-            self.line((0.06, 0), tip)
-        self.circle(0.06, 0, 0.055, fill=True)
-        for y, states in ((0.0, ("made", "both")), (-down, ("other", "both"))):
-            self.circle(0.84, y, 0.055, fill=True if seen.state in states else None)
-
-
-class Breaker(_Contact):
-    """Circuit breaker: a cross at the fixed contact."""
-
-    def shape(self, seen: Seen) -> None:
-        shown = "open" if seen.state in ("open", "blown") else "closed"
-        self.closed = shown == "closed"
-        tip = (0.9, 0.0) if self.closed else (0.8, 0.44)
-        self.line((0.06, 0), tip)
-        self.segments[0] = Segment([(0, 0), (0.06, 0), _GAP, (0.84, 0), (0.9, 0)])
-        for slope in (-1, 1):
-            self.line((0.74, -0.1 * slope), (0.94, 0.1 * slope))
-        self.circle(0.06, 0, 0.055, fill=True)
-
-
-class Lamp(_Symbol):
+class Lamp(Symbol):
     """A circle with a cross, and rays when it is lit: few when dim, many when bright."""
 
     radius = 0.34
@@ -229,7 +104,7 @@ class FilamentLamp(Lamp):
             self.rays({1: 4, 2: 6, 3: 10}[seen.glow], r, r + 0.08, r + 0.2)
 
 
-class Heater(_Symbol):
+class Heater(Symbol):
     """A resistor divided across: it makes heat."""
 
     width = 1.0
@@ -240,22 +115,22 @@ class Heater(_Symbol):
             self.line((n * 0.25, -0.22), (n * 0.25, 0.22))
 
 
-class Motor(_Symbol):
+class Motor(Symbol):
     """A circle with M; an arrow around it tells that it turns."""
 
     def shape(self, seen: Seen) -> None:
         self.circle(_R, 0, _R)
         if seen.turning:
-            ends = {1: ("cw", 35, 145), -1: ("ccw", 35, 145)}[seen.turning]
             self.segments.append(
                 SegmentArc(
-                    (_R, 0), 0.98, 0.98, theta1=ends[1], theta2=ends[2], arrow=ends[0],
+                    (_R, 0), 0.98, 0.98, theta1=35, theta2=145,
+                    arrow="cw" if seen.turning > 0 else "ccw",
                     arrowwidth=0.13, arrowlength=0.14, lw=1.4,
                 )
             )  # fmt: skip
 
 
-class Electronics(_Symbol):
+class Electronics(Symbol):
     """A box with its supply marked."""
 
     width = 1.0
@@ -267,7 +142,7 @@ class Electronics(_Symbol):
         self.circle(0.5, -0.2, 0.08, fill=True if seen.glow else None)
 
 
-class Diode(_Symbol):
+class Diode(Symbol):
     """Anode at the start."""
 
     width = 0.5
@@ -279,7 +154,7 @@ class Diode(_Symbol):
 
 
 class Indicator(Diode):
-    """A light-emitting diode; its arrows are full when it is lit."""
+    """A light-emitting diode, full when it is lit."""
 
     def shape(self, seen: Seen) -> None:
         super().shape(seen)
@@ -288,10 +163,10 @@ class Indicator(Diode):
                 (x, 0.26), (x + 0.12, 0.5), lw=1.2, arrow="->", arrowwidth=0.1, arrowlength=0.1
             )
         if seen.glow:
-            self.rays(6, 0.25, 0.36, 0.5)
+            self.segments.append(SegmentPoly([(0, 0.26), (0.5, 0), (0, -0.26)], fill=True))
 
 
-class Coil(_Symbol):
+class Coil(Symbol):
     """Coil of a relay."""
 
     width = 0.5
@@ -300,25 +175,14 @@ class Coil(_Symbol):
         self.box(0, -0.44, 0.5, 0.44)
 
 
-class RestContact(_Contact):
-    """Contact of a relay that is made at rest: the blade lies on the other side of its stop."""
-
-    def shape(self, seen: Seen) -> None:
-        self.closed = seen.state in ("on", "closed", "made")
-        self.line((0.06, 0), (0.94, 0.2) if self.closed else (0.82, 0.44))
-        self.line((0.84, 0), (0.84, 0.24))
-        self.segments[0] = Segment([(0, 0), (0.06, 0), _GAP, (0.84, 0), (0.9, 0)])
-        self.circle(0.06, 0, 0.055, fill=True)
-
-
-class Meter(_Symbol):
+class Meter(Symbol):
     """A panel meter: its letter stands in a circle."""
 
     def shape(self, seen: Seen) -> None:
         self.circle(_R, 0, _R)
 
 
-class Jumper(_Symbol):
+class Jumper(Symbol):
     """A jumper wire with a clip at each end."""
 
     width = 0.9
@@ -330,7 +194,7 @@ class Jumper(_Symbol):
             self.line((x, 0), (x + way * 0.14, -0.12), lw=1.4)
 
 
-class BlownFuse(_Symbol):
+class BlownFuse(Symbol):
     """A fuse whose wire is seen to be gone."""
 
     width = 1.0
@@ -341,7 +205,7 @@ class BlownFuse(_Symbol):
         self.line((0.62, -0.1), (0.68, 0), (1.0, 0))
 
 
-class EmptyHolder(_Symbol):
+class EmptyHolder(Symbol):
     """A fuse holder with nothing in it."""
 
     width = 1.0
@@ -354,7 +218,7 @@ class EmptyHolder(_Symbol):
             self.line((x, -0.2), (x, 0.2))
 
 
-class BlownUSFuse(_Symbol):
+class BlownUSFuse(Symbol):
     """The North American fuse, its link gone in the middle."""
 
     width = 1.0
@@ -387,7 +251,7 @@ LETTERS: dict[str, tuple[tuple[str, float, float], ...]] = {
 }  # fmt: skip
 """Written upright in a symbol, at a place of its own, whichever way the symbol is turned."""
 
-_SYMBOLS: dict[str, type[_Symbol]] = {
+_SYMBOLS: dict[str, type[Symbol]] = {
     "battery": Battery, "supply": Supply, "cable": Cable, "breaker": Breaker, "switch": Switch,
     "float": Float, "changeover": Way, "connector": Connector, "joint": Joint, "lamp": Lamp,
     "heater": Heater, "motor": Motor, "electronics": Electronics, "diode": Diode,

@@ -67,7 +67,7 @@ def wrap(text: str, width: float, size: float = BODY) -> list[str]:
 
 
 def _evened(lines: list[str], text: str, size: float) -> list[str]:
-    """Break again into as many lines, as narrow as they go: two even lines read better than 9 + 1."""
+    """Break again into as many lines, as narrow as they go: even lines read better."""
     if len(lines) < 2:
         return lines
     widest = max(text_width(line, size) for line in lines)

@@ -28,14 +28,27 @@ def join_throws(plan: Plan, write: Callable[[Step], Content]) -> Plan:
             ways.setdefault((first.id, level.start, True), []).append(i)
         elif last.kind == "changeover" and last.leave == POLE and level.end != RIGHT:
             ways.setdefault((last.id, level.end, False), []).append(i)
-    for (id, _, after), found in ways.items():
+    for (id, pole, after), found in ways.items():
         if len(found) == 2:
             upper, lower = sorted(found, key=lambda i: plan.rows[plan.levels[i].lane])
-            above, below = (plan.rows[plan.levels[i].lane] for i in (upper, lower))
-            if below - above == 1 and plan.rows.count(below) == 1:
+            if _is_open(plan, upper, lower, pole, after):
                 name = f"{id} throw"
                 plan.throws[name] = _join(plan, write, upper, lower, after, name)
     return plan
+
+
+def _is_open(plan: Plan, upper: int, lower: int, pole: str, after: bool) -> bool:
+    """Tell whether the upright wire between two levels has a way of its own past other rows."""
+    above, below = (plan.rows[plan.levels[i].lane] for i in (upper, lower))
+    if above == below or plan.rows.count(below) > 1:
+        return False
+    place = {junction: n for n, junction in enumerate(plan.topology.order)}
+    for other in plan.levels:
+        if above < plan.rows[other.lane] < below:
+            start, end = place.get(other.start, -1), place.get(other.end, -1)
+            if not (end <= place[pole] if after else start >= place[pole]):
+                return False
+    return True
 
 
 def _join(
