@@ -1,7 +1,7 @@
 """Random circuits: valid, of every kind of part, with faults, partings, positions and bridges.
 
-`random_circuit(random.Random(seed))` for campaigns; `circuits()` for hypothesis, which names the seed
-of a circuit that fails (driving every choice itself takes it a hundred times as long).
+`random_circuit(random.Random(seed))` for campaigns; `circuits()` for hypothesis, which names the
+seed of a circuit that fails (driving every choice itself takes it a hundred times as long).
 """
 
 from __future__ import annotations
@@ -65,7 +65,10 @@ def random_circuit(rng: Random, most: int = 40, without: tuple[str, ...] = ()) -
 
 def sound_circuit(rng: Random, most: int = 40, without: tuple[str, ...] = ()) -> Circuit:
     """Make a circuit as a file would describe it: no faults, nothing taken apart."""
-    return _Maker(rng, rng.randint(2, most), without).circuit()
+    while True:
+        made = _Maker(rng, rng.randint(2, most), without).circuit()
+        if len(made.parts) <= most:
+            return made
 
 
 def disturb(rng: Random, circuit: Circuit) -> Circuit:
@@ -120,7 +123,7 @@ class _Maker:
 
     def circuit(self) -> Circuit:
         rng = self.rng
-        nodes = ["DC-", *(f"node {n}" for n in range(1, 2 + rng.randint(0, self.left // 5)))]
+        nodes = ["DC-", *(f"node {n}" for n in range(1, 2 + rng.randint(0, self.left // 7)))]
         runs = [("DC-", nodes[1], self._stretch(1, source=True))]
         degree = dict.fromkeys(nodes, 0)
         degree["DC-"] = degree[nodes[1]] = 1
