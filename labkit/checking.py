@@ -6,6 +6,8 @@ from collections.abc import Iterable
 from pathlib import Path
 
 from labkit.circuit import Circuit
+from labkit.desk.dealing import is_hand, read_hand
+from labkit.difficulty import difficulty
 from labkit.exercise import Dealt, Exercise, load, prove
 from labkit.messages import CircuitError, NoConvergenceError
 from labkit.senses import sensed
@@ -38,9 +40,13 @@ def check_file(path: Path) -> tuple[str, list[str]]:
         A line that says what it is, and everything wrong with it.
     """
     try:
+        if is_hand(path):
+            hand = read_hand(path)
+            return f"{path}: {hand.exercise.title}: dealt to {hand.learner}", []
         loaded = load(path)
         if isinstance(loaded, Exercise):
-            return _exercise_line(loaded), check_exercise(loaded)
+            problems = check_exercise(loaded)
+            return "" if problems else _exercise_line(loaded), problems
         return _circuit_line(loaded), check_circuit(loaded)
     except CircuitError as error:
         return "", error.problems
@@ -114,4 +120,5 @@ def _circuit_line(circuit: Circuit) -> str:
 
 def _exercise_line(exercise: Exercise) -> str:
     count = len(exercise.variants)
-    return f"{exercise.file}: {exercise.title}: {count} variant{'s' if count > 1 else ''}"
+    variants = f"{count} variant{'s' if count > 1 else ''}"
+    return f"{exercise.file}: {exercise.title}: {variants}, {difficulty(exercise)}"

@@ -67,7 +67,7 @@ def key(file: ExerciseFile, seed: Seed = None) -> None:
     for number, dealt in enumerate(hands):
         with busy.status("measuring both boats"):
             worked = key_of(exercise, dealt)
-            _ = worked.wrong_answers
+            _ = worked.path, worked.wrong_answers
         if number:
             out.print()
         _print_key(worked)
@@ -269,7 +269,7 @@ def _print_marks(given: list[Mark], known: Mapping[str, Exercise]) -> None:
         exercise = known.get(title)
         par = f", par {exercise.par / 60:.0f} min" if exercise else ""
         table = Table(title=f"{title}{par}", title_justify="left")
-        for heading in ("learner", "named", "wrong before", "answers"):
+        for heading in ("learner", "named", "wrong", "answers"):
             table.add_column(heading)
         for heading in ("min", "readings", "hazards"):
             table.add_column(heading, justify="right")

@@ -111,7 +111,9 @@ class Key:
     @cached_property
     def path(self) -> tuple[str, ...]:
         """Measurements to take in turn, and what each leaves."""
-        return ()
+        from labkit.desk.path import best_path
+
+        return best_path(self.exercise, self.dealt)
 
     @cached_property
     def wrong_answers(self) -> tuple[str, ...]:
