@@ -1,7 +1,16 @@
 import pytest
 
 from labkit.exercise import load_exercise
-from labkit.questions import MISCONCEPTIONS, Choose, NameFault, Order, Predict, Separate
+from labkit.questions import (
+    MISCONCEPTIONS,
+    Choose,
+    NameFault,
+    Order,
+    Predict,
+    PredictBoth,
+    Remains,
+    Separate,
+)
 from tests.boats import EXERCISES, pump, resistors
 
 CORRODED = pump().with_fault("X1 resistance 2 ohm")
@@ -108,3 +117,33 @@ def test_with_two_faults_one_is_not_the_whole_answer():
     verdict = question.grade("F1", "blown")
     assert verdict.right
     assert "not the only thing wrong" in verdict.text
+
+
+def test_unloaded_and_loaded_are_predicted_together():
+    question = PredictBoth(CORRODED, "X1:2", "DC-", {"S1": "off"}, {"S1": "on"})
+    assert question.grade("12.6 V", "6.9 V").right
+    same = question.grade("12.6 V", "12.6 V")
+    assert same.right is False
+    assert same.misconception == "sound when loaded"
+    assert question.grade("12.6 V", "a lot").right is None
+
+
+SUSPECTS = ["X1 resistance 2 ohm", "W1 resistance 2 ohm", "F1 blown", "M1 seized"]
+
+
+def test_what_remains_is_judged_suspect_by_suspect():
+    shown = Predict(CORRODED, "X1:2").reading.display
+    question = Remains(pump(), [f"X1:2 DC- volts {shown} S1=on"], SUSPECTS)
+    assert question.grade(["X1 resistance 2 ohm"]).right
+    verdict = question.grade(["X1 resistance 2 ohm", "F1 blown"])
+    assert verdict.right is False
+    assert "F1 blown falls" in verdict.text
+    assert "X1 resistance 2 ohm remains" in question.grade([]).text
+    assert question.grade(["X9 open"]).right is None
+
+
+def test_without_current_a_reading_leaves_every_resistance_standing():
+    question = Remains(pump(), ["X1:2 DC- volts 12.60 V S1=off"], SUSPECTS)
+    assert not question.falls("X1 resistance 2 ohm")
+    assert not question.falls("W1 resistance 2 ohm")
+    assert question.falls("F1 blown")

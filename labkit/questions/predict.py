@@ -1,58 +1,18 @@
-"""Questions graded by computing the circuit, and the misconception behind a wrong answer.
-
-Every question has `ask` (what the learner is asked) and `grade(answer)`, which returns a
-:class:`Verdict`. A misconception is named only where the answer is what that misconception would
-predict on this very circuit.
-"""
+"""Predict a reading; a wrong answer is traced to the idea that predicts it on this circuit."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
-from itertools import pairwise
+from collections.abc import Mapping
+from dataclasses import dataclass
 
 from labkit.circuit import NEGATIVE, Circuit
-from labkit.exercise import Dealt
 from labkit.laws import Linear
 from labkit.meter import Reading, read
-from labkit.quantities import CURRENT, RESISTANCE, VOLTAGE, Kind, QuantityError, show
+from labkit.quantities import QuantityError, show
+from labkit.questions.verdict import KINDS, Verdict, agrees
 from labkit.solver import measure, solve
 
-_KINDS: Mapping[str, tuple[Kind, float, float]] = {
-    "V": (VOLTAGE, 0.03, 0.05),
-    "A": (CURRENT, 0.05, 0.05),
-    "ohm": (RESISTANCE, 0.05, 0.5),
-}
-"""Unit to its kind, and what a boat does not promise: a share of the reading, and so much more.
-
-Published tables of a battery's rest voltage differ by 0.1 V, wires by a few per cent; a prediction
-in the head need not be nearer than the boat.
-"""
-
 OVER_RANGE = ("ol", "over range", "open")
-
-
-@dataclass(frozen=True)
-class Verdict:
-    """How an answer was graded.
-
-    Attributes
-    ----------
-    right : bool or None
-        None where the answer could not be read as one.
-    text : str
-        What was said, what the circuit does, why.
-    misconception : str
-        Key of MISCONCEPTIONS, or ''.
-    """
-
-    right: bool | None
-    text: str
-    misconception: str = ""
-
-    def __repr__(self) -> str:
-        mark = {True: "Right", False: "Not yet", None: "?"}[self.right]
-        return f"{mark}: {self.text}"
 
 
 MISCONCEPTIONS: Mapping[str, str] = {
@@ -129,7 +89,7 @@ class Predict:
         if answer.strip().lower() in OVER_RANGE:
             right = truth.display == "OL"
             return Verdict(right, f"You said over range; the meter shows {truth.display}.")
-        kind, _, _ = _KINDS[truth.unit]
+        kind, _, _ = KINDS[truth.unit]
         try:
             said = kind.parse(answer.strip().lstrip("-+"))
         except QuantityError as error:
@@ -205,142 +165,40 @@ class Predict:
         return sum(abs(i) for i in solve(circuit).amps.values() if i is not None)
 
 
-def agrees(said: float, truth: Reading) -> bool:
-    """Tell whether a value lies within a reading's interval and what a boat does not promise."""
-    if truth.value is None:
-        return False
-    _, share, least = _KINDS[truth.unit]
-    slack = share * abs(truth.value) + least
-    return truth.low - slack <= said <= truth.high + slack
-
-
 @dataclass(frozen=True)
-class Choose:
-    """One of several answers, each with its reason.
-
-    Parameters
-    ----------
-    ask : str
-    answers : mapping of str to str
-        Answer to why it is right or wrong.
-    right : str
-        The right one.
-    """
-
-    ask: str
-    answers: Mapping[str, str]
-    right: str
-
-    def __post_init__(self) -> None:
-        if self.right not in self.answers:
-            raise ValueError(f"'{self.right}' is none of the answers to '{self.ask}'")
-
-    def grade(self, answer: str) -> Verdict:
-        """Grade one of the answers."""
-        if answer not in self.answers:
-            return Verdict(None, f"'{answer}' is none of the answers.")
-        return Verdict(answer == self.right, self.answers[answer])
-
-
-@dataclass(frozen=True)
-class Separate:
-    """Choose leads, and positions, that tell two suspects apart.
+class PredictBoth:
+    """What will the meter show without the load, and with it?
 
     Parameters
     ----------
     circuit : Circuit
-        Healthy, as the learner finds it.
-    one, other : str
-        Two faults, such as 'X1 resistance 2 ohm'.
+    red, black : str
+    off, on : mapping of str to str
+        Positions with the load off and on.
     """
 
     circuit: Circuit
-    one: str
-    other: str
+    red: str
+    black: str
+    off: Mapping[str, str]
+    on: Mapping[str, str]
 
     @property
     def ask(self) -> str:
         """The question."""
-        return f"Where do you put the leads to tell '{self.one}' from '{self.other}'?"
+        leads = f"red on {self.red}, black on {self.black}"
+        return f"Volts, {leads}: what will it show with the load off, and what with the load on?"
 
-    def grade(
-        self, red: str, black: str = NEGATIVE, function: str = "volts", **positions: str
-    ) -> Verdict:
-        """Grade a measurement by what it would show with either fault."""
-        boats = [
-            self.circuit.with_position(**positions).with_fault(f) for f in (self.one, self.other)
+    def grade(self, off: str, on: str) -> Verdict:
+        """Grade two quantities, the one without load first."""
+        boats = [self.circuit.with_position(**p) for p in (self.off, self.on)]
+        questions = [
+            Predict(boat, self.red, self.black, twin=twin)
+            for boat, twin in zip(boats, reversed(boats), strict=True)
         ]
-        a, b = (read(boat, red, black, function) for boat in boats)
-        shows = f"With '{self.one}' it shows {a.display}, with '{self.other}' {b.display}"
-        if a.high < b.low or b.high < a.low:
-            return Verdict(True, f"{shows}: one look decides.")
-        return Verdict(False, f"{shows}: the meter cannot tell them apart there.")
-
-
-@dataclass(frozen=True)
-class Order:
-    """Put steps in order; steps of one group may be taken in any.
-
-    Parameters
-    ----------
-    ask : str
-    groups : sequence of sequence of str
-        The steps, first groups first.
-    """
-
-    ask: str
-    groups: Sequence[Sequence[str]]
-
-    @property
-    def steps(self) -> list[str]:
-        """All steps, in alphabetical order so that they give nothing away."""
-        return sorted(step for group in self.groups for step in group)
-
-    def grade(self, answer: Sequence[str]) -> Verdict:
-        """Grade a list of all steps."""
-        place = {step: n for n, group in enumerate(self.groups) for step in group}
-        if sorted(answer) != self.steps:
-            return Verdict(None, "Use every step once.")
-        for one, other in pairwise(answer):
-            if place[one] > place[other]:
-                return Verdict(False, f"'{other}' comes before '{one}'.")
-        return Verdict(True, "In this order nothing is live, or lost, that should not be.")
-
-
-@dataclass(frozen=True)
-class NameFault:
-    """Which part is at fault, and how?
-
-    Parameters
-    ----------
-    dealt : Dealt
-        What is really wrong.
-    modes : mapping of str to str
-        What the learner may call a mode, to the mode in a fault's text.
-    """
-
-    dealt: Dealt
-    modes: Mapping[str, str] = field(
-        default_factory=lambda: {
-            "open": "open", "high resistance": "resistance", "blown": "blown", "shorted": "short",
-            "leaking to negative": "leak", "seized": "seized", "stuck on": "welded",
-            "worn out": "weak", "discharged": "low", "too thin": "too thin",
-            "comes and goes": "intermittent",
-        }
-    )  # fmt: skip
-
-    ask: str = "Which part is at fault, and how?"
-
-    def grade(self, part: str, mode: str) -> Verdict:
-        """Grade a part's id and a mode: both must be those of one of the faults dealt."""
-        mode = self.modes.get(mode, mode)
-        faults = self.dealt.circuit.faults
-        if any(f.part == part and f.mode == mode for f in faults):
-            left = [f for f in faults if f.part != part]
-            more = " It is not the only thing wrong: go on." if left else f" {self.dealt.cause}"
-            return Verdict(True, f"{part} it is.{more}")
-        if any(f.part == part for f in faults):
-            return Verdict(
-                False, f"{part} is at fault, but not in that way: look at it under load."
-            )
-        return Verdict(False, f"With {part} mended, the complaint would still be there.")
+        verdicts = [q.grade(a) for q, a in zip(questions, (off, on), strict=True)]
+        text = f"Off: {verdicts[0].text} On: {verdicts[1].text}"
+        if any(v.right is None for v in verdicts):
+            return Verdict(None, text)
+        wrong = [v for v in verdicts if not v.right]
+        return Verdict(not wrong, text, next((v.misconception for v in wrong), ""))

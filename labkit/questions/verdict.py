@@ -1,0 +1,52 @@
+"""How an answer is judged, and how near a prediction need be."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from labkit.meter import Reading
+from labkit.quantities import CURRENT, RESISTANCE, VOLTAGE, Kind
+
+KINDS: Mapping[str, tuple[Kind, float, float]] = {
+    "V": (VOLTAGE, 0.03, 0.05),
+    "A": (CURRENT, 0.05, 0.05),
+    "ohm": (RESISTANCE, 0.05, 0.5),
+}
+"""Unit to its kind, and what a boat does not promise: a share of the reading, and so much more.
+
+Published tables of a battery's rest voltage differ by 0.1 V, wires by a few per cent; a prediction
+in the head need not be nearer than the boat.
+"""
+
+
+@dataclass(frozen=True)
+class Verdict:
+    """How an answer was graded.
+
+    Attributes
+    ----------
+    right : bool or None
+        None where the answer could not be read as one.
+    text : str
+        What was said, what the circuit does, why.
+    misconception : str
+        Key of MISCONCEPTIONS, or ''.
+    """
+
+    right: bool | None
+    text: str
+    misconception: str = ""
+
+    def __repr__(self) -> str:
+        mark = {True: "Right", False: "Not yet", None: "?"}[self.right]
+        return f"{mark}: {self.text}"
+
+
+def agrees(said: float, truth: Reading) -> bool:
+    """Tell whether a value lies within a reading's interval and what a boat does not promise."""
+    if truth.value is None:
+        return False
+    _, share, least = KINDS[truth.unit]
+    slack = share * abs(truth.value) + least
+    return truth.low - slack <= said <= truth.high + slack
