@@ -21,7 +21,17 @@ from collections.abc import Iterable, Mapping
 from typing import NamedTuple
 
 from labkit.circuit import NEGATIVE, Circuit
-from labkit.laws import LAMP_EXPONENT, THERMAL_VOLTAGE, Junction, Lamp, Law, Limited, Linear, Motor, Power
+from labkit.laws import (
+    LAMP_EXPONENT,
+    THERMAL_VOLTAGE,
+    Junction,
+    Lamp,
+    Law,
+    Limited,
+    Linear,
+    Motor,
+    Power,
+)
 from labkit.parts import CurrentLimit, Device, Pull
 from labkit.parts.base import IDEAL_SOURCE
 

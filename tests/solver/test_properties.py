@@ -7,7 +7,7 @@ from random import Random
 from types import MappingProxyType
 
 import pytest
-from hypothesis import HealthCheck, assume, event, given, settings
+from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 
 from labkit.circuit import Circuit
@@ -121,7 +121,6 @@ def test_more_series_resistance_never_means_more_current(
     settled = [{k: w for k, w in s.states.items() if circuit.parts[k].kind != "supply"}
                for s in (before, after)]  # fmt: skip
     assume(settled[0] == settled[1])
-    event(f"carries {'current' if before.amps[id] else 'none'}")
     assert abs(after.amps[id] or 0.0) <= abs(before.amps[id] or 0.0) * (1 + 1e-9) + 1e-9
 
 
@@ -278,7 +277,7 @@ def test_seeded_random_circuits_all_have_an_operating_point(block: int) -> None:
     kinds: set[str] = set()
     for seed in range(block * 250, block * 250 + 250):
         circuit = random_circuit(Random(seed))
-        assert len(circuit.parts) >= 2
+        assert 2 <= len(circuit.parts) <= 40
         kinds |= {part.kind for part in circuit.parts.values()}
         solve(circuit)
     assert len(kinds) == 20
