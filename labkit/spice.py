@@ -34,6 +34,7 @@ from labkit.laws import (
 )
 from labkit.parts import CurrentLimit, Device, Pull
 from labkit.parts.base import IDEAL_SOURCE
+from labkit.solver import solve
 
 BOLTZMANN_OVER_CHARGE = 8.61733034e-5
 """As ngspice has it. [V/K]"""
@@ -85,8 +86,6 @@ def to_spice(circuit: Circuit, states: Mapping[str, str] | None = None) -> str:
         If a part chatters, so that there is no state to write.
     """
     if states is None:
-        from labkit.solver import solve
-
         states = solve(circuit).states
     restless = [id for id, word in states.items() if word == "chattering"]
     if restless:
