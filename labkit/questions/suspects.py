@@ -111,7 +111,9 @@ class NameFault:
             "open": "open", "high resistance": "resistance", "blown": "blown", "shorted": "short",
             "leaking to negative": "leak", "seized": "seized", "stuck on": "welded",
             "worn out": "weak", "discharged": "low", "too thin": "too thin",
-            "comes and goes": "intermittent",
+            "comes and goes": "intermittent", "coil open": "coil open",
+            "contact does not make": "dead contact", "winding open": "open winding",
+            "brushes worn": "worn brushes", "wrong size fitted": "wrong fuse",
         }
     )  # fmt: skip
 
