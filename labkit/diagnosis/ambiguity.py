@@ -31,10 +31,11 @@ class Ambiguity:
         menu = adviser.menu
         menu.refresh()
         sets = self.diagnosis.sets
-        read = [block.u[:, sets] for block in menu.blocks]
-        self._low = np.concatenate([u.min(2) for u in read]).T.copy()
-        self._high = np.concatenate([u.max(2) for u in read]).T.copy()
-        self._seen = [sight.chances[sets].mean(1) for sight in menu.sights]
+        read = [menu.u[:, sets[:, n]] for n in range(3)]
+        self._low = np.min(read, axis=0).T.copy()
+        self._high = np.max(read, axis=0).T.copy()
+        seen = menu.chances[sets].mean(1)
+        self._seen = np.split(seen, np.cumsum(menu.widths)[:-1], axis=1) if menu.sights else []
 
     def like(self, row: int) -> Flags:
         """Rows that no single measurement in reach tells from this one, itself included."""

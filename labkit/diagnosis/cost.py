@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
+from types import MappingProxyType
 
 from labkit.bench import MINUTES
 from labkit.circuit import Circuit
@@ -66,6 +67,13 @@ class Visit:
         """The node a terminal or named node is on, nothing taken apart."""
         return self._label[place]
 
+    def key(self, item: Measurement) -> object:
+        """Return what measurements share that are the same but for names or leads swapped."""
+        places = (self._label.get(item.red, item.red), self._label.get(item.black, item.black))
+        leads: object = frozenset(places) if item.function == "volts" else places
+        there = tuple(sorted(moved(self.circuit, item.positions).items()))
+        return item.function, leads, there, item.parted, item.jumper, item.lamp
+
     def way(self, places: Iterable[str]) -> float:
         """Time to get at places not reached yet. [min]"""
         labels = {self._label[place] for place in places}
@@ -109,6 +117,12 @@ class Visit:
         self.positions = {**self.circuit.positions, **measurement.positions}
         self.parted = measurement.parted
         return minutes
+
+
+def moved(circuit: Circuit, positions: Mapping[str, str]) -> Mapping[str, str]:
+    """Leave out the switches that stand there already."""
+    there = {id: w for id, w in positions.items() if circuit.positions.get(id) != w}
+    return MappingProxyType(dict(sorted(there.items())))
 
 
 def act_minutes(measurement: Measurement) -> float:

@@ -11,11 +11,10 @@ from dataclasses import dataclass, field, replace
 
 from labkit import meter
 from labkit.circuit import NEGATIVE, Circuit
-from labkit.diagnosis.cost import Visit
+from labkit.diagnosis.cost import Visit, moved
 from labkit.diagnosis.evidence import Evidence, Measurement
 from labkit.diagnosis.hypotheses import REPLACED
-from labkit.diagnosis.menu import moved
-from labkit.diagnosis.ranking import Adviser, same_as
+from labkit.diagnosis.ranking import Adviser
 from labkit.diagnosis.session import Diagnosis, believed
 from labkit.faults import in_use
 from labkit.meter import FUNCTIONS
@@ -162,7 +161,7 @@ def _along(
     carry = {id for id in circuit.parts if abs(amps.get(id) or 0.0) > 0.01 * abs(amps[load] or 1.0)}
 
     def way(diagnosis: Diagnosis, visit: Visit) -> Measurement | None:
-        done = {same_as(circuit, item) for item in diagnosis.evidence}
+        done = {visit.key(item) for item in diagnosis.evidence}
         likely = {name.split()[0].split(":")[0] for name in believed(diagnosis, 0.99)}
         suspects = [step for step in order if step.part in likely]
         points = [
@@ -170,13 +169,13 @@ def _along(
             for step in suspects
             if step.part in carry
             and circuit.node_of[step.second] != NEGATIVE
-            and same_as(circuit, m := Measurement("volts", step.second, NEGATIVE, on)) not in done
+            and visit.key(m := Measurement("volts", step.second, NEGATIVE, on)) not in done
         ]
         if len(likely) > 1 and points:
             return points[pick(points)]
         for step in suspects:
             for m in closer(circuit, step.part, load, on):
-                if same_as(circuit, m) not in done:
+                if visit.key(m) not in done:
                     return m
         return None
 

@@ -59,45 +59,66 @@ def gain(weights: Array, names: Numbers, chances: Array) -> float:
     chances : array
         Rows by outcomes: chance of each outcome if the row is true; rows add up to 1.
     """
-    total = weights.sum()
-    if total <= 0:
-        return 0.0
-    share = weights / total
-    joint = np.zeros((int(names.max()) + 1, chances.shape[1]))
-    np.add.at(joint, names, share[:, None] * chances)
-    bits = xlogx(joint).sum() - xlogx(joint.sum(0)).sum() - xlogx(joint.sum(1)).sum()
-    return max(float(bits), 0.0)
+    return float(gains(weights, names, chances, np.array([0]))[0])
 
 
-def hard_gain(weights: Array, names: Numbers, codes: npt.NDArray[np.int32]) -> Array:
+def gains(weights: Array, names: Numbers, chances: Array, starts: Numbers) -> Array:
+    """Information in several measurements with a few outcomes each. [bit]
+
+    Parameters
+    ----------
+    chances : array
+        Rows by outcomes of all measurements, side by side.
+    starts : array of int
+        First column of each measurement.
+    """
+    share = weights / weights.sum()
+    _, number = np.unique(names, return_inverse=True)
+    one_of = np.zeros((int(number.max()) + 1, len(number)))
+    one_of[number, np.arange(len(number))] = share
+    joint = one_of @ chances
+    known = xlogx(one_of.sum(1)).sum()
+    bits = np.add.reduceat(xlogx(joint).sum(0) - xlogx(joint.sum(0)), starts) - known
+    return np.asarray(np.maximum(bits, 0.0))
+
+
+def hard_gain(weights: Array, names: Numbers, codes: npt.NDArray[np.int16]) -> Array:
     """Information of many measurements whose outcome is taken to be certain for each row. [bit]
 
     Parameters
     ----------
+    names : array of int
+        In rising order.
     codes : array of int
         Measurements by rows: the number of the bin each row's reading falls in. Quick, and biased
         where bins cut through a cloud of readings: for a first look only.
     """
-    share = weights / weights.sum()
-    count = int(names.max()) + 1
-    known = xlogx(by_name(share, names, count)).sum()
-    key = codes.astype(np.int64) * count + names
-    order = np.argsort(key, axis=1)
-    key = np.take_along_axis(key, order, 1)
-    mass = share[order]
-    return np.asarray(_edges_sum(key, mass) - _edges_sum(key // count, mass) - known)
+    share = (weights / weights.sum()).astype(np.float32)
+    known = xlogx(by_name(share.astype(float), names, int(names.max()) + 1)).sum()
+    found = np.empty(len(codes))
+    for start in range(0, len(codes), _AT_ONCE):
+        part = slice(start, start + _AT_ONCE)
+        order = np.argsort(codes[part], axis=1, kind="stable")  # radix sort of 16 bits
+        bins = np.take_along_axis(codes[part], order, 1)
+        mass = share[order]
+        edge = np.ones(bins.shape, bool)
+        np.not_equal(bins[:, 1:], bins[:, :-1], out=edge[:, 1:])
+        by_bin = _sums(edge, mass)
+        label = names[order]
+        edge[:, 1:] |= label[:, 1:] != label[:, :-1]
+        found[part] = _sums(edge, mass) - by_bin
+    return np.asarray(found - known)
 
 
-def _edges_sum(key: npt.NDArray[np.int64], mass: Array) -> Array:
-    """Sum of p log2 p over stretches of equal keys, for each line."""
-    tests, rows = key.shape
-    new = np.ones((tests, rows), bool)
-    new[:, 1:] = key[:, 1:] != key[:, :-1]
-    starts = np.flatnonzero(new)
+_AT_ONCE = 256  # measurements sorted together, so that they stay in the cache
+
+
+def _sums(edge: npt.NDArray[np.bool_], mass: Singles) -> Array:
+    """Sum of p log2 p over stretches that begin at each edge, for each line."""
+    starts = np.flatnonzero(edge)
     sums = np.add.reduceat(mass.ravel(), starts)
-    line = np.zeros(tests)
-    np.add.at(line, starts // rows, xlogx(sums))
-    return line
+    lines = np.searchsorted(starts, np.arange(len(mass)) * mass.shape[1])
+    return np.asarray(np.add.reduceat(xlogx(sums), lines), float)
 
 
 def density(u: float | Array, low: Array, high: Array) -> Array:
@@ -122,7 +143,7 @@ def _steps() -> Array:
 _STEPS = _steps()
 
 
-def soft_gain(weights: Array, names: Numbers, low: Array, high: Array) -> Array:
+def soft_gain(weights: Array, names: Numbers, low: Array | Singles, high: Array | Singles) -> Array:
     """Information of measurements whose readings scatter by 1 about somewhere in an interval. [bit]
 
     Parameters

@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from itertools import combinations
-from types import MappingProxyType
 
 import numpy as np
 import numpy.typing as npt
 
 from labkit.circuit import NEGATIVE, Circuit
-from labkit.diagnosis.evidence import Measurement
+from labkit.diagnosis.cost import moved
+from labkit.diagnosis.evidence import Measurement, outcomes
 from labkit.diagnosis.hypotheses import Hypotheses
 from labkit.diagnosis.probe import chances, clamp, readings
 from labkit.diagnosis.scale import Scale
@@ -35,18 +35,14 @@ LIVE = 0.1
 """Ohms are not measured where there is more than this between the leads. [V]"""
 
 
-@dataclass
+@dataclass(frozen=True)
 class Block:
-    """Measurements of one function in one state of the circuit.
-
-    `u` is what each would read, measurements by sets, on the function's scale. [sigma]
-    """
+    """Measurements of one function in one state of the circuit."""
 
     function: str
     positions: Mapping[str, str]
     parted: frozenset[str]
     leads: list[tuple[str, str]]
-    u: Singles = field(default_factory=lambda: np.zeros((0, 0), np.float32))
 
     def measurement(self, number: int) -> Measurement:
         """One of the measurements."""
@@ -59,16 +55,8 @@ class Block:
         return Measurement("", "", "", self.positions, self.parted)
 
 
-@dataclass
-class Sight:
-    """Something seen without a meter: chance of each outcome, sets by outcomes."""
-
-    measurement: Measurement
-    chances: Array
-
-
 class Menu:
-    """All measurements in reach of a diagnosis.
+    """All measurements in reach of a diagnosis, and what each shows under each set of faults.
 
     Parameters
     ----------
@@ -79,7 +67,14 @@ class Menu:
     Attributes
     ----------
     blocks : list of Block
-    sights : list of Sight
+    u : array
+        Readings of all blocks' measurements in turn, measurements by sets. [sigma]
+    sights : list of Measurement
+        What is seen without a meter.
+    widths : array of int
+        How many outcomes each of them has.
+    chances : array
+        Of their outcomes, sets by all outcomes in turn.
     """
 
     def __init__(self, diagnosis: Diagnosis, states: int = STATES) -> None:
@@ -88,18 +83,28 @@ class Menu:
         self._scale = diagnosis.scale
         found = list(switch_states(self.circuit))[:states]
         self.blocks = [*self._volts_and_clamp(found), *self._ohms(), *self._amps()]
-        self.sights = [Sight(m, np.zeros((0, 0))) for m in self._seen(found)]
+        self.sights = list(self._seen(found))
+        self.widths = np.array([len(outcomes(m, self.circuit)) for m in self.sights], np.intp)
+        self.u: Singles = np.zeros((sum(len(b.leads) for b in self.blocks), 0), np.float32)
+        self.chances: Array = np.zeros((0, int(self.widths.sum())))
         self.refresh()
 
     def refresh(self) -> None:
         """Work out what is not worked out yet: at first everything, later new sets of faults."""
-        size = len(self.known.sets)
+        done, size = self.u.shape[1], len(self.known.sets)
+        if done < size:
+            fresh = np.arange(done, size)
+            self.u = np.hstack([self.u, np.vstack([self._read(b, fresh) for b in self.blocks])])
+            seen = [chances(self.known, m)[fresh] for m in self.sights]
+            self.chances = np.vstack([self.chances, np.hstack(seen)]) if seen else self.chances
+
+    def measurement(self, number: int) -> Measurement:
+        """One of all blocks' measurements, by its number."""
         for block in self.blocks:
-            if block.u.shape[1] < size:
-                block.u = self._read(block)
-        for sight in self.sights:
-            if len(sight.chances) < size:
-                sight.chances = chances(self.known, sight.measurement)
+            if number < len(block.leads):
+                return block.measurement(number)
+            number -= len(block.leads)
+        raise IndexError(number)
 
     # -- what there is to measure -----------------------------------------------------------------
 
@@ -175,19 +180,17 @@ class Menu:
 
     # -- what it would read ---------------------------------------------------------------------
 
-    def _read(self, block: Block) -> Singles:
+    def _read(self, block: Block, fresh: Numbers) -> Singles:
+        """What each measurement of a block would read under some sets of faults."""
         scale: Scale = self._scale(block.function)
-        size = len(self.known.sets)
         if block.function == "volts":
-            return self._voltages(block, scale)
-        if block.function == "clamp":
+            read = self._voltages(block, fresh)
+        elif block.function == "clamp":
             points = self.known.points(block.bare)
-            return np.stack([scale.u(clamp(points, red)) for red, _ in block.leads]).astype("f4")
-        done = block.u.shape[1]
-        fresh = np.arange(done, size)
-        rows = [scale.u(self._metered(block, n, fresh)) for n in range(len(block.leads))]
-        old = block.u if done else np.zeros((len(block.leads), 0), np.float32)
-        return np.hstack([old, np.stack(rows).astype("f4")])
+            read = np.stack([clamp(points, red)[fresh] for red, _ in block.leads])
+        else:
+            read = np.stack([self._metered(block, n, fresh) for n in range(len(block.leads))])
+        return scale.u(read).astype(np.float32)
 
     def _metered(self, block: Block, number: int, fresh: Numbers) -> Array:
         """Readings with the meter in place; of a part taken out, only its own faults matter."""
@@ -203,7 +206,7 @@ class Menu:
         found[np.searchsorted(fresh, own)] = solved[1:]
         return found
 
-    def _voltages(self, block: Block, scale: Scale) -> Singles:
+    def _voltages(self, block: Block, fresh: Numbers) -> Array:
         """Voltages of all pairs from the operating points without a meter.
 
         Two points that nothing ties together read nothing. The meter's own load is left out but
@@ -212,21 +215,14 @@ class Menu:
         points = self.known.points(block.bare)
         places = list(dict.fromkeys(lead for pair in block.leads for lead in pair))
         column = {place: n for n, place in enumerate(places)}
-        volts = points.volts(places).T
-        floats = np.stack([points.floating(place) for place in places])
+        volts = points.volts(places).T[:, fresh]
+        floats = np.stack([points.floating(place)[fresh] for place in places])
         red = np.array([column[r] for r, _ in block.leads])
         black = np.array([column[b] for _, b in block.leads])
-        difference = np.where(floats[red] | floats[black], 0.0, volts[red] - volts[black])
-        return scale.u(difference).astype("f4")
+        return np.where(floats[red] | floats[black], 0.0, volts[red] - volts[black])
 
 
 # -- places and states ---------------------------------------------------------------------------
-
-
-def moved(circuit: Circuit, positions: Mapping[str, str]) -> Mapping[str, str]:
-    """Leave out the switches that stand there already."""
-    there = {id: w for id, w in positions.items() if circuit.positions.get(id) != w}
-    return MappingProxyType(dict(sorted(there.items())))
 
 
 def all_off(circuit: Circuit) -> dict[str, str]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -13,20 +13,18 @@ from labkit.circuit import Circuit
 from labkit.diagnosis.cost import Visit, act_minutes
 from labkit.diagnosis.evidence import Evidence, Measurement
 from labkit.diagnosis.explain import tells
-from labkit.diagnosis.information import HARD_BIN, gain, hard_gain, soft_gain
-from labkit.diagnosis.menu import LIVE, Block, Menu, moved
+from labkit.diagnosis.information import gains, hard_gain, soft_gain
+from labkit.diagnosis.menu import LIVE, Block, Menu
 from labkit.diagnosis.session import Diagnosis
+from labkit.diagnosis.view import View, alike, codes
 from labkit.faults import Candidate
 from labkit.meter import AMPS_FUSE
 
 Array = npt.NDArray[np.float64]
 Numbers = npt.NDArray[np.intp]
 
-CLOSER_LOOK = 100
+CLOSER_LOOK = 60
 """So many of the best after the quick look are worked out exactly."""
-
-NEGLIGIBLE = 1e-7
-"""Rows believed less than this do not change a ranking."""
 
 UNSAFE = 0.01
 """A measurement that would be dangerous with this chance is not advised."""
@@ -142,20 +140,29 @@ class Adviser:
     def __init__(self, diagnosis: Diagnosis) -> None:
         self.start = diagnosis
         self.menu = Menu(diagnosis)
-        self._minutes: dict[int, Array] = {}
+        self.labels = [junction.label for junction in diagnosis.circuit.junctions]
+        self._leads: dict[int, tuple[Numbers, Numbers]] = {}
+        self._codes = codes(self.menu, diagnosis)
+        self._alike = alike(self._codes)
+
+    def view(self, diagnosis: Diagnosis) -> View:
+        """Return the rows that matter for a ranking, and what they predict."""
+        self.menu.refresh()
+        return View(self.menu, diagnosis)
 
     def rank(
         self, diagnosis: Diagnosis, visit: Visit, top: int = 10, safe: bool = True,
         explained: bool = True,
     ) -> list[Ranked]:  # fmt: skip
         """Rank the measurements in reach from what is believed and where one stands."""
-        self.menu.refresh()
-        view = View(self.menu, diagnosis)
-        done_so_far = (*diagnosis.evidence, *diagnosis.supposed)
-        done = {same_as(self.start.circuit, item) for item in done_so_far}
-        minutes = [self._block_minutes(block, visit) for block in self.menu.blocks]
-        allowed = [self._allowed(block, view, safe) for block in self.menu.blocks]
-        found = self._metered(view, minutes, allowed, top, done) + self._seen(view, visit, done)
+        view = self.view(diagnosis)
+        done = {visit.key(item) for item in (*diagnosis.evidence, *diagnosis.supposed)}
+        numbers, minutes = np.flatnonzero(self.allowed(view, safe)), self.minutes(visit)
+        if not view.changed(self.start):
+            numbers = _cheapest(numbers, minutes, self._alike)
+        found = self._metered(view, numbers, minutes[numbers], top)
+        found += self._seen(view, visit)
+        found = [item for item in found if visit.key(item[0].measurement) not in done]
         found.sort(key=lambda item: -item[0].rate)
         return [
             self._explain(ranked, low, high, chances, view) if explained else ranked
@@ -164,69 +171,84 @@ class Adviser:
 
     # -- with the meter -----------------------------------------------------------------------
 
-    def _metered(
-        self, view: View, minutes: Sequence[Array], allowed: Sequence[npt.NDArray[np.bool_]],
-        top: int, done: set[object],
-    ) -> list[_Found]:  # fmt: skip
-        low, high, where = view.intervals(allowed)
-        if not len(low):
-            return []
-        cost = np.concatenate([m[a] for m, a in zip(minutes, allowed, strict=True)])
-        codes = np.floor((low + high) / (2 * HARD_BIN)).astype(np.int32)
-        first = hard_gain(view.belief, view.names, codes)
+    def _metered(self, view: View, numbers: Numbers, cost: Array, top: int) -> list[_Found]:
+        first = hard_gain(view.belief, view.names, view.codes(self._codes, self.start)[numbers])
         short = _best(first, cost, max(CLOSER_LOOK, 2 * top))
-        bits = soft_gain(view.belief, view.names, low[short], high[short])
+        low, high = view.intervals(numbers[short])
+        bits = soft_gain(view.belief, view.names, low, high)
         found: list[_Found] = []
-        for n, worth in zip(short, bits, strict=True):
-            block, number = where[n]
-            measurement = block.measurement(number)
-            if worth > LEAST_BITS and same_as(self.start.circuit, measurement) not in done:
-                ranked = _ranked(measurement, float(worth), float(cost[n]))
-                found.append((ranked, low[n], high[n], None))
+        for n in np.flatnonzero(bits > LEAST_BITS):
+            measurement = self.menu.measurement(int(numbers[short[n]]))
+            ranked = _ranked(measurement, float(bits[n]), float(cost[short[n]]))
+            found.append((ranked, low[n], high[n], None))
         return found
 
-    def _block_minutes(self, block: Block, visit: Visit) -> Array:
-        """Minutes of each measurement of a block, as Visit.minutes has them."""
-        change = visit.change(block.positions, block.parted)
+    def minutes(self, visit: Visit) -> Array:
+        """Minutes of each measurement with the meter, as Visit.minutes has them."""
+        ways = np.array([visit.way([label]) for label in self.labels] + [0.0])
+        return np.concatenate([self._minutes(block, visit, ways) for block in self.menu.blocks])
+
+    def _minutes(self, block: Block, visit: Visit, ways: Array) -> Array:
         there = {visit.label(p) for p in visit.state_places(block.positions, block.parted)}
-        ways = {label: visit.way([label]) for label in there}
-        before = sum(ways.values()) + change + act_minutes(block.measurement(0))
-        found = np.full(len(block.leads), before)
-        for n, leads in enumerate(block.leads):
-            labels = {visit.label(lead) for lead in leads if lead} - there
-            found[n] += visit.way(labels)
-        return found
+        before = visit.change(block.positions, block.parted) + act_minutes(block.measurement(0))
+        first, second = self._places(block, visit)
+        if there:
+            ways = ways.copy()
+            reached = [self.labels.index(label) for label in there]
+            before += ways[reached].sum()
+            ways[reached] = 0.0
+        return np.asarray(before + ways[first] + np.where(first == second, 0.0, ways[second]))
 
-    def _allowed(self, block: Block, view: View, safe: bool) -> npt.NDArray[np.bool_]:
-        """Measurements of a block that are no danger whichever row is true."""
-        every = np.ones(len(block.leads), bool)
-        if not safe or block.function not in ("ohms", "diode", "amps"):
-            return every
-        if block.function == "amps":
+    def _places(self, block: Block, visit: Visit) -> tuple[Numbers, Numbers]:
+        """Numbers of the places of each measurement's leads; one past the last for none."""
+        known = self._leads.get(id(block))
+        if known is None:
+            place = {label: n for n, label in enumerate(self.labels)}
+            numbers = np.array([
+                [place[visit.label(lead)] if lead else len(place) for lead in pair]
+                for pair in block.leads
+            ])  # fmt: skip
+            known = self._leads[id(block)] = numbers[:, 0], numbers[:, 1]
+        return known
+
+    def allowed(self, view: View, safe: bool = True) -> npt.NDArray[np.bool_]:
+        """Measurements with the meter that are no danger whichever row is true."""
+        found, first = [], 0
+        for block in self.menu.blocks:
+            last = first + len(block.leads)
+            found.append(self._allowed(block, np.arange(first, last), view, safe))
+            first = last
+        return np.concatenate(found)
+
+    def _allowed(
+        self, block: Block, numbers: Numbers, view: View, safe: bool
+    ) -> npt.NDArray[np.bool_]:
+        if safe and block.function == "amps":
             most = view.diagnosis.scale("amps").u(np.array(AMPS_FUSE))
-            size = np.abs(block.u[:, view.sets]).max(2)
-            danger: Array = (size > most) @ view.belief
-            return danger < UNSAFE
-        if block.parted:
-            return every
-        points = self.menu.known.points(block.bare)
-        volts = np.abs(np.nan_to_num(points.volts([red for red, _ in block.leads])))
-        alive: Array = view.belief @ (volts[view.sets].max(1) > LIVE)
-        return alive < UNSAFE
+            low, high = view.intervals(numbers)
+            danger = (np.maximum(high, -low) > most) @ view.belief
+            return np.asarray(danger < UNSAFE)
+        if safe and block.function in ("ohms", "diode") and not block.parted:
+            points = self.menu.known.points(block.bare)
+            volts = np.abs(np.nan_to_num(points.volts([red for red, _ in block.leads])))
+            alive = view.belief @ (volts[view.sets].max(1) > LIVE)
+            return np.asarray(alive < UNSAFE)
+        return np.ones(len(numbers), bool)
 
     # -- without ----------------------------------------------------------------------------------
 
-    def _seen(self, view: View, visit: Visit, done: set[object]) -> list[_Found]:
-        found: list[_Found] = []
+    def _seen(self, view: View, visit: Visit) -> list[_Found]:
+        if not self.menu.sights:
+            return []
+        ends = np.cumsum(self.menu.widths)
+        chances = view.chances()
+        bits = gains(view.belief, view.names, chances, ends - self.menu.widths)
         nothing = np.zeros(0)
-        for sight in self.menu.sights:
-            if same_as(self.start.circuit, sight.measurement) in done:
-                continue
-            chances = sight.chances[view.sets].mean(1)
-            bits = gain(view.belief, view.names, chances)
-            if bits > LEAST_BITS:
-                ranked = _ranked(sight.measurement, bits, visit.minutes(sight.measurement))
-                found.append((ranked, nothing, nothing, chances))
+        found: list[_Found] = []
+        for n in np.flatnonzero(bits > LEAST_BITS):
+            m = self.menu.sights[n]
+            own = chances[:, ends[n] - self.menu.widths[n] : ends[n]]
+            found.append((_ranked(m, float(bits[n]), visit.minutes(m)), nothing, nothing, own))
         return found
 
     def _explain(
@@ -242,42 +264,12 @@ class Adviser:
 _Found = tuple[Ranked, Array, Array, Array | None]
 
 
-class View:
-    """The rows that matter for a ranking, and what they predict.
-
-    Attributes
-    ----------
-    rows : array of int
-        Numbers of the rows.
-    belief, names : array
-        Of these rows.
-    sets : array of int
-        Rows by their three sets of faults.
-    """
-
-    def __init__(self, menu: Menu, diagnosis: Diagnosis) -> None:
-        self.menu, self.diagnosis = menu, diagnosis
-        self.rows = np.flatnonzero(diagnosis.belief > NEGLIGIBLE)
-        belief = diagnosis.belief[self.rows]
-        self.belief = belief / belief.sum()
-        _, names = np.unique(diagnosis.known.name_of[self.rows], return_inverse=True)
-        self.names: Numbers = names.astype(np.intp)
-        self.sets = diagnosis.sets[self.rows]
-
-    def intervals(
-        self, allowed: Sequence[npt.NDArray[np.bool_]]
-    ) -> tuple[Array, Array, list[tuple[Block, int]]]:
-        """Between what each row predicts each measurement to read. [sigma]"""
-        low, high, where = [], [], []
-        for block, use in zip(self.menu.blocks, allowed, strict=True):
-            numbers = np.flatnonzero(use)
-            if not len(numbers):
-                continue
-            u = block.u[numbers][:, self.sets]
-            low.append(u.min(2))
-            high.append(u.max(2))
-            where += [(block, int(n)) for n in numbers]
-        return np.concatenate(low), np.concatenate(high), where
+def _cheapest(numbers: Numbers, minutes: Array, alike: Numbers) -> Numbers:
+    """Of measurements that tell the same, the one that takes least time."""
+    order = numbers[np.lexsort((minutes[numbers], alike[numbers]))]
+    first = np.ones(len(order), bool)
+    first[1:] = alike[order[1:]] != alike[order[:-1]]
+    return np.sort(order[first])
 
 
 def _best(bits: Array, cost: Array, count: int) -> Numbers:
@@ -292,12 +284,3 @@ def _ranked(measurement: Measurement, bits: float, minutes: float) -> Ranked:
         measurement.red, measurement.black, measurement.function, measurement.positions,
         measurement.parted, bits, minutes,
     )  # fmt: skip
-
-
-def same_as(circuit: Circuit, item: Measurement) -> object:
-    """A key that measurements share which are the same but for names or for leads swapped."""
-    at = {m: j.label for j in circuit.junctions for m in j.members}
-    places = (at.get(item.red, item.red), at.get(item.black, item.black))
-    leads: object = frozenset(places) if item.function == "volts" else places
-    there = tuple(sorted(moved(circuit, item.positions).items()))
-    return item.function, leads, there, item.parted, item.jumper, item.lamp

@@ -20,6 +20,7 @@ from dataclasses import dataclass, replace
 from labkit.circuit import Circuit
 from labkit.diagnosis import Adviser, Diagnosis
 from labkit.diagnosis.ambiguity import Ambiguity
+from labkit.diagnosis.cost import moved
 from labkit.diagnosis.hunt import (
     Hunt,
     Way,
@@ -30,7 +31,6 @@ from labkit.diagnosis.hunt import (
     hunt,
     observer,
 )
-from labkit.diagnosis.menu import moved
 from labkit.exercise import load_exercise
 from labkit.faults import Candidate
 from labkit.parts import Fault

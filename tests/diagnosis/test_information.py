@@ -79,14 +79,12 @@ def test_the_best_probe_of_the_polybox_is_x():
     # Read: University of Edinburgh, Knowledge Engineering slides, p. 121.
     found = _polybox()
     weights = np.array([w for _, w, _ in found])
-    bits = {
-        point: gain(weights, np.arange(len(found)), _probe(found, point)[1]) for point in "xyz"
-    }
+    bits = {point: gain(weights, np.arange(len(found)), _probe(found, point)[1]) for point in "xyz"}
     assert max(bits, key=bits.get) == "x"
     assert bits["x"] > 5 * max(bits["y"], bits["z"])
 
 
-# -- four inverters in a row: input 1, output 0 where it should be 1; probes b, c, d between them ----
+# -- four inverters in a row: input 1, output 0 that should be 1; probes b, c, d between them ----
 
 
 def _single(priors):
@@ -142,8 +140,8 @@ def _several(priors):
 
 def test_half_the_prior_of_the_published_chain_is_all_good():
     # Read: TU Delft report, chapter Model-Based Fault Diagnosis, sec. 4.5.
-    assert 0.99**4 == pytest.approx(0.960596, abs=1e-6)
-    assert 0.01 * 0.99**3 == pytest.approx(0.00970299, abs=1e-8)
+    assert pytest.approx(0.960596, abs=1e-6) == 0.99**4
+    assert pytest.approx(0.00970299, abs=1e-8) == 0.01 * 0.99**3
 
 
 @pytest.mark.parametrize(
@@ -164,7 +162,7 @@ def test_inverters_of_which_several_may_be_bad(priors, single, bits):  # all com
 
 def _beliefs(draw, rows=12):
     weights = np.array(draw(st.lists(st.floats(0.001, 1), min_size=rows, max_size=rows)))
-    names = np.array(draw(st.lists(st.integers(0, 4), min_size=rows, max_size=rows)), np.intp)
+    names = np.sort(draw(st.lists(st.integers(0, 4), min_size=rows, max_size=rows))).astype(np.intp)
     low = np.array(draw(st.lists(st.floats(-50, 50), min_size=rows, max_size=rows)))
     width = np.array(draw(st.lists(st.sampled_from([0.0, 0.1, 3.0, 40.0]), min_size=rows,
                                    max_size=rows)))  # fmt: skip
@@ -199,9 +197,9 @@ def test_a_measurement_never_tells_less_than_nothing_or_more_than_there_is_to_kn
     weights, names, low, high = case
     known = entropy(np.bincount(names, weights))
     soft = soft_gain(weights, names, low[None], high[None])[0]
-    hard = hard_gain(weights, names, np.floor(low / 3).astype(np.int32)[None])[0]
+    hard = hard_gain(weights, names, np.floor(low / 3).astype(np.int16)[None])[0]
     assert -1e-9 <= soft <= known + 1e-3
-    assert -1e-9 <= hard <= known + 1e-9
+    assert -1e-5 <= hard <= known + 1e-5
 
 
 @given(beliefs)
@@ -209,7 +207,7 @@ def test_readings_far_apart_tell_as_much_as_certain_outcomes(case):
     weights, names, low, _ = case
     far = np.round(low) * 40.0
     soft = soft_gain(weights, names, far[None], far[None])[0]
-    hard = hard_gain(weights, names, (far / 40).astype(np.int32)[None])[0]
+    hard = hard_gain(weights, names, (far / 40).astype(np.int16)[None])[0]
     assert soft == pytest.approx(hard, abs=1e-3)
 
 
