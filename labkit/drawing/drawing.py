@@ -189,7 +189,7 @@ def _made(
     svg = to_svg(placement, looks, style, topology.numbers, circuit.title, description, told)
     points = [
         Spot(
-            topology.numbers.get(node, 0), node, round(point.x, 2), round(point.y, 2),
+            topology.numbers[node], topology.shown(node), round(point.x, 2), round(point.y, 2),
             topology.members.get(node, ()),
         )
         for node, point in placement.points.items()

@@ -134,7 +134,8 @@ class Sheet:
     @property
     def box(self) -> Box:
         """The smallest box around everything."""
-        boxes = [t.box for t in (*self.labels, *self.symbols, *self.dots)]
+        boxes = [label.box for label in self.labels]
+        boxes += [shape.box for shape in (*self.symbols, *self.dots)]
         boxes += [wire.box for wire in self.wires]
         whole = boxes[0] if boxes else Box(0, 0, 1, 1)
         for box in boxes:

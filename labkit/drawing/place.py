@@ -121,7 +121,7 @@ class _Placer(Pen):
             level = self.plan.levels[throw.holder]
             k = 0 if throw.after else level.filled - 1
             middle = self.layout.x["mid", throw.holder, k, throw.cell]
-            step = level.cells[throw.cell].step
+            step, node = level.cells[throw.cell].step, self.node(throw.node)
             side = 1 if throw.after else -1
             y = self.layout.y[self.layout.line_of(level, k)] + THROW
             x, low = self.layout.x["at", upright], self.attached[upright][0]
@@ -133,9 +133,9 @@ class _Placer(Pen):
                 here = Point(x, y + GAP_END - GAP_START)
                 self.sheet.wire(terminal, contact, (x, y))
                 self.placement.gaps.append((terminal, Point(x, y), Point(*here)))
-            self.sheet.wire(throw.node, here, (x, here[1]), (x, low))
-            if throw.node not in self.layout.extent and throw.node != self.plan.topology.bus:
-                self.dot(throw.node, x, low)
+            self.sheet.wire(node, here, (x, here[1]), (x, low))
+            if node not in self.layout.extent and node != self.plan.topology.bus:
+                self.dot(node, x, low)
             rise, _ = text_rise(SMALL)
             width = text_width(step.throw, SMALL)
             left, top = contact.x - side * 4 - width / 2, y + 5

@@ -34,11 +34,7 @@ _STYLE = """
 
 def number_text(value: float) -> str:
     """A coordinate, to a hundredth of a pixel."""
-    return (
-        f"{value:.2f}".rstrip("0").rstrip(".").replace("-0", "0")
-        if abs(value) < 0.005
-        else (f"{value:.2f}".rstrip("0").rstrip("."))
-    )
+    return f"{round(value, 2) + 0.0:g}"
 
 
 def to_svg(
@@ -69,7 +65,7 @@ def to_svg(
             "stroke-linecap": "round", "stroke-linejoin": "round",
         },
     )  # fmt: skip
-    _wires(ink, placement)
+    _wires(ink, placement, numbers)
     for placed in placement.parts:
         key = part_key(placed)
         ink.append(_part(placed, seen[key], style, told[key]))
@@ -97,7 +93,7 @@ def _name(root: ET.Element, heading: ET.Element, account: ET.Element) -> None:
     root.set("aria-labelledby", f"labkit-{mark}-title labkit-{mark}-desc")
 
 
-def _wires(ink: ET.Element, placement: Placement) -> None:
+def _wires(ink: ET.Element, placement: Placement, numbers: Mapping[str, int]) -> None:
     by_node: dict[tuple[str, bool], list[Wire]] = {}
     for wire in placement.sheet.wires:
         by_node.setdefault((wire.node, wire.dashed), []).append(wire)
@@ -107,7 +103,9 @@ def _wires(ink: ET.Element, placement: Placement) -> None:
             f"L{number_text(w.end.x)} {number_text(w.end.y)}"
             for w in wires
         )
-        made = ET.SubElement(ink, "path", {"class": "wire", "data-node": node, "d": path})
+        made = ET.SubElement(ink, "path", {"class": "wire", "d": path})
+        if node in numbers:
+            made.set("data-point", str(numbers[node]))
         if dashed:
             made.set("stroke-dasharray", "5 4")
     for node, point in placement.sheet.joins:
@@ -115,7 +113,7 @@ def _wires(ink: ET.Element, placement: Placement) -> None:
             ink,
             "circle",
             {
-                "class": "full", "fill": _INK, "stroke": "none", "data-node": node,
+                "class": "full", "fill": _INK, "stroke": "none", "data-point": str(numbers[node]),
                 "cx": number_text(point.x), "cy": number_text(point.y), "r": "3",
             },
         )  # fmt: skip
@@ -206,7 +204,7 @@ def _gap(
 def _points(root: ET.Element, placement: Placement, numbers: Mapping[str, int]) -> None:
     group = ET.SubElement(root, "g", {"class": "points", "font-size": number_text(SMALL)})
     for node, point in placement.points.items():
-        made = ET.SubElement(group, "g", {"class": "point", "data-node": node})
+        made = ET.SubElement(group, "g", {"class": "point", "data-point": str(numbers[node])})
         x, y = number_text(point.x), number_text(point.y)
         ET.SubElement(
             made,
@@ -224,7 +222,7 @@ def _points(root: ET.Element, placement: Placement, numbers: Mapping[str, int]) 
                 "y": number_text(point.y + 0.36 * SMALL),
             },
         )  # fmt: skip
-        words.text = str(numbers.get(node, ""))
+        words.text = str(numbers[node])
 
 
 def _label(words: ET.Element, label: Label) -> None:

@@ -117,6 +117,11 @@ class Topology:
     """Terminals at each junction."""
     bus: str = NEGATIVE
 
+    def shown(self, junction: str) -> str:
+        """A junction's label, or a terminal drawn there if the label is that of a hidden part."""
+        drawn = self.members.get(junction, ())
+        return drawn[0] if drawn and ":" in junction and junction not in drawn else junction
+
 
 def trace(circuit: Circuit, traced: Collection[str] = ()) -> Topology:
     """Find the lanes of a circuit; the hidden parts of the runs in `traced` are seen."""

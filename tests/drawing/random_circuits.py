@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+from itertools import pairwise
 
 from labkit.circuit import Circuit, Via, build_circuit, run
 from labkit.laws import Linear
@@ -10,10 +11,11 @@ from labkit.messages import CircuitError
 from labkit.parts import KINDS, Part
 
 WORDS = (
-    "anchor bilge bolted box cabin chain cockpit engine extraordinarily foredeck galley harness "
-    "in-line locker mast negative of panel plug pump return saloon splice starboard stud switch "
-    "the underneath waterproofed winch"
-).split()
+    "anchor", "bilge", "bolted", "box", "cabin", "chain", "cockpit", "engine", "extraordinarily",
+    "foredeck", "galley", "harness", "in-line", "locker", "mast", "negative", "of", "panel",
+    "plug", "pump", "return", "saloon", "splice", "starboard", "stud", "switch", "the",
+    "underneath", "waterproofed", "winch",
+)  # fmt: skip
 COLORS = ("red", "black", "brown/white", "dark blue", "green/yellow stripe")
 KEYS = {
     "battery": {"emf": "12.7 V", "resistance": "8 mohm"},
@@ -105,7 +107,7 @@ def _made(chance: random.Random, seed: int) -> Circuit:
     for _ in range(chance.choice((1, 1, 1, 2, 3))):
         source = maker.part(chance.choice(("battery", "battery", "supply")))
         add("DC-", chance.choice(names[:2]), [*links(1), source, *links(3)])
-    for one, two in zip(names, names[1:], strict=False):
+    for one, two in pairwise(names):
         add(one, two, links(4))
     for _ in range(chance.randint(1, 5)):
         middle = [maker.part(chance.choice((*LOADS, *LOADS, "relay", "changeover")))]
@@ -115,7 +117,11 @@ def _made(chance: random.Random, seed: int) -> Circuit:
         add(chance.choice((*names, *inside)), chance.choice(("DC-", *names)), [via, *links(2)])
     for _ in range(chance.randint(0, 3)):
         places = ("DC-", *names, *inside)
-        add(chance.choice(places), chance.choice(places), [*links(1), maker.part(chance.choice(LOADS))])
+        add(
+            chance.choice(places),
+            chance.choice(places),
+            [*links(1), maker.part(chance.choice(LOADS))],
+        )
     return build_circuit(f"Random boat {seed}", *runs)
 
 
