@@ -168,10 +168,18 @@ def _laid_out(topology: Topology, circuit: Circuit, wires: bool) -> Layout:
     return _KEPT[key]
 
 
+def _drawn(circuit: Circuit, traced: Collection[str]) -> tuple[str, ...]:
+    """Ids of the parts that are drawn: a message must not name one nobody has found."""
+    steps = [(run.name, step.part) for run in circuit.runs for step in run.passes]
+    return tuple(
+        dict.fromkeys(id for run, id in steps if run in traced or not circuit.parts[id].hidden)
+    )
+
+
 def _check(circuit: Circuit, style: str, seen: Collection[str], traced: Collection[str]) -> None:
     for what, given, right in (
         ("style", [style], STYLES),
-        ("seen", seen, tuple(circuit.parts)),
+        ("seen", seen, _drawn(circuit, traced)),
         ("traced", traced, tuple(run.name for run in circuit.runs)),
     ):
         if isinstance(given, str):

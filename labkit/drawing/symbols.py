@@ -160,7 +160,7 @@ class Indicator(Diode):
         super().shape(seen)
         for x in (0.2, 0.42):
             self.line(
-                (x, 0.26), (x + 0.12, 0.5), lw=1.2, arrow="->", arrowwidth=0.1, arrowlength=0.1
+                (x, 0.26), (x + 0.12, 0.45), lw=1.2, arrow="->", arrowwidth=0.1, arrowlength=0.1
             )
         if seen.glow:
             self.segments.append(SegmentPoly([(0, 0.26), (0.5, 0), (0, -0.26)], fill=True))
