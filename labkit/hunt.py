@@ -22,6 +22,8 @@ class Hunt:
         Where the measuring and the mending is done.
     verdicts : list of Verdict
         What was named so far, and how right it was.
+    answers : list of str
+        What was named, as part and mode.
     proven : Proven or None
         The last proof tried.
     """
@@ -31,6 +33,7 @@ class Hunt:
         self.dealt: Dealt = exercise.deal(name)
         self.bench = Bench(self.dealt.circuit)
         self.verdicts: list[Verdict] = []
+        self.answers: list[str] = []
         self.proven: Proven | None = None
 
     def __repr__(self) -> str:
@@ -51,8 +54,10 @@ class Hunt:
 
     def name(self, part: str, mode: str) -> Verdict:
         """Name the fault."""
-        verdict = self.question.grade(part, mode)
+        question = self.question
+        verdict = question.grade(part, mode)
         self.verdicts.append(verdict)
+        self.answers.append(f"{part} {question.modes.get(mode, mode)}")
         return verdict
 
     def prove(self) -> Proven:
