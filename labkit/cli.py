@@ -3,19 +3,20 @@
 from __future__ import annotations
 
 import json
+import shlex
 import sys
 from collections.abc import Callable
 from pathlib import Path
 from typing import Annotated, Any
 
 import typer
-from rich.console import Console
 from rich.table import Table
 
 from labkit import cli_desk
 from labkit.circuit import Circuit
 from labkit.messages import CircuitError, NoConvergenceError
 from labkit.quantities import show
+from labkit.terminal import busy, out
 
 app = typer.Typer(
     no_args_is_help=True,
@@ -23,7 +24,6 @@ app = typer.Typer(
     rich_markup_mode=None,
     help="Practise finding faults in a boat's DC electrics.",
 )
-out = Console(highlight=False)
 
 File = Annotated[Path, typer.Argument(help="A circuit file, or an exercise (then its circuit).")]
 Faults = Annotated[
@@ -48,6 +48,21 @@ def main() -> None:
     except NoConvergenceError as error:
         sys.stderr.write(f"{error}\n")
         sys.exit(1)
+
+
+def command(line: str) -> None:
+    """Run a command from a notebook and print what a terminal would show.
+
+    Parameters
+    ----------
+    line : str
+        As typed, such as "labkit check exercises".
+    """
+    words = shlex.split(line)
+    try:
+        app(words[1:] if words[:1] == ["labkit"] else words, standalone_mode=False)
+    except (CircuitError, NoConvergenceError) as error:
+        out.print(str(error), soft_wrap=True)
 
 
 def _circuit(
@@ -253,9 +268,8 @@ def check(
 
     files, problems = toml_files(paths)
     lines = []
-    console = Console(stderr=True)
-    quiet = not console.is_terminal
-    shown = track(files, "checking", console=console, transient=True, disable=quiet)
+    quiet = not busy.is_terminal
+    shown = track(files, "checking", console=busy, transient=True, disable=quiet)
     for file in shown:
         line, found = check_file(file)
         problems += found

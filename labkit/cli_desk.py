@@ -6,10 +6,10 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
-from rich.console import Console
 from rich.table import Table
 
 from labkit.messages import CircuitError
+from labkit.terminal import busy, out
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -18,9 +18,6 @@ if TYPE_CHECKING:
     from labkit.desk.marks import Mark
     from labkit.exercise import Dealt, Exercise
     from labkit.handout.sheet import Sheet
-
-out = Console(highlight=False)
-busy = Console(stderr=True)
 
 ExerciseFile = Annotated[Path, typer.Argument(help="An exercise, or a file dealt to a learner.")]
 Seed = Annotated[

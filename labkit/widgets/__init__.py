@@ -11,5 +11,6 @@
 from labkit.widgets.cards import ChooseCard, HuntCard, PredictCard
 from labkit.widgets.click import ClickBench
 from labkit.widgets.plain import PlainBench
+from labkit.widgets.preview import PreviewCard
 
-__all__ = ["ChooseCard", "ClickBench", "HuntCard", "PlainBench", "PredictCard"]
+__all__ = ["ChooseCard", "ClickBench", "HuntCard", "PlainBench", "PredictCard", "PreviewCard"]
