@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import hashlib
+import re
 from collections.abc import Mapping
+from itertools import pairwise
 from xml.etree import ElementTree as ET
 
 import schemdraw
@@ -135,8 +137,11 @@ def _part(placed: Placed, seen: Seen, style: str, told: str) -> ET.Element:
     drawing.add(element)
     drawing.get_imagedata("svg")  # draws into the group
     for shape in list(group):
-        if shape.tag != "title":
-            _plain(shape)
+        if shape.tag == "title":
+            continue
+        _plain(shape)
+        if not _has_ink(shape):
+            group.remove(shape)
     for letter, x, y in LETTERS.get(step.kind, ()):
         _letter(group, letter, placed, x, y)
     if placed.step.bridge:
@@ -172,8 +177,21 @@ def _letter(group: ET.Element, letter: str, placed: Placed, x: float, y: float) 
     made.text = letter
 
 
+def _has_ink(shape: ET.Element) -> bool:
+    """Tell whether a shape draws anything: leads without length do not."""
+    places = re.findall(r"([MLAaCQ])([^MLAaCQ]*)", shape.get("d", ""))
+    drawn = [(way, here, before) for (_, before), (way, here) in pairwise(places)]
+    return "d" not in shape.attrib or any(
+        way != "M" and here.strip() != before.strip() for way, here, before in drawn
+    )
+
+
 def _plain(shape: ET.Element) -> None:
-    """Leave to the group what every shape has alike, and to style sheets the colour."""
+    """Round the coordinates; leave to the group what all have alike, to style sheets the colour."""
+    for key in ("d", "points"):
+        if key in shape.attrib:
+            rounded = re.sub(r"-?\d+\.\d+", lambda m: number_text(float(m[0])), shape.attrib[key])
+            shape.set(key, rounded)
     style = dict(item.split(":", 1) for item in shape.attrib.pop("style", "").split(";") if item)
     if style.get("fill", "none").strip() == "black":
         shape.set("class", "full")

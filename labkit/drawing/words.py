@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping
 
 from labkit.circuit import Circuit
+from labkit.drawing.content import typeset
 from labkit.drawing.seen import Seen
 from labkit.drawing.topology import Step
 
@@ -16,7 +17,7 @@ def tell(step: Step, circuit: Circuit, seen: Seen) -> str:
     if step.bridge:
         return f"{step.id}, {step.kind}"
     part = circuit.parts[step.id]
-    words = [step.id, " ".join(t for t in (part.kind, part.rating) if t)]
+    words = [step.id, " ".join(t for t in (part.kind, typeset(part.rating)) if t)]
     if part.label:
         words.append(part.label)
     if part.kind in ("relay", "changeover"):
