@@ -13,10 +13,10 @@ import numpy as np
 import numpy.typing as npt
 
 from labkit.circuit import Circuit
+from labkit.elimination import REFERENCE
 from labkit.laws import Limited, Linear, Motor, Value
 from labkit.network import Network, flatten_many
-from labkit.newton import Solution
-from labkit.newton_many import Columns, Rows
+from labkit.newton_many import Columns, Rows, Solutions
 from labkit.parts import CurrentLimit, Part, Trip
 from labkit.settling import Flags, Settled, settle_many
 from labkit.solver import IDEAL, roles
@@ -152,7 +152,7 @@ def _read(circuits: Sequence[Circuit], settled: Settled) -> _Points:
     """Rows for every terminal, part and way, as a single operating point has numbers."""
     net, solution = settled.net, settled.solution
     size, base = len(circuits), circuits[0]
-    floats = [~tied for tied in solution.tied]
+    floats = [island != REFERENCE for island in solution.islands]
     volts = [np.where(f, np.nan, v) for f, v in zip(floats, solution.volts, strict=True)]
     amps: dict[str, Rows] = {}
     speeds = {}
@@ -175,7 +175,7 @@ def _read(circuits: Sequence[Circuit], settled: Settled) -> _Points:
     )
 
 
-def _add_amps(amps: dict[str, Rows], net: Network, solution: Solution, part: Part) -> None:
+def _add_amps(amps: dict[str, Rows], net: Network, solution: Solutions, part: Part) -> None:
     flows: dict[str, Rows] = {}
     for n, wire in enumerate(net.wires):
         if wire.owner == part.id and not wire.role.startswith("leak"):
@@ -194,9 +194,9 @@ def _add_amps(amps: dict[str, Rows], net: Network, solution: Solution, part: Par
     amps[part.id] = total.copy()
 
 
-def _from_node(net: Network, solution: Solution, n: int) -> Rows:
+def _from_node(net: Network, solution: Solutions, n: int) -> Rows:
     """Current of a branch; of a source without resistance what the rest of its node passes on."""
-    wire, found = net.wires[n], solution.amps[n]
+    wire, found = net.wires[n], solution.amps(n)
     ideal = _ideal(net, n)
     if not np.any(ideal):
         return np.asarray(found)
@@ -205,7 +205,7 @@ def _from_node(net: Network, solution: Solution, n: int) -> Rows:
         for m, other in enumerate(net.wires):
             if m != n and other.first != other.second and node in (other.first, other.second):
                 known = known & ~_ideal(net, m)
-                total = total + solution.amps[m] * (1.0 if other.first == node else -1.0)
+                total = total + solution.amps(m) * (1.0 if other.first == node else -1.0)
         found = np.where(known, sign * total, found)
     return np.asarray(found)
 
@@ -215,7 +215,7 @@ def _ideal(net: Network, n: int) -> Value:
     return np.asarray(isinstance(law, Linear | Limited) and law.conductance > IDEAL)
 
 
-def _speed(net: Network, solution: Solution, id: str) -> Rows:
+def _speed(net: Network, solution: Solutions, id: str) -> Rows:
     total = np.zeros_like(solution.volts[0])
     for role in ("main", "reversed"):
         n = net.index.get((id, role))

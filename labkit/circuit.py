@@ -285,8 +285,10 @@ def assemble(
             else:
                 passes.append(Pass(id, *ends))
         traced.append(Run(name, start, end, tuple(passes)))
+    met = {step.part: f"run '{run.name}', " for run in reversed(traced) for step in run.passes}
     for part in parts.values():
-        found += [f"part {part.id}, {text}" for text in part.problems(system)]
+        where = f"{met.get(part.id, '')}part {part.id}"
+        found += [f"{where}, {text}" for text in part.problems(system)]
     found += trace_problems(tuple(traced), parts, known_bad=bool(found))
     if found:
         raise CircuitError([f"{file}: {text}" if file else text for text in found])

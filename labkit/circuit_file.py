@@ -18,6 +18,9 @@ from labkit.wording import lower, sentences, short
 LARGEST_FILE = 256 * 1024
 """A circuit file is a page or two of text. [bytes]"""
 
+LONGEST_NAME = 60
+"""Of a node, or of a way through a part. [letters]"""
+
 _TOP = ("title", "system", "run", "notes")
 _RUN = ("name", "from", "to", "parts")
 
@@ -81,7 +84,8 @@ def circuit_from(table: Mapping[str, Any], file: str = "") -> Circuit:
     problems = _unknown(table, _TOP, "")
     title = table.get("title", "")
     if not isinstance(title, str) or not title.strip():
-        problems.append(f'title: found {title!r}; write what the circuit is, such as "Cabin lamp"')
+        what = f"found {short(title)}" if "title" in table else "is missing"
+        problems.append(f'title: {what}; write what the circuit is, such as title = "Cabin lamp"')
     system = _system(table, problems)
     runs = table.get("run", [])
     if not isinstance(runs, list) or not runs or not all(isinstance(r, dict) for r in runs):
@@ -94,15 +98,15 @@ def circuit_from(table: Mapping[str, Any], file: str = "") -> Circuit:
     for index, raw in enumerate(runs, 1):
         name = raw.get("name", f"run {index}")
         name = name if isinstance(name, str) and name.strip() else f"run {index}"
-        where = f"run '{name}'"
+        where = f"run '{short(name, quote=False)}'"
         problems += _unknown(raw, _RUN, f"{where}, ")
         if name in names:
             problems.append(f"{where}, name: is already the name of another run; give it its own")
         names.add(name)
         ends = [_end(raw, key, where, problems) for key in ("from", "to")]
         steps = _steps(raw, where, parts, refused, problems)
-        if ends[0] and ends[1]:
-            traced.append((name, ends[0], ends[1], steps))
+        if any(ends):  # where one is missing, the other still counts for the node it names
+            traced.append((name, ends[0] or ends[1], ends[1] or ends[0], steps))
     return assemble(str(title), system, traced, parts, file, problems)
 
 
@@ -120,9 +124,9 @@ def _system(table: Mapping[str, Any], problems: list[str]) -> float:
 
 def _end(raw: Mapping[str, Any], key: str, where: str, problems: list[str]) -> str:
     end = raw.get(key)
-    if isinstance(end, str) and end.strip():
+    if isinstance(end, str) and end.strip() and len(end) <= LONGEST_NAME:
         return end
-    found = "is missing" if end is None else f"found {end!r}"
+    found = "is missing" if end is None else f"found {short(end)}"
     problems.append(f'{where}, {key}: {found}; name the node, such as {key} = "panel" or "DC-"')
     return ""
 
@@ -137,7 +141,7 @@ def _steps(
     listed = raw.get("parts", [])
     if not isinstance(listed, list):
         problems.append(
-            f"{where}, parts: found {listed!r}; write a list, parts = [ {{ ... }}, ... ]"
+            f"{where}, parts: found {short(listed)}; write a list, parts = [ {{ ... }}, ... ]"
         )
         return []
     steps = []
@@ -148,10 +152,10 @@ def _steps(
             )
             continue
         id = item.get("id")
-        here = f"{where}, part {id if isinstance(id, str) else place}"
+        here = f"{where}, part {short(id, quote=False) if isinstance(id, str) else place}"
         via = item.get("via", "")
-        if not isinstance(via, str):
-            problems.append(f'{here}, via: found {via!r}; write it as text, such as "30-87"')
+        if not isinstance(via, str) or len(via) > LONGEST_NAME:
+            problems.append(f'{here}, via: found {short(via)}; write it as text, such as "30-87"')
             via = ""
         keys = {k: v for k, v in item.items() if k not in ("is", "via")}
         if "is" not in item:

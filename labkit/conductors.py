@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 import re
 
-from labkit.quantities import QuantityError
+from labkit.quantities import QuantityError, shorten
 
 RESISTIVITY_20C = 1.7241e-8
 """Annealed copper, 100 % IACS, at 20 C. [ohm m] IEC 60028 as quoted beside IEC 60228 tables."""
@@ -86,7 +86,8 @@ def wire_area(size: object) -> float:
         return awg_area(gauge)
     if isinstance(size, str) and (match := _MM2.fullmatch(size)) and float(match.group(1)) > 0:
         return float(match.group(1)) * 1e-6
-    raise QuantityError(f'found {size!r}; write a wire size, such as "12 AWG" or "2.5 mm2"')
+    found = f'"{shorten(size)}"' if isinstance(size, str) else shorten(repr(size))
+    raise QuantityError(f'found {found}; write a wire size, such as "12 AWG" or "2.5 mm2"')
 
 
 def awg_number(size: object) -> int | None:

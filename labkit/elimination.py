@@ -25,6 +25,7 @@ from __future__ import annotations
 import heapq
 from collections.abc import Callable, Iterable, Sequence
 from functools import lru_cache
+from itertools import combinations
 from typing import NamedTuple
 
 from labkit.laws import Value
@@ -33,12 +34,16 @@ REFERENCE = 0
 """Index of DC-, which is never eliminated."""
 
 
+NOTHING = 0.0
+"""Fill c and s with this one object to begin with: what is still it need not be worked with."""
+
+
 class Step(NamedTuple):
     """Elimination of one node: its edges to the nodes still there, and the pairs among them."""
 
     node: int
     edges: tuple[tuple[int, int], ...]  # (edge, neighbour)
-    pairs: tuple[tuple[int, int, int], ...]  # edges to i, to j, and between i and j
+    pairs: tuple[tuple[int, int, int], ...]  # places in `edges` of i and j, edge between the two
 
 
 class Plan(NamedTuple):
@@ -95,13 +100,16 @@ def plan(nodes: int, edges: frozenset[tuple[int, int]], curved: frozenset[int]) 
 def _minimum_degree(
     members: set[int], around: list[set[int]], most: int
 ) -> Iterable[tuple[int, tuple[int, ...]]]:
-    """Take out members of degree up to `most`, least first, and give each with its neighbours."""
+    """Take out members of degree up to `most`, least first, and give each with its neighbours.
+
+    The reference is not counted: edges to it are the most there can be of, one a node.
+    """
     heap = [(len(around[k]), k) for k in members]
     heapq.heapify(heap)
     gone: set[int] = set()
     while heap:
         degree, k = heapq.heappop(heap)
-        if k in gone or degree != len(around[k]) or degree > most:
+        if k in gone or degree != len(around[k]) or degree - (REFERENCE in around[k]) > most:
             continue
         gone.add(k)
         near = tuple(around[k])
@@ -127,20 +135,15 @@ def _symbolic(nodes: int, order: Sequence[tuple[int, tuple[int, ...]]], linear: 
     for k, near in order:
         near = tuple(sorted(near, key=rank.__getitem__))
         spokes = tuple((edge(k, j), j) for j in near)
-        pairs = tuple(
-            (edge(k, i), edge(k, j), edge(i, j)) for n, i in enumerate(near) for j in near[n + 1 :]
-        )
+        pairs = tuple((m, n, edge(near[m], near[n])) for m, n in combinations(range(len(near)), 2))
         steps.append(Step(k, spokes, pairs))
     return Plan(nodes, edge_of, tuple(rank), tuple(steps[:linear]), tuple(steps[linear:]))
 
 
 def eliminate(
-    steps: Sequence[Step],
-    c: list[Value],
-    s: list[Value] | None,
-    reciprocal: Callable[[Value], Value],
+    steps: Sequence[Step], c: list[Value], s: list[Value], reciprocal: Callable[[Value], Value]
 ) -> list[Value]:
-    """Eliminate nodes in turn, changing c [S] and, where there are sources, s [A] in place.
+    """Eliminate nodes in turn, changing c [S] and s [A] in place.
 
     Returns
     -------
@@ -149,16 +152,27 @@ def eliminate(
     """
     inverses = []
     for _, edges, pairs in steps:
-        d = 0.0
-        for kj, _ in edges:
-            d = d + c[kj]
+        spokes = [c[e] for e, _ in edges]
+        sources = [s[e] for e, _ in edges]
+        d = spokes[0] if spokes else 0.0
+        for spoke in spokes[1:]:
+            d = d + spoke
         inverse = reciprocal(d)
         inverses.append(inverse)
-        for ki, kj, ij in pairs:
-            fi = c[ki] * inverse
-            c[ij] = c[ij] + fi * c[kj]
-            if s is not None:
-                s[ij] = s[ij] + (fi * s[kj] - c[kj] * inverse * s[ki])
+        if pairs:
+            shares = [spoke * inverse for spoke in spokes]
+        for i, j, ij in pairs:
+            mesh = shares[i] * spokes[j]
+            c[ij] = mesh if c[ij] is NOTHING else c[ij] + mesh
+            if sources[j] is NOTHING:
+                if sources[i] is NOTHING:
+                    continue
+                driven = -(shares[j] * sources[i])
+            elif sources[i] is NOTHING:
+                driven = shares[i] * sources[j]
+            else:
+                driven = shares[i] * sources[j] - shares[j] * sources[i]
+            s[ij] = driven if s[ij] is NOTHING else s[ij] + driven
     return inverses
 
 
@@ -173,8 +187,19 @@ def substitute(
     for (k, edges, _), inverse in zip(reversed(steps), reversed(inverses), strict=True):
         total = 0.0
         for kj, j in edges:
-            total = total + (c[kj] * v[j] - s[kj])
+            if j != REFERENCE:
+                total = total + c[kj] * v[j]
+            if s[kj] is not NOTHING:
+                total = total - s[kj]
         v[k] = total * inverse
+
+
+def join(steps: Sequence[Step], joined: list[Value]) -> None:
+    """Do to whether edges conduct (bool, or rows of bool) what elimination does to how well."""
+    for _, edges, pairs in steps:
+        spokes = [joined[e] for e, _ in edges]
+        for i, j, ij in pairs:
+            joined[ij] = joined[ij] | (spokes[i] & spokes[j])
 
 
 def find_islands(
@@ -187,10 +212,11 @@ def find_islands(
     for k, edges, _ in reversed(steps):
         found: Value = k
         for kj, j in edges:
-            joined = c[kj] != 0
-            if joined is True:
+            conducts = c[kj] != 0
+            if conducts is False:
+                continue
+            if conducts is True or conducts.all():
                 found = island[j]
                 break
-            if joined is not False:
-                found = where(joined, island[j], found)
+            found = where(conducts, island[j], found)
         island[k] = found

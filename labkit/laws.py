@@ -64,6 +64,10 @@ class Law:
         """Return the voltage to linearise at first. [V]"""
         raise NotImplementedError
 
+    def resume(self, v: Value, xp: Any) -> Value:
+        """Return the voltage to linearise at first when a device elsewhere has changed. [V]"""
+        return v
+
     def limit(self, old: Value, new: Value, current: Value, xp: Any) -> Value:
         """Return the voltage to linearise at next, given the linear solution. [V]
 
@@ -235,3 +239,7 @@ class Power(Law):
 
     def start(self) -> Value:
         return 2.0 * self.floor
+
+    def resume(self, v: Value, xp: Any) -> Value:
+        # There may be two solutions, one below the floor: always look for the other first.
+        return xp.where(v < self.floor, self.start(), v)

@@ -28,7 +28,7 @@ def did_you_mean(word: str, known: Iterable[str], show: int = 8) -> str:
     """Return a hint: the closest known names, or the first few of all."""
     names = [str(name) for name in known]
     lower = {name.lower(): name for name in names}
-    close = [lower[m] for m in get_close_matches(word.lower(), lower, n=2, cutoff=0.6)]
+    close = [lower[m] for m in get_close_matches(word.lower(), lower, n=2, cutoff=0.65)]
     if close:
         return "did you mean " + " or ".join(f"'{name}'" for name in close) + "?"
     if not names:

@@ -11,7 +11,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
-from labkit.elimination import REFERENCE, eliminate, find_islands, substitute
+from labkit.elimination import NOTHING, REFERENCE, eliminate, find_islands, substitute
 from labkit.laws import Floats, Law, Linear, Value
 from labkit.messages import NoConvergenceError
 from labkit.network import Network
@@ -40,7 +40,11 @@ class Solution:
         return [island == REFERENCE for island in self.islands]
 
 
-def solve_network(net: Network, gates: dict[int, tuple[Value, Value]]) -> Solution:
+def solve_network(
+    net: Network,
+    gates: dict[int, tuple[Value, Value]],
+    earlier: dict[int, Value] | None = None,
+) -> Solution:
     """Solve for node voltages.
 
     Parameters
@@ -49,13 +53,15 @@ def solve_network(net: Network, gates: dict[int, tuple[Value, Value]]) -> Soluti
     gates : dict of int to (Value, Value)
         For branches a device governs: a factor on conductance and source (1 made, 0 not), and a
         source current to add. [-, A]
+    earlier : dict of int to Value, optional
+        `inner` of a solution to begin from, with the gates otherwise.
 
     Raises
     ------
     NoConvergenceError
         If a curved branch is still moving after the last step allowed.
     """
-    return _Solver(net, gates).solution()
+    return _Solver(net, gates).solution(earlier)
 
 
 class _Solver:
@@ -66,15 +72,15 @@ class _Solver:
             self.plan.edge(w.first, w.second) if w.first != w.second else None for w in net.wires
         ]
         self.curved = [n for n, w in enumerate(net.wires) if not isinstance(w.law, Linear)]
-        self.c: list[Value] = [0.0] * len(self.plan.edge_of)
-        self.s: list[Value] = [0.0] * len(self.plan.edge_of)
+        self.c: list[Value] = [NOTHING] * len(self.plan.edge_of)
+        self.s: list[Value] = [NOTHING] * len(self.plan.edge_of)
         self.companions: dict[int, tuple[Value, Value]] = {}
         self.v: list[Value] = [0.0] * net.nodes
 
-    def solution(self) -> Solution:
+    def solution(self, earlier: dict[int, Value] | None) -> Solution:
         self._stamp_linear()
         linear = eliminate(self.plan.linear, self.c, self.s, _reciprocal)
-        inner, c, s = self._iterate()
+        inner, c, s = self._iterate(earlier)
         substitute(self.plan.linear, linear, c, s, self.v)
         islands = [REFERENCE] * self.net.nodes
         find_islands(self.plan.core, c, islands, Floats.where)
@@ -88,7 +94,8 @@ class _Solver:
         if place is not None:
             edge, sign = place
             c[edge] = c[edge] + g
-            s[edge] = s[edge] + sign * source
+            if source:
+                s[edge] = s[edge] + sign * source
 
     def _stamp_linear(self) -> None:
         for n, wire in enumerate(self.net.wires):
@@ -111,9 +118,15 @@ class _Solver:
 
     # -- curved branches ----------------------------------------------------------------------
 
-    def _iterate(self) -> tuple[dict[int, Value], list[Value], list[Value]]:
+    def _iterate(
+        self, earlier: dict[int, Value] | None
+    ) -> tuple[dict[int, Value], list[Value], list[Value]]:
         net, bound = self.net, self.net.bound
-        inner = {n: net.wires[n].law.start() for n in self.curved}
+        inner = {
+            n: law.start() if earlier is None else law.resume(earlier[n], Floats)
+            for n in self.curved
+            for law in (net.wires[n].law,)
+        }
         close = dict.fromkeys(self.curved, False)
         for step in range(MOST_STEPS):
             c, s = self.c[:], self.s[:]

@@ -7,17 +7,17 @@ that have come to rest leave, so that the slow ones do not hold up the rest.
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 import numpy.typing as npt
 
-from labkit.elimination import REFERENCE, eliminate, find_islands, substitute
+from labkit.elimination import NOTHING, REFERENCE, eliminate, find_islands, join, substitute
 from labkit.laws import Law, Linear, Value
 from labkit.network import Network
-from labkit.newton import MOST_STEPS, Solution, advance, companion
+from labkit.newton import MOST_STEPS, advance, companion
 
 Rows = npt.NDArray[np.float64]
 Columns = npt.NDArray[np.intp]
@@ -26,7 +26,50 @@ Gates = Mapping[int, tuple[Value, Value]]
 _LEAVE = 0.25  # points at rest leave once they are this share of those there
 
 
-def solve_many_networks(net: Network, gates: Gates) -> tuple[Solution, dict[int, str]]:
+@dataclass
+class Solutions:
+    """Voltages of nodes and what stands for each branch, a row each, an entry a circuit."""
+
+    net: Network
+    volts: list[Rows]
+    islands: list[Columns]
+    slopes: list[Rows]
+    sources: list[Rows]
+    inner: dict[int, Rows]
+
+    def amps(self, n: int) -> Rows:
+        """Current of a branch. [A]"""
+        wire, g, source = self.net.wires[n], self.slopes[n], self.sources[n]
+        va, vb = self.volts[wire.first], self.volts[wire.second]
+        found = g * (va - vb) + source
+        # What rounding of the two voltages alone could make is not a current.
+        size = np.maximum(np.absolute(va), np.absolute(vb))
+        noise = 1.5e-14 * np.maximum(g * size, np.absolute(source))
+        return np.where(np.absolute(found) <= noise, 0.0, found)
+
+    def rows(self) -> Iterator[Any]:
+        """All rows there are."""
+        yield from self.volts
+        yield from self.islands
+        yield from self.slopes
+        yield from self.sources
+        yield from self.inner.values()
+
+    def take(self, keep: Columns, net: Network) -> Solutions:
+        """Return the solutions of some of the circuits, which `net` is."""
+        return Solutions(
+            net,
+            [row[keep] for row in self.volts],
+            [row[keep] for row in self.islands],
+            [row[keep] for row in self.slopes],
+            [row[keep] for row in self.sources],
+            {n: row[keep] for n, row in self.inner.items()},
+        )
+
+
+def solve_many_networks(
+    net: Network, gates: Gates, earlier: Mapping[int, Rows] | None = None
+) -> tuple[Solutions, dict[int, str]]:
     """Solve for the voltages of many networks of one structure.
 
     Parameters
@@ -34,24 +77,28 @@ def solve_many_networks(net: Network, gates: Gates) -> tuple[Solution, dict[int,
     net : Network
     gates : mapping of int to (Value, Value)
         As for :func:`labkit.newton.solve_network`.
+    earlier : mapping of int to array, optional
+        `inner` of solutions to begin from, with the gates otherwise.
 
     Returns
     -------
-    Solution
-        Its values are rows, or floats where all points agree.
+    Solutions
     dict of int to str
-        Points without a solution, with the names of the parts still moving there; what the
-        solution holds at these has no meaning.
+        Points without a solution, with the names of the parts still moving there; they are not a
+        number in the solutions.
     """
     with np.errstate(all="ignore"):
-        return _Solver(net, gates).solution()
+        return _Solver(net, gates).solution(earlier)
 
 
 def reciprocal(d: Value) -> Value:
     """1 / d, and 0 where d is 0."""
-    if isinstance(d, np.ndarray):
-        return np.divide(1.0, d, out=np.zeros_like(d), where=d != 0)
-    return 1.0 / d if d else 0.0
+    if not isinstance(d, np.ndarray):
+        return 1.0 / d if d else 0.0
+    inverse = 1.0 / d
+    if not d.all():
+        inverse[d == 0] = 0.0
+    return inverse
 
 
 @dataclass
@@ -86,55 +133,77 @@ class _Solver:
             | {e for step in self.plan.core for *_, e in step.pairs}
         )
         self.v: list[Value] = [0.0] * net.nodes
-        self.islands: list[Value] = [REFERENCE] * net.nodes
         wires = len(net.wires)
         self.g: list[Value] = [0.0] * wires
         self.source: list[Value] = [0.0] * wires
-        self.inner: dict[int, Value] = {}
+        self.inner: dict[int, Rows] = {}
         self.stuck: dict[int, str] = {}
 
-    def solution(self) -> tuple[Solution, dict[int, str]]:
-        c: list[Value] = [0.0] * len(self.plan.edge_of)
-        s: list[Value] = [0.0] * len(self.plan.edge_of)
+    def solution(self, earlier: Mapping[int, Rows] | None) -> tuple[Solutions, dict[int, str]]:
+        plan = self.plan
+        c: list[Value] = [NOTHING] * len(plan.edge_of)
+        s: list[Value] = [NOTHING] * len(plan.edge_of)
         for n, wire in enumerate(self.net.wires):
             if isinstance(wire.law, Linear):
                 factor, extra = self.gates.get(n, (1.0, 0.0))
                 self.g[n] = wire.law.conductance * factor
                 self.source[n] = wire.law.source * factor + extra
                 self._stamp(n, c, s, self.g[n], self.source[n])
-        linear = eliminate(self.plan.linear, c, s, reciprocal)
-        stacks = self._stacks()
+        linear = eliminate(plan.linear, c, s, reciprocal)
+        stacks = self._stacks(earlier)
         if stacks:
             self._iterate(stacks, c, s)
         else:
-            core = eliminate(self.plan.core, c, s, reciprocal)
-            substitute(self.plan.core, core, c, s, self.v)
-            find_islands(self.plan.core, c, self.islands, np.where)
-        substitute(self.plan.linear, linear, c, s, self.v)
-        find_islands(self.plan.linear, c, self.islands, np.where)
-        amps = [self._amps(n) for n in range(len(self.net.wires))]
-        return Solution(self.v, self.islands, amps, self.g, self.inner), self.stuck
+            substitute(plan.core, eliminate(plan.core, c, s, reciprocal), c, s, self.v)
+        substitute(plan.linear, linear, c, s, self.v)
+        found = Solutions(
+            self.net,
+            self._rows(self.v),
+            self._rows(self._islands()),
+            self._rows(self.g),
+            self._rows(self.source),
+            self.inner,
+        )
+        for row in (*found.volts, *found.slopes, *found.sources, *found.inner.values()):
+            row[list(self.stuck)] = np.nan
+        return found, self.stuck
+
+    def _rows(self, values: list[Value]) -> list[Any]:
+        return [
+            value
+            if isinstance(value, np.ndarray) and len(value) == self.size
+            else np.full(self.size, value)
+            for value in values
+        ]
 
     def _stamp(self, n: int, c: list[Value], s: list[Value], g: Value, source: Value) -> None:
         place = self.places[n]
-        if place is not None:
-            edge, sign = place
-            c[edge] = c[edge] + g
-            s[edge] = s[edge] + sign * source
+        if place is None:
+            return
+        edge, sign = place
+        c[edge] = g if c[edge] is NOTHING else c[edge] + g
+        if isinstance(source, np.ndarray) or source:
+            driven = source if sign > 0 else -source
+            s[edge] = driven if s[edge] is NOTHING else s[edge] + driven
 
-    def _amps(self, n: int) -> Value:
-        wire, g, source = self.net.wires[n], self.g[n], self.source[n]
-        va, vb = self.v[wire.first], self.v[wire.second]
-        amps = g * (va - vb) + source
-        # What rounding of the two voltages alone could make is not a current.
-        noise = 1.5e-14 * np.maximum(
-            g * np.maximum(np.absolute(va), np.absolute(vb)), np.absolute(source)
-        )
-        return np.where(np.absolute(amps) <= noise, 0.0, amps)
+    def _islands(self) -> list[Value]:
+        """Islands, from what conducts at all in the end."""
+        joined: list[Value] = [False] * len(self.plan.edge_of)
+        for place, g in zip(self.places, self.g, strict=True):
+            if place is not None:
+                edge, _ = place
+                joined[edge] = joined[edge] | _plainly(g != 0)
+        islands: list[Value] = [REFERENCE] * self.net.nodes
+        for steps in (self.plan.linear, self.plan.core):
+            join(steps, joined)
+        for steps in (self.plan.core, self.plan.linear):
+            find_islands(steps, joined, islands, np.where)
+        # Each its own: a row may be overwritten in places later.
+        return [i.copy() if isinstance(i, np.ndarray) else i for i in islands]
 
     # -- curved branches ------------------------------------------------------------------------
 
-    def _stacks(self) -> list[_Stack]:
+    def _stacks(self, earlier: Mapping[int, Rows] | None) -> list[_Stack]:
         kinds: dict[type[Law], list[int]] = {}
         for n, wire in enumerate(self.net.wires):
             if not isinstance(wire.law, Linear):
@@ -147,7 +216,10 @@ class _Solver:
                 for f in dataclasses.fields(kind)
             })  # fmt: skip
             there = law.present * _stack([self.gates.get(n, (1.0, 0.0))[0] for n in wires])
-            start = np.broadcast_to(law.start(), (len(wires), self.size)).copy()
+            if earlier is None:
+                start = np.broadcast_to(law.start(), (len(wires), self.size)).copy()
+            else:
+                start = law.resume(np.array([earlier[n] for n in wires]), np)
             stacks.append(_Stack(wires, law, there, start))
         return stacks
 
@@ -168,7 +240,7 @@ class _Solver:
             rested |= np.logical_and.reduce([d.all(axis=0) for d in done])
             leaving = int(np.count_nonzero(rested))
             if leaving == len(columns) or leaving > _LEAVE * len(columns):
-                self._record(stacks, columns, rested, c, v)
+                self._record(stacks, columns, v)
                 keep = np.flatnonzero(~rested)
                 if not keep.size:
                     return
@@ -176,7 +248,7 @@ class _Solver:
                 stacks = [stack.take(keep) for stack in stacks]
                 for edge in self.core_edges:
                     c0[edge], s0[edge] = _take(c0[edge], keep), _take(s0[edge], keep)
-        self._record(stacks, columns, rested, c, v)
+        self._record(stacks, columns, v)
         for place in np.flatnonzero(~rested):
             names = {
                 self.net.wires[n].owner
@@ -188,7 +260,7 @@ class _Solver:
 
     def _make_room(self, stacks: list[_Stack]) -> None:
         for node in self.core_nodes:
-            self.v[node], self.islands[node] = np.zeros(self.size), np.zeros(self.size, int)
+            self.v[node] = np.zeros(self.size)
         for n in (n for stack in stacks for n in stack.wires):
             self.g[n], self.source[n] = np.zeros(self.size), np.zeros(self.size)
             self.inner[n] = np.zeros(self.size)
@@ -208,20 +280,10 @@ class _Solver:
         )
         return done | (stack.there == 0)
 
-    def _record(
-        self,
-        stacks: list[_Stack],
-        columns: Columns,
-        rested: npt.NDArray[np.bool_],
-        c: list[Value],
-        v: list[Value],
-    ) -> None:
-        """Keep what was found for the points that leave: all that are here, the last time."""
-        islands: list[Value] = [REFERENCE] * self.net.nodes
-        find_islands(self.plan.core, c, islands, np.where)
+    def _record(self, stacks: list[_Stack], columns: Columns, v: list[Value]) -> None:
+        """Keep what is found so far; for points that leave it is the last."""
         for node in self.core_nodes:
             self.v[node][columns] = v[node]
-            self.islands[node][columns] = islands[node]
         for stack in stacks:
             assert stack.g is not None
             assert stack.source is not None
@@ -238,3 +300,10 @@ def _stack(values: Sequence[Value]) -> Rows:
 
 def _take(value: Value, keep: Columns) -> Value:
     return value[keep] if isinstance(value, np.ndarray) else value
+
+
+def _plainly(flags: Any) -> Any:
+    """The same as a single truth value where all agree, which is quicker to work with."""
+    if isinstance(flags, np.ndarray):
+        return True if flags.all() else flags if flags.any() else False
+    return bool(flags)

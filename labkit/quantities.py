@@ -63,28 +63,36 @@ class Kind:
             value below the least that makes sense.
         """
         if isinstance(text, bool) or not isinstance(text, str):
-            hint = f'"{text} {next(iter(self.units))}"' if _is_number(text) else f'"{self.example}"'
-            raise QuantityError(f"found {text!r} without a unit; write it with one, such as {hint}")
+            hint = (
+                f'"{text} {next(iter(self.units))}"'
+                if _is_number(text) and len(str(text)) < 9
+                else f'"{self.example}"'
+            )
+            if isinstance(text, bool):
+                raise QuantityError(f"found {str(text).lower()}; write {self.name}, such as {hint}")
+            raise QuantityError(
+                f"found {shorten(repr(text))} without a unit; write it with one, such as {hint}"
+            )
         match = _NUMBER.fullmatch(text)
         if match is None:
             raise QuantityError(
-                f'found "{_short(text)}"; write {self.name}, such as "{self.example}"'
+                f'found "{shorten(text)}"; write {self.name}, such as "{self.example}"'
             )
         number, unit = match.group(1), match.group(2)
         if unit is None:
             first = next(iter(self.units))
             raise QuantityError(
-                f'found "{_short(text)}" without a unit; write it with one, such as '
+                f'found "{shorten(text)}" without a unit; write it with one, such as '
                 f'"{number} {first}"'
             )
         value = self._si(number, unit, text)
         if not abs(value) < 1e300:
             raise QuantityError(
-                f'found "{_short(text)}", which is beyond any {self.name.split()[-1]}'
+                f'found "{shorten(text)}", which is beyond any {self.name.split()[-1]}'
             )
         if value < self.minimum:
             raise QuantityError(
-                f'found "{_short(text)}"; {self.name} is at least {self.minimum:g}, '
+                f'found "{shorten(text)}"; {self.name} is at least {self.minimum:g}, '
                 f'such as "{self.example}"'
             )
         return value
@@ -102,7 +110,7 @@ class Kind:
             "is the unit of another kind of quantity" if _known(unit) else "is no unit known here"
         )
         raise QuantityError(
-            f'found "{_short(text)}", but "{_short(unit)}" {found}; '
+            f'found "{shorten(text)}", but "{shorten(unit)}" {found}; '
             f'write {self.name}, such as "{self.example}"'
         )
 
@@ -141,7 +149,8 @@ def _is_number(value: object) -> bool:
     return isinstance(value, int | float) and not isinstance(value, bool)
 
 
-def _short(text: str) -> str:
+def shorten(text: str) -> str:
+    """Cut what was found where it is long, to stand inside a sentence."""
     return text if len(text) <= 40 else text[:37] + "..."
 
 

@@ -16,7 +16,7 @@ import numpy as np
 
 from labkit.bulk import alike
 from labkit.circuit import Circuit
-from labkit.elimination import REFERENCE, eliminate, find_islands
+from labkit.elimination import NOTHING, REFERENCE, eliminate, find_islands
 from labkit.laws import Junction, Linear
 from labkit.meter import COUNTS, FUNCTIONS, VOLTS_RESISTANCE
 from labkit.network import Network, Wire, flatten_many
@@ -27,7 +27,7 @@ from labkit.settling import Flags, Settled, settle_many
 _SMALL = 0.05  # counts that linearity may be wrong by
 _MOVED = 1e-3  # change of voltage that a lamp, motor, relay or cut-out may take as none [V]
 _ROOM = 4e6  # numbers in the matrix of impedances of the circuits taken together
-_NOTHING = 1e-13  # conductance that a meter does not feel [S]
+_UNFELT = 1e-13  # conductance that a meter does not feel [S]
 _STEADY = 1e-9  # as in labkit.solver [V]
 
 
@@ -153,14 +153,15 @@ def impedances(net: Network, slopes: Sequence[Rows]) -> tuple[Rows, Columns]:
     node where it is pinned.
     """
     plan = net.plan
-    c: list[Any] = [0.0] * len(plan.edge_of)
+    c: list[Any] = [NOTHING] * len(plan.edge_of)
     for wire, slope in zip(net.wires, slopes, strict=True):
         if wire.first != wire.second:
             edge, _ = plan.edge(wire.first, wire.second)
             size = np.abs(slope)  # constant power falls; its chord will do
-            c[edge] = c[edge] + size * (size > _NOTHING)
+            c[edge] = c[edge] + size * (size > _UNFELT)
     steps = (*plan.linear, *plan.core)
-    inverses = eliminate(steps, c, None, reciprocal)
+    with np.errstate(divide="ignore"):
+        inverses = eliminate(steps, c, [NOTHING] * len(c), reciprocal)
     # Nodes in the order in which they come back, so that those known lie together.
     place = {step.node: n for n, step in enumerate(reversed(steps))}
     z = np.zeros((net.nodes, net.nodes, net.size or 1))

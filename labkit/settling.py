@@ -6,7 +6,6 @@ A device's state is 0 as it starts (constant voltage, at rest, on, intact) or 1 
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import groupby
@@ -18,7 +17,7 @@ import numpy.typing as npt
 from labkit.laws import Floats, Linear, Value
 from labkit.network import Network, Settler
 from labkit.newton import Solution, solve_network
-from labkit.newton_many import Columns, Rows, solve_many_networks
+from labkit.newton_many import Columns, Rows, Solutions, solve_many_networks
 from labkit.parts import CurrentLimit, CutOut, Pull, Trip
 
 States = dict[int, float]
@@ -37,10 +36,11 @@ def settle(net: Network) -> list[tuple[Solution, States]]:
     states: States = dict.fromkeys(range(len(net.settlers)), 0.0)
     history: list[tuple[Solution, States]] = []
     while True:
-        for place, (_, earlier) in enumerate(history):
-            if earlier == states:
+        for place, (_, before) in enumerate(history):
+            if before == states:
                 return history[place:]
-        solution = solve_network(net, gates(net, states))
+        earlier = history[-1][0].inner if history else None
+        solution = solve_network(net, gates(net, states), earlier)
         history.append((solution, states))
         changed = _next(net, solution, states)
         if changed == states:
@@ -57,7 +57,7 @@ def _next(net: Network, solution: Solution, states: States) -> States:
         if kind is not None and not isinstance(settler.device, kind):
             break
         if isinstance(settler.device, Trip):
-            load = overload(net, settler, solution, Floats)
+            load = overload(settler, solution.amps[_trip(net, settler)], Floats)
             if not states[n] and load > worst * _CLEARLY:
                 worst, changed = load, {**states, n: 1.0}
             continue
@@ -100,14 +100,20 @@ def _gate(
         found[n] = factor * other, extra + beside
 
 
-def overload(net: Network, settler: Settler, solution: Solution, xp: Any) -> Value:
+def overload(settler: Settler, amps: Value, xp: Any) -> Value:
     """Current of a fuse or breaker as a share of what opens it."""
     assert isinstance(settler.device, Trip)
-    n = net.index[settler.owner, settler.device.role]
-    return xp.absolute(solution.amps[n]) / settler.device.amps * settler.active
+    return xp.absolute(amps) / settler.device.amps * settler.active
 
 
-def wants(net: Network, settler: Settler, solution: Solution, x: Value, xp: Any) -> Value:
+def _trip(net: Network, settler: Settler) -> int:
+    assert isinstance(settler.device, Trip)
+    return net.index[settler.owner, settler.device.role]
+
+
+def wants(
+    net: Network, settler: Settler, solution: Solution | Solutions, x: Value, xp: Any
+) -> Value:
     """State a current limit, relay or cut-out would change to."""
     device = settler.device
     if isinstance(device, Pull):
@@ -126,7 +132,7 @@ def wants(net: Network, settler: Settler, solution: Solution, x: Value, xp: Any)
     return xp.where(volts < device.emf - device.amps * device.resistance, 1.0, 0.0) * settler.active
 
 
-def _across(net: Network, solution: Solution, owner: str, role: str) -> Value:
+def _across(net: Network, solution: Solution | Solutions, owner: str, role: str) -> Value:
     n = net.index.get((owner, role))
     if n is None:
         return 0.0
@@ -167,23 +173,16 @@ class Settled:
     """
 
     net: Network
-    solution: Solution
+    solution: Solutions
     states: Flags
     others: list[tuple[Columns, Settled]]
     stuck: dict[int, str]
 
     def take(self, keep: Columns) -> Settled:
         """Return the same at some of the circuits only, each in its last state."""
-        found = self.solution
-        solution = Solution(
-            [row[keep] for row in found.volts],
-            [row[keep] for row in found.islands],
-            [row[keep] for row in found.amps],
-            [row[keep] for row in found.slopes],
-            {n: row[keep] for n, row in found.inner.items()},
-        )
+        net = self.net.take(keep)
         stuck = {n: self.stuck[int(k)] for n, k in enumerate(keep) if int(k) in self.stuck}
-        return Settled(self.net.take(keep), solution, self.states[:, keep], [], stuck)
+        return Settled(net, self.solution.take(keep, net), self.states[:, keep], [], stuck)
 
 
 def settle_many(net: Network) -> Settled:
@@ -206,49 +205,30 @@ def settle_many(net: Network) -> Settled:
         if not keep.size:
             break
         here, part = here[keep], part.take(keep)
-        latest = _solve_many(part, wanted[:, keep])
+        inner = {n: row[keep] for n, row in latest.solution.inner.items()}
+        latest = _solve_many(part, wanted[:, keep], inner)
         _put(found, here, latest)
         history.append(found.states.copy())
     found.others = list(_cycles(net, history, cycle))
     return found
 
 
-def _solve_many(net: Network, states: Flags) -> Settled:
+def _solve_many(net: Network, states: Flags, earlier: Mapping[int, Rows] | None = None) -> Settled:
     """Solve in given states; where no device has changed they stay plain numbers, for speed."""
-    assert net.size is not None
     acts = {n: x.astype(float) if x.any() else 0.0 for n, x in enumerate(states)}
-    solution, stuck = solve_many_networks(net, gates(net, acts))
-    for rows in (solution.volts, solution.amps, solution.slopes):
-        rows[:] = [_full(row, net.size) for row in rows]
-        for place in stuck:
-            for row in rows:
-                row[place] = math.nan
-    solution.islands[:] = [np.array(np.broadcast_to(i, net.size)) for i in solution.islands]
+    solution, stuck = solve_many_networks(net, gates(net, acts), earlier)
     return Settled(net, solution, states.copy(), [], stuck)
-
-
-def _full(row: Value, size: int) -> Rows:
-    return row if np.shape(row) == (size,) else np.full(size, row)
 
 
 def _put(found: Settled, here: Columns, part: Settled) -> None:
     """Overwrite some columns by what was found for them later."""
-    into, new = found.solution, part.solution
-    for rows, values in (
-        (into.volts, new.volts),
-        (into.islands, new.islands),
-        (into.amps, new.amps),
-        (into.slopes, new.slopes),
-    ):
-        for row, value in zip(rows, values, strict=True):
-            row[here] = value
-    for n, value in new.inner.items():
-        into.inner[n][here] = value
+    for row, value in zip(found.solution.rows(), part.solution.rows(), strict=True):
+        row[here] = value
     found.states[:, here] = part.states
     found.stuck.update({int(here[place]): names for place, names in part.stuck.items()})
 
 
-def _next_many(net: Network, solution: Solution, states: Flags) -> Flags:
+def _next_many(net: Network, solution: Solutions, states: Flags) -> Flags:
     """As `_next`: let one kind of device change in each circuit, of fuses the worst alone."""
     changed = states.copy()
     decided = np.zeros(states.shape[1], bool)
@@ -256,7 +236,7 @@ def _next_many(net: Network, solution: Solution, states: Flags) -> Flags:
         if kind is Trip:
             worst, opens = np.ones(len(decided)), np.full(len(decided), -1)
             for n, settler in group:
-                load = overload(net, settler, solution, np)
+                load = overload(settler, solution.amps(_trip(net, settler)), np)
                 worse = ~states[n] & ~decided & (load > worst * _CLEARLY)
                 worst, opens = np.where(worse, load, worst), np.where(worse, n, opens)
             where = np.flatnonzero(opens >= 0)

@@ -148,7 +148,7 @@ def trace_problems(
                 f'{places[0]} = "{end}": nothing else meets this node, so no current can pass; '
                 + did_you_mean(end, sorted(others))
             )
-    if NEGATIVE not in ends:
+    if NEGATIVE not in ends and (runs or not known_bad):
         found.append(f'no run meets "{NEGATIVE}", the negative bus; one must, from or to')
     if not known_bad and not any(isinstance(part, Battery | Supply) for part in parts.values()):
         found.append(

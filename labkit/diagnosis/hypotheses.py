@@ -14,11 +14,10 @@ import numpy as np
 import numpy.typing as npt
 
 from labkit.bulk import OperatingPoints, solve_many
-from labkit.circuit import NEGATIVE, Circuit
+from labkit.circuit import Circuit
 from labkit.diagnosis.evidence import Measurement
 from labkit.faults import Candidate, candidates, in_use
 from labkit.laws import Lamp, Linear
-from labkit.meter import VOLTS_RESISTANCE
 from labkit.parts import Fault
 
 Array = npt.NDArray[np.float64]
@@ -29,7 +28,6 @@ JUMPER = Linear.resistor(0.03)
 JUMPER_FUSE = 10.0
 REPLACED = ("blown", "missing", "wrong fuse")  # faults of a fuse that go with the old one
 TEST_LAMP_WATTS = 21.0
-_LOAD = Linear.resistor(VOLTS_RESISTANCE)
 
 
 @dataclass(frozen=True)
@@ -162,7 +160,7 @@ class Hypotheses:
 
     def points(self, measurement: Measurement) -> Joined:
         """Operating points of every set in the state of a measurement, no meter there."""
-        base = _with_loads(self.brought(measurement))
+        base = self.brought(measurement)
         pieces = self._solved.setdefault(measurement.state, [])
         done = sum(piece.size for piece in pieces)
         if done < len(self._sets):
@@ -203,17 +201,6 @@ class Joined:
     def volts(self, points: Sequence[str]) -> Array:
         """Voltages of points for each set, nan where floating."""
         return np.stack([self.row("volts", point) for point in points], axis=1)
-
-
-def _with_loads(circuit: Circuit) -> Circuit:
-    """The circuit with a voltmeter's load at every diode, without which some points mislead."""
-    made = circuit
-    for part in circuit.parts.values():
-        if part.kind in ("diode", "indicator"):
-            for terminal in (f"{part.id}:{t}" for t in part.terminals):
-                if made.node_of[terminal] != NEGATIVE:
-                    made = made.with_bridge(f"load {terminal}", "meter", terminal, NEGATIVE, _LOAD)
-    return made
 
 
 def with_open(faults: FaultSet, ids: Iterable[str]) -> FaultSet:

@@ -17,6 +17,7 @@ from labkit.diagnosis.probe import chances, clamp, readings
 from labkit.diagnosis.scale import Scale
 from labkit.diagnosis.session import Diagnosis
 from labkit.faults import in_use
+from labkit.readings import readings as voltmeter
 
 Singles = npt.NDArray[np.float32]
 Array = npt.NDArray[np.float64]
@@ -30,6 +31,9 @@ NOT_OHMS = ("battery", "supply", "electronics", "ammeter", "voltmeter")
 
 FED = ("fuse", "breaker", "motor", "lamp", "heater", "resistor", "electronics")
 """Kinds whose feed is measured against DC- for a short."""
+
+WEAK = 2e-3
+"""A point whose voltage a meter changes by more than this is read with the meter in place. [V]"""
 
 LIVE = 0.1
 """Ohms are not measured where there is more than this between the leads. [V]"""
@@ -207,10 +211,10 @@ class Menu:
         return found
 
     def _voltages(self, block: Block, fresh: Numbers) -> Array:
-        """Voltages of all pairs from the operating points without a meter.
+        """Voltages of all pairs, from the operating points without a meter where that will do.
 
-        Two points that nothing ties together read nothing. The meter's own load is left out but
-        at diodes, where it counts; evidence is weighed with the meter in place.
+        It will not behind a diode, where the meter's own current counts, nor where the circuit
+        chatters: there each pair is read with the meter in place.
         """
         points = self.known.points(block.bare)
         places = list(dict.fromkeys(lead for pair in block.leads for lead in pair))
@@ -219,7 +223,23 @@ class Menu:
         floats = np.stack([points.floating(place)[fresh] for place in places])
         red = np.array([column[r] for r, _ in block.leads])
         black = np.array([column[b] for _, b in block.leads])
-        return np.where(floats[red] | floats[black], 0.0, volts[red] - volts[black])
+        loose = floats[red] | floats[black]
+        read: Array = np.where(loose, 0.0, volts[red] - volts[black])
+        base = self.known.brought(block.bare)
+        unsteady = np.isnan(read).any(0)
+        if unsteady.any():
+            circuits = self.known.circuits(base, fresh[unsteady])
+            read[:, unsteady] = voltmeter(circuits, block.leads).volts.T
+        if any(part.kind in ("diode", "indicator") for part in base.parts.values()):
+            circuits = self.known.circuits(base, fresh)
+            alone = voltmeter(circuits, [(place, NEGATIVE) for place in places]).volts.T
+            bare = np.where(floats, 0.0, volts)
+            weak = (np.abs(alone - bare) > WEAK).any(1)
+            touched = weak[red] | weak[black]
+            pairs = [pair for pair, touch in zip(block.leads, touched, strict=True) if touch]
+            if pairs:
+                read[touched] = voltmeter(circuits, pairs).volts.T
+        return read
 
 
 # -- places and states ---------------------------------------------------------------------------

@@ -9,7 +9,7 @@ from typing import Any
 
 from labkit.circuit import NEGATIVE, Circuit
 from labkit.desk.key import Key
-from labkit.desk.situations import Situation, found_on, probe, situations, told
+from labkit.desk.situations import Situation, found_on, situations, told
 from labkit.drawing import Drawing, draw
 from labkit.exercise import Exercise
 from labkit.faults import describe
@@ -132,35 +132,32 @@ def _unsaid(said: Iterable[str]) -> list[str]:
 def _points(
     circuit: Circuit, drawing: Drawing, places: tuple[Situation, ...], key: Key | None
 ) -> dict[str, Any]:
-    """Test points of the drawing with a column for each situation: empty, or with the answers."""
-    drawn = {spot.number for spot in drawing.test_points}
-    answers = (
-        {point.number: [c.cell for c in point.readings] for point in key.points} if key else {}
-    )
-    rows = [
-        [
-            str(point.number),
-            ", ".join(point.terminals),
-            *answers.get(point.number, [""] * len(places)),
+    """Test points with a column for each situation: empty, or with the answers."""
+    if key is None:
+        rows = [[*point, *[""] * len(places)] for point in _drawn(drawing)]
+    else:
+        rows = [
+            [str(point.number), ", ".join(point.terminals), *(c.cell for c in point.readings)]
+            for point in key.points
         ]
-        for point in circuit.test_points
-        if point.node != NEGATIVE and (key or point.number in drawn)
-    ]
     return {"columns": [place.name for place in places], "rows": rows, "blank": key is None}
+
+
+def _drawn(drawing: Drawing) -> list[tuple[str, str]]:
+    """Numbers and terminals of the test points one can see: those of hidden parts give it away."""
+    return [
+        (str(spot.number), ", ".join(spot.terminals))
+        for spot in drawing.test_points
+        if spot.node != NEGATIVE
+    ]
 
 
 def _expected(circuit: Circuit, drawing: Drawing, places: tuple[Situation, ...]) -> dict[str, Any]:
     """Test points with what a meter shows on the sound boat, and room for what yours shows."""
-    drawn = {spot.number for spot in drawing.test_points}
     rows = []
-    for point in circuit.test_points:
-        if point.node == NEGATIVE or point.number not in drawn:
-            continue
-        cells = []
-        for place in places:
-            shown = read(place.of(circuit), probe(point.terminals, place.parted), NEGATIVE)
-            cells += [shown.display, ""]
-        rows.append([str(point.number), ", ".join(point.terminals), *cells])
+    for number, terminals in _drawn(drawing):
+        shown = [read(place.of(circuit), number, NEGATIVE).display for place in places]
+        rows.append([number, terminals, *(cell for display in shown for cell in (display, ""))])
     columns = [text for place in places for text in (f"{place.name}: sound", "yours")]
     return {"columns": columns, "rows": rows, "blank": True}
 

@@ -23,7 +23,7 @@ from labkit.parts.base import (
     PartState,
     extras,
 )
-from labkit.quantities import show
+from labkit.quantities import shorten, show
 
 
 class Cable(Part):
@@ -116,7 +116,7 @@ class _Contact(Part):
     def _position(cls, position: str) -> str:
         if cls.choices and position not in cls.choices:
             right = " or ".join(f'"{choice}"' for choice in cls.choices)
-            raise ValueError(f'found "{position}"; write {right}')
+            raise ValueError(f'found "{shorten(position)}"; write {right}')
         return position
 
     def start_position(self) -> str:
@@ -195,7 +195,8 @@ class Changeover(_Contact):
         for word, ways in positions.items():
             if any(way not in ("1-2", "1-3", "none") for way in _split(ways)):
                 raise ValueError(
-                    f'found {word} = "{ways}"; write "1-2", "1-3", "1-2, 1-3" or "none"'
+                    f'found {shorten(word)} = "{shorten(ways)}"; write "1-2", "1-3", '
+                    '"1-2, 1-3" or "none"'
                 )
         return positions
 
@@ -208,7 +209,7 @@ class Changeover(_Contact):
     def problems(self, system: float) -> list[str]:
         if self.start_position() not in self.positions:
             right = ", ".join(f'"{word}"' for word in self.positions)
-            return [f'position: found "{self.position}"; positions has {right}']
+            return [f'position: found "{shorten(self.position)}"; positions has {right}']
         return super().problems(system)
 
     def ways(self) -> tuple[tuple[str, str], ...]:

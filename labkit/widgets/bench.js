@@ -5,7 +5,6 @@ const HANDS = { both: "red, then black", red: "red", black: "black" };
 const HINT =
   "Click a numbered point to put the red lead, another to put the black one. Click a tinted part " +
   "to operate it. On a point, the keys R and B put a lead and Esc lifts both.";
-let views = 0;
 
 /**
  * Make an element. `on` holds listeners, everything else is an attribute.
@@ -37,7 +36,7 @@ function redraw(place, children) {
 }
 
 function render({ model, el }) {
-  const view = `labkit-${++views}`;
+  const view = `labkit-${Math.random().toString(36).slice(2)}`; // each bench on a page its own radios
   const ask = (what, args = {}) => model.send({ ask: what, with: args });
 
   // -- the drawing, with a button over everything that can be touched ------------------------

@@ -29,8 +29,9 @@ class _Card(widgets.VBox):  # type: ignore[misc]
         self._ask = ask
         self._said = widgets.HTML()
         super().__init__([
-            widgets.HTML(f"<b>{escape(ask)}</b>"), *inputs, self._said,
+            widgets.HTML(_text(f"<b>{escape(ask)}</b>")), *inputs, self._said,
         ], layout={"max_width": "44em", "margin": "0.6em 0"})  # fmt: skip
+        self.add_class("labkit-card")
 
     def __repr__(self) -> str:
         return f"{self._ask} [{self.verdict if self.verdict else 'not answered yet'}]"
@@ -41,7 +42,7 @@ class _Card(widgets.VBox):  # type: ignore[misc]
     def _tell(self, verdict: Verdict) -> Verdict:
         self.verdict = verdict
         mark = _MARKS[verdict.right]
-        self._said.value = f'<div role="status"><b>{mark}</b> {escape(verdict.text)}</div>'
+        self._said.value = _text(f"<b>{mark}</b> {escape(verdict.text)}", "status")
         return verdict
 
 
@@ -61,11 +62,16 @@ class PredictCard(_Card):
         )  # fmt: skip
         commit = widgets.Button(description="That is what I expect", layout={"width": "auto"})
         commit.on_click(lambda _: self.answer(self._box.value))
+        self._box.on_msg(lambda _, said, __: self._entered(said))
         super().__init__(question.ask, widgets.HBox([self._box, commit]))
 
     def answer(self, text: str) -> Verdict:
         """Answer, as the button does."""
         return self._tell(self.question.grade(text))
+
+    def _entered(self, said: dict[str, Any]) -> None:
+        if said.get("event") == "submit":  # the Enter key
+            self.answer(self._box.value)
 
 
 class ChooseCard(_Card):
@@ -134,15 +140,21 @@ class HuntCard(widgets.VBox):  # type: ignore[misc]
 
     def _after(self, act: Callable[[], Any]) -> None:
         made = act()
+        self.bench.refresh()
         told = [made.text, *(self.hunt.review if self.hunt.proven else [])]
         said = "".join(f"<p>{escape(text)}</p>" for text in dict.fromkeys(told))
-        self._said.value = f'<div role="status">{said}</div>'
+        self._said.value = _text(said, "status")
+
+
+def _text(html: str, role: str = "none") -> str:
+    """Text as close as the page's own; ipywidgets spaces its lines for one-line controls."""
+    return f'<div role="{role}" style="line-height:1.5">{html}</div>'
 
 
 def _story(exercise: Any) -> str:
     seen = "".join(f"<li>{escape(text)}</li>" for text in exercise.seen)
     cautions = "".join(f"<li>{escape(text)}</li>" for text in exercise.cautions)
-    return (
+    return _text(
         f"<h3>{escape(exercise.title)}</h3><blockquote>{escape(exercise.complaint)}</blockquote>"
         f"<p>What can be seen and heard:</p><ul>{seen}</ul>"
         f"<p><b>Cautions</b></p><ul>{cautions}</ul>"

@@ -63,6 +63,7 @@ class Server:
             "JUPYTERLAB_WORKSPACES_DIR": str(folder / "workspaces"),
             "JUPYTER_RUNTIME_DIR": str(folder / "runtime"),
             "IPYTHONDIR": str(folder / "ipython"),
+            "XDG_DATA_HOME": str(folder / "attempts"),
             "PYTHONPATH": str(ROOT),
         }
         self.log = (folder / "server.log").open("w")
@@ -89,7 +90,7 @@ class Server:
             if self.process.poll() is not None:
                 break
             try:
-                urllib.request.urlopen(f"http://127.0.0.1:{self.port}/api?token={self.token}")
+                self.ask("status")
                 return
             except (urllib.error.URLError, ConnectionError):
                 time.sleep(0.1)
@@ -97,6 +98,17 @@ class Server:
 
     def address(self, notebook: str) -> str:
         return f"http://127.0.0.1:{self.port}/doc/tree/{notebook}?token={self.token}"
+
+    def ask(self, path: str, method: str = "GET") -> bytes:
+        """Ask something of the server itself."""
+        address = f"http://127.0.0.1:{self.port}/api/{path}?token={self.token}"
+        with urllib.request.urlopen(urllib.request.Request(address, method=method)) as answer:
+            return bytes(answer.read())
+
+    def end_kernels(self) -> None:
+        """End the kernels of notebooks that are no longer open."""
+        for kernel in json.loads(self.ask("kernels")):
+            self.ask(f"kernels/{kernel['id']}", "DELETE")
 
     def stop(self) -> None:
         self.process.terminate()
@@ -144,7 +156,7 @@ def open_notebook(server: Server, browser: Browser) -> Iterator[Opener]:
         )
         contexts.append(context)
         page = context.new_page()
-        page.set_default_timeout(20_000)
+        page.set_default_timeout(60_000)
         page.on("console", note)
         page.on("pageerror", lambda error: errors.append(str(error)))
         page.goto(server.address(path.relative_to(server.files).as_posix()))
@@ -155,6 +167,7 @@ def open_notebook(server: Server, browser: Browser) -> Iterator[Opener]:
     yield opened
     for context in contexts:
         context.close()
+    server.end_kernels()
     assert errors == []
 
 
