@@ -161,7 +161,8 @@ def test_the_plain_bench_finds_the_joint_by_lists_and_buttons(
     shown = typeset(bench.read("W2:2", "DC-").display)
     expect(out.get_by_text(shown, exact=True)).to_be_visible()
     expect(out.locator("ol li")).to_have_count(3)
-    assert violations(page, ".jp-OutputArea-output") == []
+    assert violations(page, ".labkit-bench") == []
+    assert violations(page, ".labkit-card") == []
 
 
 def test_the_lesson_of_the_joint_has_no_dead_widget_before_it_is_run_and_a_bench_after(
@@ -200,7 +201,8 @@ def test_the_lesson_of_the_joint_has_no_dead_widget_before_it_is_run_and_a_bench
     shown = read(circuit.with_position(S2="on"), "W2:2", "X1:2").display
     expect(bench.locator(".display")).to_have_text(typeset(shown))
     expect(benches.last.locator(".display")).to_have_text(BLANK)
-    assert violations(page, ".jp-OutputArea-output") == []
+    assert violations(page, ".labkit-bench") == []
+    assert violations(page, ".labkit-card") == []
 
 
 def test_a_click_shows_its_reading_quickly(
