@@ -22,6 +22,7 @@ from labkit.readings import readings as voltmeter
 Singles = npt.NDArray[np.float32]
 Array = npt.NDArray[np.float64]
 Numbers = npt.NDArray[np.intp]
+Flags = npt.NDArray[np.bool_]
 
 STATES = 12
 """Positions of the switches that are looked through, the nearest to the circuit as found first."""
@@ -31,6 +32,9 @@ NOT_OHMS = ("battery", "supply", "electronics", "ammeter", "voltmeter")
 
 FED = ("fuse", "breaker", "motor", "lamp", "heater", "resistor", "electronics")
 """Kinds whose feed is measured against DC- for a short."""
+
+AWAKE = ("diode", "indicator", "electronics")
+"""Kinds that the little current of a meter can wake, or is carried by."""
 
 WEAK = 2e-3
 """A point whose voltage a meter changes by more than this is read with the meter in place. [V]"""
@@ -213,7 +217,7 @@ class Menu:
     def _voltages(self, block: Block, fresh: Numbers) -> Array:
         """Voltages of all pairs, from the operating points without a meter where that will do.
 
-        It will not behind a diode, where the meter's own current counts, nor where the circuit
+        It will not where the meter's own current counts, as behind a diode, nor where the circuit
         chatters: there each pair is read with the meter in place.
         """
         points = self.known.points(block.bare)
@@ -225,21 +229,25 @@ class Menu:
         black = np.array([column[b] for _, b in block.leads])
         loose = floats[red] | floats[black]
         read: Array = np.where(loose, 0.0, volts[red] - volts[black])
-        base = self.known.brought(block.bare)
-        unsteady = np.isnan(read).any(0)
-        if unsteady.any():
-            circuits = self.known.circuits(base, fresh[unsteady])
-            read[:, unsteady] = voltmeter(circuits, block.leads).volts.T
-        if any(part.kind in ("diode", "indicator") for part in base.parts.values()):
-            circuits = self.known.circuits(base, fresh)
+        awake = any(part.kind in AWAKE for part in points.base.parts.values())
+        if awake or np.isnan(read).any():
+            circuits = self.known.circuits(points.base, fresh)
             alone = voltmeter(circuits, [(place, NEGATIVE) for place in places]).volts.T
-            bare = np.where(floats, 0.0, volts)
-            weak = (np.abs(alone - bare) > WEAK).any(1)
-            touched = weak[red] | weak[black]
-            pairs = [pair for pair, touch in zip(block.leads, touched, strict=True) if touch]
-            if pairs:
-                read[touched] = voltmeter(circuits, pairs).volts.T
+            firm = np.abs(alone - volts) <= WEAK  # false where either is nan
+            self._reread(read, ~(firm[red] & firm[black]), circuits, block.leads)
         return read
+
+    @staticmethod
+    def _reread(
+        read: Array, doubtful: Flags, circuits: list[Circuit], leads: list[tuple[str, str]]
+    ) -> None:
+        """Read pairs anew with the meter in place, sets that share their doubtful pairs at once."""
+        patterns, group = np.unique(doubtful, axis=1, return_inverse=True)
+        for n in range(patterns.shape[1]):
+            pairs, sets = np.flatnonzero(patterns[:, n]), np.flatnonzero(group.ravel() == n)
+            if len(pairs):
+                made = voltmeter([circuits[int(m)] for m in sets], [leads[int(p)] for p in pairs])
+                read[np.ix_(pairs, sets)] = made.volts.T
 
 
 # -- places and states ---------------------------------------------------------------------------
