@@ -12,6 +12,7 @@ from typing import Any
 
 import ipywidgets as widgets
 
+from labkit.debrief import debrief
 from labkit.hunt import Hunt
 from labkit.questions import Choose, Predict, Verdict
 from labkit.widgets.click import ClickBench
@@ -142,6 +143,8 @@ class HuntCard(widgets.VBox):  # type: ignore[misc]
         made = act()
         self.bench.refresh()
         told = [made.text, *(self.hunt.review if self.hunt.proven else [])]
+        if self.hunt.proven is not None and self.hunt.proven.ok:
+            told += debrief(self.hunt).lines
         said = "".join(f"<p>{escape(text)}</p>" for text in dict.fromkeys(told))
         self._said.value = _text(said, "status")
 

@@ -1,10 +1,16 @@
 """Cards: a question, an answer, what is said to it."""
 
+from pathlib import Path
+
 import pytest
 
+from labkit.exercise import load_exercise
+from labkit.hunt import Hunt
 from labkit.questions import Choose, Predict
-from labkit.widgets import ChooseCard, PredictCard
-from tests.boats import shipped
+from labkit.widgets import ChooseCard, HuntCard, PredictCard
+from tests.boats import EXERCISES, shipped
+
+FILES = sorted(EXERCISES.glob("*.toml"))
 
 
 @pytest.fixture
@@ -53,3 +59,32 @@ def test_a_choice_has_nothing_chosen_at_first() -> None:
     assert card._choice.layout.width == "max-content"
     card._choice.value = "that"
     assert "Look again." in card._said.value
+
+
+def finished(hunt: Hunt) -> None:
+    """Take a reading, mend everything that is wrong and set what has opened."""
+    hunt.bench.read("DC-", "DC-")
+    for fault in hunt.dealt.circuit.faults:
+        hunt.bench.repair(fault.part)
+    for id, state in hunt.bench.point.states.items():
+        if state == "open":
+            hunt.bench.fit(id)
+
+
+@pytest.mark.parametrize("file", FILES, ids=lambda f: f.stem)
+def test_every_hunt_can_be_finished(file: Path) -> None:
+    hunt = Hunt(load_exercise(file), "Ana")
+    assert not hunt.prove().ok
+    finished(hunt)
+    assert hunt.prove().ok
+
+
+@pytest.mark.parametrize("file", FILES[::12], ids=lambda f: f.stem)
+def test_a_finished_hunt_is_looked_back_on(file: Path) -> None:
+    card = HuntCard(Hunt(load_exercise(file), "Ana"), plain=True)
+    fault = card.hunt.dealt.circuit.faults[0]
+    card._after(lambda: card.hunt.name(fault.part, fault.mode))
+    assert "min of measuring" not in card._said.value
+    finished(card.hunt)
+    card._after(card.hunt.prove)
+    assert "min of measuring" in card._said.value
