@@ -33,8 +33,8 @@ NOT_OHMS = ("battery", "supply", "electronics", "ammeter", "voltmeter")
 FED = ("fuse", "breaker", "motor", "lamp", "heater", "resistor", "electronics")
 """Kinds whose feed is measured against DC- for a short."""
 
-AWAKE = ("diode", "indicator", "electronics")
-"""Kinds that the little current of a meter can wake, or is carried by."""
+AWAKE = ("diode", "indicator")
+"""Kinds behind which the little current of a meter counts."""
 
 WEAK = 2e-3
 """A point whose voltage a meter changes by more than this is read with the meter in place. [V]"""
@@ -217,8 +217,9 @@ class Menu:
     def _voltages(self, block: Block, fresh: Numbers) -> Array:
         """Voltages of all pairs, from the operating points without a meter where that will do.
 
-        It will not where the meter's own current counts, as behind a diode, nor where the circuit
-        chatters: there each pair is read with the meter in place.
+        It will not behind a diode, where the meter's own current counts, nor where the circuit
+        chatters: there each pair is read with the meter in place. That a meter may make electronics
+        flutter which are switched off is left out.
         """
         points = self.known.points(block.bare)
         places = list(dict.fromkeys(lead for pair in block.leads for lead in pair))
@@ -229,25 +230,29 @@ class Menu:
         black = np.array([column[b] for _, b in block.leads])
         loose = floats[red] | floats[black]
         read: Array = np.where(loose, 0.0, volts[red] - volts[black])
-        awake = any(part.kind in AWAKE for part in points.base.parts.values())
-        if awake or np.isnan(read).any():
-            circuits = self.known.circuits(points.base, fresh)
+        doubtful = np.isnan(read)
+        circuits = self.known.circuits(points.base, fresh)
+        if any(part.kind in AWAKE for part in points.base.parts.values()):
             alone = voltmeter(circuits, [(place, NEGATIVE) for place in places]).volts.T
-            firm = np.abs(alone - volts) <= WEAK  # false where either is nan
-            self._reread(read, ~(firm[red] & firm[black]), circuits, block.leads)
+            weak = np.abs(alone - np.where(floats, 0.0, volts)) > WEAK
+            doubtful |= weak[red] | weak[black]
+        usual = doubtful.mean(1) > 0.5
+        self._reread(read, usual, np.ones(len(fresh), bool), circuits, block.leads)
+        doubtful[usual] = False
+        rest, sets = np.atleast_1d(doubtful.any(1)), np.atleast_1d(doubtful.any(0))
+        self._reread(read, rest, sets, circuits, block.leads)
         return read
 
     @staticmethod
     def _reread(
-        read: Array, doubtful: Flags, circuits: list[Circuit], leads: list[tuple[str, str]]
-    ) -> None:
-        """Read pairs anew with the meter in place, sets that share their doubtful pairs at once."""
-        patterns, group = np.unique(doubtful, axis=1, return_inverse=True)
-        for n in range(patterns.shape[1]):
-            pairs, sets = np.flatnonzero(patterns[:, n]), np.flatnonzero(group.ravel() == n)
-            if len(pairs):
-                made = voltmeter([circuits[int(m)] for m in sets], [leads[int(p)] for p in pairs])
-                read[np.ix_(pairs, sets)] = made.volts.T
+        read: Array, pairs: Flags, sets: Flags, circuits: list[Circuit],
+        leads: list[tuple[str, str]],
+    ) -> None:  # fmt: skip
+        """Read some pairs of some sets anew, with the meter in place."""
+        if pairs.any() and sets.any():
+            these = [circuits[n] for n in np.flatnonzero(sets)]
+            made = voltmeter(these, [leads[n] for n in np.flatnonzero(pairs)])
+            read[np.ix_(pairs, sets)] = made.volts.T
 
 
 # -- places and states ---------------------------------------------------------------------------

@@ -51,9 +51,11 @@ def large_boat() -> Circuit:
 def exact_bits(adviser: Adviser, diagnosis: Diagnosis, visit: Visit):
     """Information and minutes of every measurement, each worked out exactly."""
     view = adviser.view(diagnosis)
+    done = {visit.key(item) for item in diagnosis.evidence}
     numbers = np.flatnonzero(adviser.allowed(view))
-    low, high = view.intervals(numbers)
-    return soft_gain(view.belief, view.names, low, high), adviser.minutes(visit)[numbers]
+    fresh = [n for n in numbers if visit.key(adviser.menu.measurement(int(n))) not in done]
+    low, high = view.intervals(np.array(fresh))
+    return soft_gain(view.belief, view.names, low, high), adviser.minutes(visit)[fresh]
 
 
 def main(hunts: int = 6) -> None:
