@@ -25,6 +25,7 @@ LAMP_EXPONENT = 0.55
 
 _LAMP_LINEAR = 0.05  # below this share of rated voltage the filament is cold and its law linear
 _ROUNDING = 1e-12  # [V]
+_LEAST = 1e-12  # a winding shorted right through has no EMF at all [V]
 _HINT = 1e-9  # slope of a current that holds, so that a node always has somewhere to go [S]
 _REVERSE = 30.0  # thermal voltages of reverse bias beyond which a junction passes just -saturation
 
@@ -162,7 +163,8 @@ class Motor(Law):
         spare = xp.absolute(v) - self.resistance * self.friction * self.current
         curve = self.resistance * self.current * self._viscous(xp)
         root = xp.sqrt(self.emf**2 + 4 * curve * xp.maximum(spare, 0.0))
-        return spare, 2 * xp.maximum(spare, 0.0) / (self.emf + root), root
+        rise = xp.maximum(self.emf + root, _LEAST)
+        return spare, 2 * xp.maximum(spare, 0.0) / rise, root
 
     def _viscous(self, xp: Any) -> Value:
         return (1 - self._dry_friction(xp)) * self.load
@@ -175,7 +177,7 @@ class Motor(Law):
         spare, s, root = self._running(v, xp)
         share = self._viscous(xp)
         runs = self.current * (self._dry_friction(xp) + share * s * s)
-        slope = xp.maximum(2 * self.current * share * s / root, _HINT)
+        slope = xp.maximum(2 * self.current * share * s / xp.maximum(root, _LEAST), _HINT)
         current = xp.where(spare > 0, runs, xp.absolute(v) / self.resistance)
         return xp.copysign(current, v), xp.where(spare > 0, slope, 1 / self.resistance)
 

@@ -49,7 +49,7 @@ def test_a_quantity_is_read_with_the_unit_the_shop_writes(kind, text, value):
         (LENGTH, "2 furlong", '"furlong" is no unit known here'),
         (LENGTH, "-2 m", "a length is at least 0"),
         (VOLTAGE, "many", 'write a voltage, such as "12.7 V"'),
-        (VOLTAGE, True, "without a unit"),
+        (VOLTAGE, True, "found true"),
         (VOLTAGE, None, "without a unit"),
         (TEMPERATURE, "-300 C", "a temperature is at least -273.15"),
     ],

@@ -179,7 +179,7 @@ class MotorLoad(_Rated):
     def law(self, state: PartState) -> Motor:
         """Return the motor's law in this state."""
         volts, amps, ohms = (f(state.system) for f in (self.volts, self.amps, self.winding))
-        left = 1.0 - state.amount("shorted winding")
+        left = max(1.0 - state.amount("shorted winding"), 0.05)  # two faults may name it all
         return Motor(
             emf=(volts - amps * ohms) * left,
             resistance=ohms * left + state.amount("worn brushes") + state.amount("resistance"),

@@ -58,10 +58,10 @@ class PredictCard(_Card):
     def __init__(self, question: Predict) -> None:
         self.question = question
         self._box = widgets.Text(
-            placeholder="a number and its unit, such as 12.6 V",
-            layout={"width": "20em"}, tooltip=question.ask,
+            description="I expect", placeholder="a number and its unit, such as 12.6 V",
+            layout={"width": "26em"}, style={"description_width": "initial"},
         )  # fmt: skip
-        commit = widgets.Button(description="That is what I expect", layout={"width": "auto"})
+        commit = widgets.Button(description="Commit", layout={"width": "auto"})
         commit.on_click(lambda _: self.answer(self._box.value))
         self._box.on_msg(lambda _, said, __: self._entered(said))
         super().__init__(question.ask, widgets.HBox([self._box, commit]))

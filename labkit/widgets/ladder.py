@@ -53,6 +53,7 @@ class LadderCard(widgets.VBox):  # type: ignore[misc]
     ) -> None:
         self.rungs, problems = ladder(folder)
         self.hunt: Hunt | None = None
+        self._open_for = ""  # whose hunt is open; the name in the box may have changed since
         self._records = records
         self._begin = begin or self._kept
         self._done_here: dict[str, set[str]] = {}

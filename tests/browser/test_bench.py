@@ -161,8 +161,7 @@ def test_the_plain_bench_finds_the_joint_by_lists_and_buttons(
     shown = typeset(bench.read("W2:2", "DC-").display)
     expect(out.get_by_text(shown, exact=True)).to_be_visible()
     expect(out.locator("ol li")).to_have_count(3)
-    assert violations(page, ".labkit-bench") == []
-    assert violations(page, ".labkit-card") == []
+    assert violations(page, ".jp-OutputArea-output") == []
 
 
 def test_the_lesson_of_the_joint_has_no_dead_widget_before_it_is_run_and_a_bench_after(
@@ -178,10 +177,7 @@ def test_the_lesson_of_the_joint_has_no_dead_widget_before_it_is_run_and_a_bench
     run_all(page)
 
     card = page.locator(".labkit-card", has_text="behind the splice (point 8). What now?")
-    try:
-        card.get_by_role("textbox").fill("12.7 mV", timeout=25000)
-    finally:
-        page.screenshot(path="/tmp/fail.png")
+    card.get_by_role("textbox").fill("12.7 mV")
     card.get_by_role("textbox").press("Enter")
     expect(card.get_by_role("status")).to_contain_text("You said 12.7 mV; the meter shows 12.70 V")
     expect(card.get_by_role("status")).to_contain_text("a thousand millivolts make a volt")
