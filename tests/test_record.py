@@ -283,7 +283,7 @@ def test_reading_a_folder_changes_nothing_and_names_what_is_damaged(tmp_path):
     records, problems = read_folder(tmp_path)
     assert [len(record.lines) for record in records] == [3, 3]
     assert len(problems) == 2
-    assert any("line 5 breaks off; the 3 lines before are used" in text for text in problems)
+    assert any("line 5 breaks off; 3 lines before it used" in text for text in problems)
     assert {path: path.read_bytes() for path in tmp_path.iterdir()} == before
 
 

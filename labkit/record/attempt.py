@@ -191,7 +191,7 @@ def resume(path: Path, tell: Tell = say) -> tuple[Attempt, Record] | None:
             return None
         record = read_record(path)  # again, now that nobody else writes
         if record.damage:
-            rest = f", and its {len(record.lines)} whole lines go on" if record.head else ""
+            rest = f", and it goes on with {record.count}" if record.head else ""
             aside = copy_aside(path)
             os.ftruncate(attempt._handle, record.size)
             tell(f"{path}: {record.damage}; it is kept as {aside.name}{rest}")

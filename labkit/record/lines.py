@@ -64,6 +64,12 @@ class Record:
     size: int = 0
 
     @property
+    def count(self) -> str:
+        """How many lines are whole, the first not counted: '3 lines'."""
+        number = len(self.lines)
+        return f"{number} line" if number == 1 else f"{number} lines"
+
+    @property
     def finished(self) -> bool:
         """Whether the attempt was brought to its end."""
         return any(line["kind"] == "finished" for line in self.lines)
@@ -131,7 +137,7 @@ def read_folder(folder: Path) -> tuple[list[Record], list[str]]:
         if record.damage:
             problems.append(
                 f"{path}: {record.damage}; "
-                + (f"the {len(record.lines)} lines before are used" if record.head
+                + (f"{record.count} before it used" if record.head
                    else "nothing of it can be used")
             )  # fmt: skip
         if record.head:
