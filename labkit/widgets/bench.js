@@ -147,6 +147,13 @@ function render({ model, el }) {
     ),
   );
 
+  /** Mark a choice when it is news: an answer to an older question must not undo a newer click. */
+  function mark(box, value) {
+    if (box.dataset.value === value) return;
+    box.dataset.value = value;
+    for (const radio of box.querySelectorAll("input")) radio.checked = radio.value === value;
+  }
+
   function drawMeter() {
     const state = model.get("meter");
     display.textContent = state.display;
@@ -158,9 +165,8 @@ function render({ model, el }) {
       make("dt", { class: "black" }, "B"),
       make("dd", {}, state.function === "clamp" ? "not used" : state.black),
     );
-    for (const [box, value] of [[functions, state.function], [hands, state.hand]]) {
-      for (const radio of box.querySelectorAll("input")) radio.checked = radio.value === value;
-    }
+    mark(functions, state.function);
+    mark(hands, state.hand);
     hands.disabled = state.function === "clamp";
     drawLeads();
   }

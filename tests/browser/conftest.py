@@ -16,7 +16,10 @@ from pathlib import Path
 
 import nbformat
 import pytest
-from playwright.sync_api import Browser, ConsoleMessage, Page, sync_playwright
+from playwright.sync_api import Browser, ConsoleMessage, Page, expect, sync_playwright
+
+PATIENCE = 60_000  # a machine that does other things too is slow, not wrong [ms]
+expect.set_options(timeout=PATIENCE)
 
 CHROMIUM = "/usr/bin/chromium"
 FLAGS = [
@@ -156,7 +159,7 @@ def open_notebook(server: Server, browser: Browser) -> Iterator[Opener]:
         )
         contexts.append(context)
         page = context.new_page()
-        page.set_default_timeout(60_000)
+        page.set_default_timeout(PATIENCE)
         page.on("console", note)
         page.on("pageerror", lambda error: errors.append(str(error)))
         page.goto(server.address(path.relative_to(server.files).as_posix()))
