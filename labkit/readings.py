@@ -17,16 +17,17 @@ import numpy as np
 from labkit.bulk import alike
 from labkit.circuit import Circuit
 from labkit.elimination import NOTHING, REFERENCE, eliminate, find_islands
-from labkit.laws import Junction, Linear
+from labkit.laws import Junction, Linear, Power
 from labkit.meter import COUNTS, FUNCTIONS, VOLTS_RESISTANCE
 from labkit.network import Network, Wire, flatten_many
 from labkit.newton_many import Columns, Rows, reciprocal
-from labkit.parts import Trip
-from labkit.settling import Flags, Settled, settle_many
+from labkit.parts import CutOut, Trip
+from labkit.settling import Flags, Settled, next_states, settle_many, solve_in_states
 
 _SMALL = 0.05  # counts that linearity may be wrong by
 _MOVED = 1e-3  # change of voltage that a lamp, motor, relay or cut-out may take as none [V]
 _ROOM = 4e6  # numbers in the matrix of impedances of the circuits taken together
+_DRAWN = 1e-2  # power that no current through a voltmeter could feed [W]
 _UNFELT = 1e-13  # conductance that a meter does not feel [S]
 _STEADY = 1e-9  # as in labkit.solver [V]
 
@@ -130,11 +131,14 @@ def _loaded(settled: Settled, ends: Any, resistance: float) -> Rows:
     weak = (near[red] != near[black]) & (np.abs(volts) > _SMALL * step)
     pair, column = np.nonzero(~weak & (np.abs(volts - found) > _SMALL * step))
     moved = _moves(net, z, ends[:, pair], column, amps[pair, column], step[pair, column])
-    anew = weak | _woken(settled, islands, ends)
+    woken, restless = _woken(settled, v, islands, ends)
+    anew = weak | woken
     anew[pair[moved], column[moved]] = True
+    found[restless] = np.nan
+    anew &= ~restless
     for n in np.flatnonzero(anew.any(axis=1)):
         here = np.flatnonzero(anew[n])
-        found[n, here] = _solved_anew(net, here, red[n], black[n], resistance)
+        found[n, here] = _solved_anew(settled, here, red[n], black[n], resistance)
     return np.asarray(found)
 
 
@@ -208,26 +212,61 @@ def _sensed(net: Network) -> set[int]:
     return {net.index[key] for key in roles if key in net.index}
 
 
-def _woken(settled: Settled, islands: Any, ends: Any) -> Flags:
-    """Tell where the meter joins two islands that a device at rest lies between."""
-    red, black = (islands[end] for end in ends)
-    found = np.zeros(red.shape, bool)
-    for n in _sensed(settled.net):
-        wire = settled.net.wires[n]
+def _woken(settled: Settled, v: Rows, islands: Any, ends: Any) -> tuple[Flags, Flags]:
+    """Tell where the meter joins two islands so that electronics between them start.
+
+    Returns
+    -------
+    arrays of bool
+        Where they draw little, and may go on; where they draw so much more than passes the meter
+        that they stop at once, and start again, and the reading never settles.
+    """
+    red, black = ends
+    at_red, at_black = islands[red], islands[black]
+    on, restless = np.zeros(at_red.shape, bool), np.zeros(at_red.shape, bool)
+    for settler, off in zip(settled.net.settlers, settled.states, strict=True):
+        if not isinstance(settler.device, CutOut):
+            continue
+        wire = settled.net.wires[settled.net.index[settler.owner, settler.device.role]]
         a, b = islands[wire.first], islands[wire.second]
-        if (a != b).any():
-            between = (red == a) & (black == b) | (red == b) & (black == a)
-            found |= between & (a != b)
-    return found
+        if (a == b).all():
+            continue
+        # No current, no voltage across the meter: what it joins is level.
+        level = v[red] - v[black]
+        volts = v[wire.first] - v[wire.second] + np.where(at_red == a, -level, level)
+        joined = (at_red == a) & (at_black == b) | (at_red == b) & (at_black == a)
+        starts = off & joined & (a != b) & (volts > settler.device.restart - _MOVED)
+        assert isinstance(wire.law, Power)
+        sure = (wire.law.power > _DRAWN) & (volts > settler.device.restart + _MOVED)
+        restless |= starts & sure
+        on |= starts & ~sure
+    return on, restless
 
 
-def _solved_anew(net: Network, here: Columns, red: int, black: int, resistance: float) -> Rows:
-    """Read with the meter in the circuit."""
-    part = net.take(here)
+def _solved_anew(settled: Settled, here: Columns, red: int, black: int, resistance: float) -> Rows:
+    """Read with the meter in the circuit, its devices first as they were without."""
+    part, solution = settled.net.take(here), settled.solution
     meter = Wire("meter", "bridge", int(red), int(black), Linear.resistor(resistance))
-    settled = settle_many(Network(net.node_of, [*part.wires, meter], part.settlers, len(here)))
-    volts = settled.solution.volts[meter.first] - settled.solution.volts[meter.second]
+    net = Network(part.node_of, [*part.wires, meter], part.settlers, len(here))
+    inner = {n: row[here] for n, row in solution.inner.items()}
+    first = solve_in_states(net, settled.states[:, here], inner)
+    volts = _across(first, meter)
+    changed = (next_states(net, first.solution, first.states) != first.states).any(axis=0)
+    changed[list(first.stuck)] = True
+    left = np.flatnonzero(changed)
+    if left.size:
+        volts[left] = _settled_anew(net.take(left), meter)
+    return volts
+
+
+def _settled_anew(net: Network, meter: Wire) -> Rows:
+    settled = settle_many(net)
+    volts = _across(settled, meter)
     for there, other in settled.others:
-        others = other.solution.volts[meter.first] - other.solution.volts[meter.second]
-        volts[there] = np.where(np.abs(others - volts[there]) > _STEADY, np.nan, volts[there])
-    return np.asarray(volts)
+        same = np.abs(_across(other, meter) - volts[there]) <= _STEADY
+        volts[there] = np.where(same, volts[there], np.nan)
+    return volts
+
+
+def _across(settled: Settled, meter: Wire) -> Rows:
+    return settled.solution.volts[meter.first] - settled.solution.volts[meter.second]

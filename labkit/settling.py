@@ -191,10 +191,10 @@ def settle_many(net: Network) -> Settled:
     states = np.zeros((len(net.settlers), net.size), bool)
     history = [states]
     cycle = np.zeros((net.size, 2), int)  # first and last round of a circuit that chatters
-    found = _solve_many(net, states)
+    found = solve_in_states(net, states)
     here, part, latest = np.arange(net.size), net, found
     while True:
-        wanted = _next_many(part, latest.solution, latest.states)
+        wanted = next_states(part, latest.solution, latest.states)
         going = (wanted != latest.states).any(axis=0)
         going[list(latest.stuck)] = False
         for first, earlier in enumerate(history):
@@ -206,14 +206,16 @@ def settle_many(net: Network) -> Settled:
             break
         here, part = here[keep], part.take(keep)
         inner = {n: row[keep] for n, row in latest.solution.inner.items()}
-        latest = _solve_many(part, wanted[:, keep], inner)
+        latest = solve_in_states(part, wanted[:, keep], inner)
         _put(found, here, latest)
         history.append(found.states.copy())
     found.others = list(_cycles(net, history, cycle))
     return found
 
 
-def _solve_many(net: Network, states: Flags, earlier: Mapping[int, Rows] | None = None) -> Settled:
+def solve_in_states(
+    net: Network, states: Flags, earlier: Mapping[int, Rows] | None = None
+) -> Settled:
     """Solve in given states; where no device has changed they stay plain numbers, for speed."""
     acts = {n: x.astype(float) if x.any() else 0.0 for n, x in enumerate(states)}
     solution, stuck = solve_many_networks(net, gates(net, acts), earlier)
@@ -228,7 +230,7 @@ def _put(found: Settled, here: Columns, part: Settled) -> None:
     found.stuck.update({int(here[place]): names for place, names in part.stuck.items()})
 
 
-def _next_many(net: Network, solution: Solutions, states: Flags) -> Flags:
+def next_states(net: Network, solution: Solutions, states: Flags) -> Flags:
     """As `_next`: let one kind of device change in each circuit, of fuses the worst alone."""
     changed = states.copy()
     decided = np.zeros(states.shape[1], bool)
@@ -257,4 +259,4 @@ def _cycles(
     for back in range(1, int(length.max(initial=0)) + 1):
         here = np.flatnonzero(length >= back)
         states = np.array([history[cycle[c, 1] - back][:, c] for c in here]).T
-        yield here, _solve_many(net.take(here), states)
+        yield here, solve_in_states(net.take(here), states)

@@ -1,0 +1,110 @@
+"""The same operating points by other means: ngspice in two ways, and LAPACK on the bare matrices.
+
+All of them are given their best: ngspice keeps its own, looser tolerances and its start is taken
+off; LAPACK is handed finished matrices and asked nothing but to solve them, as often as Newton's
+method did.
+"""
+
+from __future__ import annotations
+
+import re
+import resource
+import shutil
+import subprocess
+import time
+from collections.abc import Sequence
+from pathlib import Path
+from tempfile import TemporaryDirectory
+
+import numpy as np
+
+import labkit.newton_many
+from labkit.circuit import Circuit
+from labkit.network import flatten_many
+from labkit.parts import Fault
+from labkit.settling import settle_many
+from labkit.spice import to_spice
+
+NGSPICE = shutil.which("ngspice")
+
+
+def processor_time() -> float:
+    """Processor time of this program and of those it has started and seen end. [s]"""
+    ended = resource.getrusage(resource.RUSAGE_CHILDREN)
+    return time.process_time() + ended.ru_utime + ended.ru_stime
+
+
+def corroded(circuit: Circuit, ohms: dict[str, float]) -> Circuit:
+    """The circuit with resistance added to joints."""
+    faults = (Fault(id, "resistance", amount=f"{r!r} ohm", value=r) for id, r in ohms.items())
+    return circuit.with_fault(*faults)
+
+
+def alter_and_op(circuit: Circuit, points: Sequence[dict[str, float]]) -> float:
+    """Time of ngspice's `alter` and `op`, point after point in one process. [s]"""
+    lines: list[str] = []
+    before: list[str] = []
+    for ohms in points:
+        lines += [f"alter r_{id.lower()} = {_own(circuit, id)!r}" for id in before]
+        lines += [f"alter r_{id.lower()} = {_own(circuit, id) + r!r}" for id, r in ohms.items()]
+        lines += ["op", "destroy all"]
+        before = list(ohms)
+    return _run(circuit, lines) - _run(circuit, ["op"])
+
+
+def sweep(circuit: Circuit, id: str, count: int, most: float) -> float:
+    """Time of ngspice's `dc` of one joint from nothing to so many ohms added. [s]"""
+    least = _own(circuit, id)
+    step = most / (count - 1)
+    command = f"dc r_{id.lower()} {least!r} {least + most + step / 2!r} {step!r}"
+    return _run(circuit, [command]) - _run(circuit, ["op"])
+
+
+def _own(circuit: Circuit, id: str) -> float:
+    return circuit.parts[id].own_resistance
+
+
+def _run(circuit: Circuit, commands: list[str]) -> float:
+    assert NGSPICE is not None
+    netlist = re.sub(r"\.options .* temp", ".options temp", to_spice(circuit)).replace(".op\n", "")
+    script = "\n".join([".control", *commands, "quit", ".endc", ".end", ""])
+    with TemporaryDirectory() as folder:
+        path = Path(folder) / "boat.cir"
+        path.write_text(netlist.replace(".end\n", script), encoding="ascii")
+        start = processor_time()
+        done = subprocess.run([NGSPICE, "-b", path], capture_output=True, text=True, check=False)
+        taken = processor_time() - start
+    problems = [x for x in (done.stdout + done.stderr).splitlines() if "rror" in x]
+    assert not problems, problems
+    return taken
+
+
+def bare_lapack(circuits: Sequence[Circuit]) -> float:
+    """Time LAPACK takes to solve the same nodal matrices, once a step of Newton's method. [s]"""
+    steps = 0
+    plain = labkit.newton_many.companion
+
+    def counted(law, there, v, close, xp):  # type: ignore[no-untyped-def]
+        nonlocal steps
+        steps += v.shape[1]
+        return plain(law, there, v, close, xp)
+
+    net = flatten_many(circuits)
+    labkit.newton_many.companion = counted
+    try:
+        solution = settle_many(net).solution
+    finally:
+        labkit.newton_many.companion = plain
+    kinds = {type(wire.law) for n, wire in enumerate(net.wires) if n in solution.inner}
+    matrices = np.zeros((len(circuits), net.nodes, net.nodes))
+    for n, wire in enumerate(net.wires):
+        for a, b, sign in (
+            (wire.first, wire.first, 1), (wire.second, wire.second, 1),
+            (wire.first, wire.second, -1), (wire.second, wire.first, -1),
+        ):  # fmt: skip
+            matrices[:, a, b] += sign * solution.slopes[n]
+    bare = np.ascontiguousarray(matrices[:, 1:, 1:]) + 1e-12 * np.eye(net.nodes - 1)
+    right = np.ones((len(circuits), net.nodes - 1, 1))
+    start = processor_time()
+    np.linalg.solve(bare, right)
+    return (processor_time() - start) * steps / len(kinds) / len(circuits)
