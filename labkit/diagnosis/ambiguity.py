@@ -16,6 +16,10 @@ SAME_TO_SEE = 0.05
 """What is seen tells two rows apart where they have less than this share of outcomes in common."""
 
 
+SETTLED = 0.99
+"""A hunt goes on until names that are alike make up this much of the belief."""
+
+
 class Ambiguity:
     """Rows compared under every measurement of a menu.
 
@@ -27,7 +31,7 @@ class Ambiguity:
     """
 
     def __init__(self, adviser: Adviser, diagnosis: Diagnosis | None = None) -> None:
-        self.diagnosis = diagnosis or adviser.start
+        self.adviser, self.diagnosis = adviser, diagnosis or adviser.start
         menu = adviser.menu
         menu.refresh()
         sets = self.diagnosis.sets
@@ -54,12 +58,14 @@ class Ambiguity:
         return [known.names[n] for n in np.unique(known.name_of[self.like(row)])]
 
     def settled(self, diagnosis: Diagnosis) -> bool:
-        """Tell whether the names that make up the belief cannot be told apart any further."""
-        named = believed(diagnosis)
+        """Tell whether the names that make up SETTLED of the belief cannot be told apart."""
+        named = believed(diagnosis, SETTLED)
         if len(named) == 1:
             return True
-        best = diagnosis.likeliest(named[0])
-        return set(named) <= set(self.lookalikes(best))
+        now = self
+        if (diagnosis.sets != self.diagnosis.sets).any():  # a fuse has opened or been fitted since
+            now = Ambiguity(self.adviser, diagnosis)
+        return set(named) <= set(now.lookalikes(diagnosis.likeliest(named[0])))
 
     def groups(self) -> list[list[str]]:
         """Names that are never told apart, whatever their severity, in groups of two and more.

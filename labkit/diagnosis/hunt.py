@@ -11,13 +11,14 @@ from dataclasses import dataclass, field, replace
 
 from labkit import meter
 from labkit.circuit import NEGATIVE, Circuit
+from labkit.diagnosis.ambiguity import SETTLED
 from labkit.diagnosis.cost import Visit, moved
 from labkit.diagnosis.evidence import Evidence, Measurement
 from labkit.diagnosis.hypotheses import REPLACED
 from labkit.diagnosis.ranking import Adviser
 from labkit.diagnosis.session import Diagnosis, believed
 from labkit.faults import in_use
-from labkit.meter import FUNCTIONS
+from labkit.meter import FUNCTIONS, Reading
 from labkit.senses import sensed
 from labkit.solver import solve
 
@@ -43,56 +44,72 @@ class Hunt:
         return len(self.evidence)
 
 
-def observer(faulty: Circuit) -> Observe:
-    """Return what looks at, and measures, a circuit with its faults, as the bench does.
+class Observer:
+    """Looks at, and measures, a circuit with its faults, as the bench does.
 
     Fuses that open stay open.
-    """
-    state = {"circuit": faulty}
 
-    def observe(measurement: Measurement) -> str:
+    Attributes
+    ----------
+    circuit : Circuit
+        With its faults, and the fuses that have opened.
+    reading : Reading or None
+        Of the last measurement, if it was one of the meter's.
+    """
+
+    def __init__(self, faulty: Circuit) -> None:
+        self.circuit = faulty
+        self.reading: Reading | None = None
+        self._settle(faulty)
+
+    def __call__(self, measurement: Measurement) -> str:
+        """Return what a measurement shows."""
         if measurement.function == "fit":
             kept = [
                 f
-                for f in state["circuit"].faults
+                for f in self.circuit.faults
                 if f.part != measurement.red or f.mode not in REPLACED
             ]
-            state["circuit"] = replace(state["circuit"], faults=tuple(kept))
-        circuit = state["circuit"].with_position(**measurement.positions)
+            self.circuit = replace(self.circuit, faults=tuple(kept))
+        circuit = self.circuit.with_position(**measurement.positions)
         if measurement.parted:
             circuit = circuit.with_parted(*measurement.parted)
-        point = solve(circuit)
-        said = _seen(circuit, measurement) if measurement.function == "fit" else ""
-        opened = [f"{id} blown" for id in point.opened if id in circuit.parts]
-        if opened:
-            state["circuit"] = state["circuit"].with_fault(*opened)
-            circuit = circuit.with_fault(*opened)
-        return said or _seen(circuit, measurement)
+        opened = self._settle(circuit)
+        if measurement.function == "fit":
+            return "opens again" if measurement.red in opened else "holds"
+        return self._seen(circuit.with_fault(*(f"{id} blown" for id in opened)), measurement)
 
-    observe(Measurement("look", ""))
-    return observe
+    def _settle(self, circuit: Circuit) -> list[str]:
+        """Leave open the fuses that open in this state, and return which."""
+        opened = [id for id in solve(circuit).opened if id in circuit.parts]
+        self.circuit = self.circuit.with_fault(*(f"{id} blown" for id in opened))
+        return opened
+
+    def _seen(self, circuit: Circuit, measurement: Measurement) -> str:
+        red, black, function = measurement.red, measurement.black, measurement.function
+        self.reading = None
+        if function in FUNCTIONS:
+            self.reading = meter.read(circuit, red, black or NEGATIVE, function)
+            return self.reading.display
+        if function == "look":
+            return sensed(circuit, solve(circuit))[red]
+        if function == "wiggle":
+            shaken = circuit.with_disturbed(red)
+            still = sensed(circuit, solve(circuit))[black]
+            moving = sensed(shaken, solve(shaken))[black]
+            return f"{black} {moving}" if moving != still else f"{black} does not change"
+        modes = {f.mode for f in circuit.faults if f.part == red}
+        fuse = circuit.part(red).kind == "fuse"
+        if "missing" in modes:
+            return "missing"
+        if "blown" in modes:
+            return "blown" if fuse else "tripped"
+        return "the wrong size" if "wrong fuse" in modes else "whole" if fuse else "set"
 
 
-def _seen(circuit: Circuit, measurement: Measurement) -> str:
-    red, black, function = measurement.red, measurement.black, measurement.function
-    if function in FUNCTIONS:
-        return meter.read(circuit, red, black or NEGATIVE, function).display
-    if function == "look":
-        return sensed(circuit, solve(circuit))[red] if red else ""
-    if function == "wiggle":
-        shaken = circuit.with_disturbed(red)
-        still = sensed(circuit, solve(circuit))[black]
-        moving = sensed(shaken, solve(shaken))[black]
-        return f"{black} {moving}" if moving != still else f"{black} does not change"
-    if function == "fit":
-        return "opens again" if red in solve(circuit).opened else "holds"
-    modes = {f.mode for f in circuit.faults if f.part == red}
-    fuse = circuit.part(red).kind == "fuse"
-    if "missing" in modes:
-        return "missing"
-    if "blown" in modes:
-        return "blown" if fuse else "tripped"
-    return "the wrong size" if "wrong fuse" in modes else "whole" if fuse else "set"
+def observer(faulty: Circuit) -> Observer:
+    """Return what looks at, and measures, a circuit with its faults."""
+    return Observer(faulty)
 
 
 def hunt(
@@ -125,7 +142,7 @@ def hunt(
         seen = chosen.saw(observe(chosen))
         diagnosis.see(seen)
         done.evidence.append(seen)
-    done.named = believed(diagnosis)
+    done.named = believed(diagnosis, SETTLED)
     return done
 
 

@@ -62,7 +62,7 @@ class Hypotheses:
 
     def __init__(self, circuit: Circuit, listed: Iterable[Candidate] | None = None) -> None:
         self.circuit = circuit.without_faults()
-        self._sets: dict[FaultSet, int] = {}
+        self._sets: dict[FaultSet, int] = {(): 0}
         self._solved: dict[object, list[OperatingPoints]] = {}
         chosen = tuple(listed) if listed is not None else candidates(circuit)
         self.rows = [Row(c, (), self._three(c)) for c in chosen]

@@ -1,0 +1,93 @@
+"""Evidence as it is written, and what is said when it cannot be read."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+
+from labkit.diagnosis import parse_seen
+from labkit.messages import CircuitError
+from tests.boats import shipped
+
+BOAT = shipped("washdown")
+
+
+def test_a_reading_is_read_with_its_leads_its_function_and_its_switches():
+    seen = parse_seen("X1:1 DC- volts 12.6 V S2=on", BOAT)
+    assert (seen.red, seen.black, seen.function) == ("X1:1", "DC-", "volts")
+    assert dict(seen.positions) == {"S2": "on"}
+    assert seen.value == pytest.approx(12.6)
+    assert seen.rounding == pytest.approx(0.05)
+
+
+def test_black_is_on_the_negative_bus_where_nothing_else_is_said():
+    assert parse_seen("X1:1 volts 0.42 V", BOAT).black == "DC-"
+
+
+@pytest.mark.parametrize(
+    ("text", "value", "rounding"),
+    [
+        ("X1:1 X1:2 volts 5.478 V", 5.478, 0.0005),
+        ("X1:1 X1:2 volts -3.2 mV", -3.2e-3, 0.05e-3),
+        ("M1:1 M1:2 ohms 0.9 ohm", 0.9, 0.05),
+        ("W2:1 clamp 6.93 A", 6.93, 0.005),
+        ("M1:1 M1:2 ohms OL", math.inf, 0.0),
+    ],
+)
+def test_a_display_is_a_number_and_half_its_last_digit(text, value, rounding):
+    seen = parse_seen(text, BOAT)
+    assert seen.value == pytest.approx(value)
+    assert seen.rounding == pytest.approx(rounding)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "M1 look turns at about half speed",
+        "X1 M1 wiggle M1 stutters",
+        "X1 M1 wiggle M1 does not change",
+        "F2 pull tripped",
+        "F1 pull blown",
+        "F1 fit holds",
+        "X1:2 DC- test lamp is bright S2=on",
+        "W2:2 DC- ohms OL S1=off X1:2=parted",
+        "M1 look runs as it should jumper=X1:1/X1:2",
+    ],
+)
+def test_what_is_seen_without_a_meter_can_be_written_and_read_back(text):
+    seen = parse_seen(text, BOAT)
+    assert parse_seen(str(seen), BOAT) == seen
+
+
+def test_a_terminal_apart_and_a_jumper_are_part_of_the_state():
+    seen = parse_seen("W2:2 DC- volts 0 V X1:2=parted jumper=S2:1/S2:2", BOAT)
+    assert seen.parted == {"X1:2"}
+    assert seen.jumper == ("S2:1", "S2:2")
+
+
+@pytest.mark.parametrize(
+    ("text", "message"),
+    [
+        ("X1:1 DC- volt 3 V", "names no function; did you mean 'volts'?"),
+        ("X1:1", "names no function; write it as"),
+        ("X9:1 volts 3 V", "no terminal or node 'X9:1'"),
+        ("X1:1 DC- volts 3", 'found "3"; write a number with its unit, such as "12.6 V"'),
+        ("X1:1 DC- volts 3 A", "unit of another kind of quantity"),
+        ("X1:1 DC- volts", "says not what was seen"),
+        ("X1:1 DC- volts 3 V S2=of", "S2: no position 'of'; it has 'on', 'off'"),
+        ("X1:1 DC- volts 3 V X1:2=loose", 'a terminal can only be "X1:2=parted"'),
+        ("X1:1 DC- W1:1 volts 3 V", "found 3 leads"),
+        ("M1 look is dim", "nothing is seen as 'is dim'"),
+        ("W1 look is dim", "W1 shows nothing there"),
+        ("F2 pull blown", "there are 'set', 'tripped', 'missing'"),
+        ("M1 look races jumper=X1:1", 'write the two points bridged, "jumper=X1:1/X1:2"'),
+    ],
+)
+def test_what_cannot_be_read_is_said_in_one_sentence(text, message):
+    with pytest.raises(CircuitError) as caught:
+        parse_seen(text, BOAT)
+    (problem,) = caught.value.problems
+    assert problem.startswith(f'seen "{text}": ')
+    assert message in problem
+    assert "\n" not in problem
