@@ -23,12 +23,13 @@ from labkit.network import Network, Wire, flatten_many
 from labkit.newton_many import Columns, Rows, reciprocal
 from labkit.parts import CutOut, Trip
 from labkit.settling import Flags, Settled, next_states, settle_many, solve_in_states
+from labkit.weak_ties import Seen, across_junctions
 
 _SMALL = 0.05  # counts that linearity may be wrong by
 _MOVED = 1e-3  # change of voltage that a lamp, motor, relay or cut-out may take as none [V]
 _ROOM = 4e6  # numbers in the matrix of impedances of the circuits taken together
 _DRAWN = 1e-2  # power that no current through a voltmeter could feed [W]
-_UNFELT = 1e-13  # conductance that a meter does not feel [S]
+_UNFELT = 1e-9  # conductance of a junction that is off, and of nothing else aboard [S]
 _STEADY = 1e-9  # as in labkit.solver [V]
 
 
@@ -121,7 +122,7 @@ def _loaded(settled: Settled, ends: Any, resistance: float) -> Rows:
     red, black = ends
     net, solution = settled.net, settled.solution
     v, islands = np.array(solution.volts), np.array(solution.islands)
-    z, near = impedances(net, solution.slopes)
+    z, near = impedances(net, _felt(settled))
     own = np.einsum("kkn->kn", z)
     volts = np.where(islands[red] == islands[black], v[red] - v[black], 0.0)
     ohms = np.maximum(own[red] + own[black] - 2 * z[red, black], 0.0)
@@ -132,8 +133,13 @@ def _loaded(settled: Settled, ends: Any, resistance: float) -> Rows:
     pair, column = np.nonzero(~weak & (np.abs(volts - found) > _SMALL * step))
     moved = _moves(net, z, ends[:, pair], column, amps[pair, column], step[pair, column])
     woken, restless = _woken(settled, v, islands, ends)
-    anew = weak | woken
+    anew = woken
     anew[pair[moved], column[moved]] = True
+    pair, column = np.nonzero(weak)
+    seen = Seen(settled, v, near, z)
+    weakly, inside = across_junctions(seen, red[pair], black[pair], column, resistance)
+    found[pair, column] = weakly
+    anew[pair, column] |= ~(np.abs(inside) <= _SMALL * step[pair, column])
     found[restless] = np.nan
     anew &= ~restless
     for n in np.flatnonzero(anew.any(axis=1)):
@@ -147,6 +153,15 @@ def _step(volts: Rows) -> Rows:
     ranges = np.array(FUNCTIONS["volts"].ranges)
     chosen = np.searchsorted(ranges[:-1], np.abs(volts), side="right")
     return np.asarray(ranges[chosen] / COUNTS)
+
+
+def _felt(settled: Settled) -> list[Rows]:
+    """Slopes, but nothing for electronics at no voltage: they conduct one way alone."""
+    solution = settled.solution
+    return [
+        np.where(solution.inner[n] > _MOVED, slope, 0.0) if isinstance(wire.law, Power) else slope
+        for n, (wire, slope) in enumerate(zip(settled.net.wires, solution.slopes, strict=True))
+    ]
 
 
 def impedances(net: Network, slopes: Sequence[Rows]) -> tuple[Rows, Columns]:
