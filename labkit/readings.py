@@ -74,7 +74,9 @@ def readings(
     Returns
     -------
     Readings
-        Within 0.05 of a count of what :func:`labkit.meter.read` senses.
+        Within 0.05 of a count of what :func:`labkit.meter.read` senses, but where a device stands
+        so near its threshold (some microvolts) that the meter's load alone decides. Of a circuit
+        that chatters, `floating` is as in the last of its states.
     """
     volts = np.full((len(circuits), len(pairs)), np.nan)
     floating = np.zeros(volts.shape, bool)
@@ -84,9 +86,14 @@ def readings(
         points = [(base.point(red), base.point(black)) for red, black in pairs]
         settled = settle_many(flatten_many([circuits[n] for n in columns]))
         ends = np.array([[settled.net.node_of[p] for p in pair] for pair in points]).T
-        found = _between(settled, ends, resistance)
+        rests = np.ones(len(columns), bool)
+        for here, _ in settled.others:
+            rests[here] = False
+        found = _between(settled, ends, resistance, rests)
         for here, other in settled.others:
-            same = np.abs(_between(other, ends, resistance) - found[:, here]) <= _STEADY
+            same = (
+                np.abs(_between(other, ends, resistance, rests[here]) - found[:, here]) <= _STEADY
+            )
             found[:, here] = np.where(same, found[:, here], np.nan)
         volts[columns] = found.T
         floating[columns] = _floats(settled, ends).T
@@ -99,12 +106,12 @@ def _floats(settled: Settled, ends: Any) -> Flags:
     return np.asarray(loose[ends[0]] | loose[ends[1]])
 
 
-def _between(settled: Settled, ends: Any, resistance: float) -> Rows:
+def _between(settled: Settled, ends: Any, resistance: float, rests: Flags) -> Rows:
     """Readings in one state of the circuits, a line for each pair."""
     assert settled.net.size is not None
     found = np.empty((ends.shape[1], settled.net.size))
     for keep, part in _portions(settled):
-        found[:, keep] = _loaded(part, ends, resistance)
+        found[:, keep] = _loaded(part, ends, resistance, rests[keep])
     return found
 
 
@@ -118,7 +125,7 @@ def _portions(settled: Settled) -> Iterator[tuple[Columns, Settled]]:
         yield keep, settled.take(keep) if len(keep) < net.size else settled
 
 
-def _loaded(settled: Settled, ends: Any, resistance: float) -> Rows:
+def _loaded(settled: Settled, ends: Any, resistance: float, rests: Flags) -> Rows:
     red, black = ends
     net, solution = settled.net, settled.solution
     v, islands = np.array(solution.volts), np.array(solution.islands)
@@ -132,11 +139,11 @@ def _loaded(settled: Settled, ends: Any, resistance: float) -> Rows:
     weak = (near[red] != near[black]) & (np.abs(volts) > _SMALL * step)
     pair, column = np.nonzero(~weak & (np.abs(volts - found) > _SMALL * step))
     moved = _moves(net, z, ends[:, pair], column, amps[pair, column], step[pair, column])
-    woken, restless = _woken(settled, v, islands, ends)
+    seen = Seen(settled, v, near, z)
+    woken, restless = _woken(seen, islands, ends, rests)
     anew = woken
     anew[pair[moved], column[moved]] = True
     pair, column = np.nonzero(weak)
-    seen = Seen(settled, v, near, z)
     weakly, inside = across_junctions(seen, red[pair], black[pair], column, resistance)
     found[pair, column] = weakly
     anew[pair, column] |= ~(np.abs(inside) <= _SMALL * step[pair, column])
@@ -227,15 +234,16 @@ def _sensed(net: Network) -> set[int]:
     return {net.index[key] for key in roles if key in net.index}
 
 
-def _woken(settled: Settled, v: Rows, islands: Any, ends: Any) -> tuple[Flags, Flags]:
+def _woken(seen: Seen, islands: Any, ends: Any, rests: Flags) -> tuple[Flags, Flags]:
     """Tell where the meter joins two islands so that electronics between them start.
 
     Returns
     -------
     arrays of bool
-        Where they draw little, and may go on; where they draw so much more than passes the meter
-        that they stop at once, and start again, and the reading never settles.
+        Where there is no telling what comes of it; where all else `rests` and they draw so much
+        more than passes the meter that they stop at once, and start again, for ever.
     """
+    settled, v, near = seen.settled, seen.v, seen.near
     red, black = ends
     at_red, at_black = islands[red], islands[black]
     on, restless = np.zeros(at_red.shape, bool), np.zeros(at_red.shape, bool)
@@ -252,7 +260,10 @@ def _woken(settled: Settled, v: Rows, islands: Any, ends: Any) -> tuple[Flags, F
         joined = (at_red == a) & (at_black == b) | (at_red == b) & (at_black == a)
         starts = off & joined & (a != b) & (volts > settler.device.restart - _MOVED)
         assert isinstance(wire.law, Power)
-        sure = (wire.law.power > _DRAWN) & (volts > settler.device.restart + _MOVED)
+        p, q = near[wire.first], near[wire.second]
+        closed = (near[red] == p) & (near[black] == q) | (near[red] == q) & (near[black] == p)
+        sure = rests & closed & (wire.law.power > _DRAWN)
+        sure &= volts > settler.device.restart + _MOVED
         restless |= starts & sure
         on |= starts & ~sure
     return on, restless
