@@ -6,8 +6,9 @@ fraction of the time; the formulas, the elimination and the rules of settling ar
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import reduce
 
 import numpy as np
 import numpy.typing as npt
@@ -156,8 +157,9 @@ def _read(circuits: Sequence[Circuit], settled: Settled) -> _Points:
     volts = [np.where(f, np.nan, v) for f, v in zip(floats, solution.volts, strict=True)]
     amps: dict[str, Rows] = {}
     speeds = {}
+    flows = _flows(net, solution)
     for id, part in base.parts.items():
-        _add_amps(amps, net, solution, part)
+        _add_amps(amps, part, flows.get(id, {}), np.zeros(size))
         if part.kind == "motor":
             speeds[id] = _speed(net, solution, id)
     opened: dict[str, Flags] = {}
@@ -166,7 +168,7 @@ def _read(circuits: Sequence[Circuit], settled: Settled) -> _Points:
             opened[settler.owner] = opened.get(settler.owner, state) | state
     return _Points(
         size,
-        {m: volts[net.node_of[m]].copy() for m in base.node_of},
+        {m: volts[net.node_of[m]] for m in base.node_of},
         amps,
         speeds,
         _words(circuits, settled),
@@ -175,31 +177,40 @@ def _read(circuits: Sequence[Circuit], settled: Settled) -> _Points:
     )
 
 
-def _add_amps(amps: dict[str, Rows], net: Network, solution: Solutions, part: Part) -> None:
-    flows: dict[str, Rows] = {}
+def _flows(net: Network, solution: Solutions) -> dict[str, dict[str, Rows]]:
+    """Currents of every part's branches, by part and role; what leaks away is not among them."""
+    found: dict[str, dict[str, Rows]] = {}
     for n, wire in enumerate(net.wires):
-        if wire.owner == part.id and not wire.role.startswith("leak"):
-            flows[wire.role] = _from_node(net, solution, n)
-    nothing = np.zeros_like(solution.volts[0])
+        if not wire.role.startswith("leak"):
+            found.setdefault(wire.owner, {})[wire.role] = _from_node(net, solution, n)
+    return found
+
+
+def _add_amps(amps: dict[str, Rows], part: Part, flows: Mapping[str, Rows], nothing: Rows) -> None:
     ways = {
-        f"{a}-{b}": sum((flows.get(role, nothing) for role in roles(part, f"{a}-{b}")), nothing)
+        f"{a}-{b}": _sum((flows[r] for r in roles(part, f"{a}-{b}") if r in flows), nothing)
         for a, b in part.ways()
     }
     if len(ways) == 1:
-        total = sum((-i if role == "reversed" else i for role, i in flows.items()), nothing)
+        total = _sum((-i if role == "reversed" else i for role, i in flows.items()), nothing)
     else:
         amps.update({f"{part.id} {way}": i for way, i in ways.items()})
         coil = part.kind == "relay"
-        total = flows.get("coil", nothing) if coil else sum(ways.values(), nothing)
-    amps[part.id] = total.copy()
+        total = flows.get("coil", nothing) if coil else _sum(ways.values(), nothing)
+    amps[part.id] = total
+
+
+def _sum(rows: Iterable[Rows], nothing: Rows) -> Rows:
+    rows = list(rows)
+    return reduce(np.add, rows) if rows else nothing
 
 
 def _from_node(net: Network, solution: Solutions, n: int) -> Rows:
     """Current of a branch; of a source without resistance what the rest of its node passes on."""
     wire, found = net.wires[n], solution.amps(n)
     ideal = _ideal(net, n)
-    if not np.any(ideal):
-        return np.asarray(found)
+    if not ideal.any():
+        return found
     for node, sign in ((wire.second, 1.0), (wire.first, -1.0)):
         total, known = np.zeros_like(found), ideal
         for m, other in enumerate(net.wires):
@@ -210,7 +221,7 @@ def _from_node(net: Network, solution: Solutions, n: int) -> Rows:
     return np.asarray(found)
 
 
-def _ideal(net: Network, n: int) -> Value:
+def _ideal(net: Network, n: int) -> Flags:
     law = net.wires[n].law
     return np.asarray(isinstance(law, Linear | Limited) and law.conductance > IDEAL)
 

@@ -78,7 +78,7 @@ class Network:
         total: Value = 1.0
         for wire in self.wires:
             if isinstance(wire.law, Linear):
-                if np.ndim(wire.law.source) or np.ndim(wire.law.conductance):
+                if not isinstance(wire.law.source, float):
                     held = np.maximum(wire.law.conductance, 1e-300)
                     total = total + np.abs(wire.law.source) / held
                 elif wire.law.source:

@@ -4,13 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from typing import Any
 
 from labkit.circuit import Circuit
+from labkit.elimination import REFERENCE
 from labkit.laws import Floats, Law, Limited, Linear, Motor
-from labkit.network import Network, Wire, flatten
+from labkit.network import Network, Settler, Wire, flatten
 from labkit.newton import Solution
-from labkit.parts import CurrentLimit, Part, Trip
+from labkit.parts import TRIP_RATIO, CurrentLimit, Part, Trip
 from labkit.settling import settle
 
 IDEAL = 1e7  # above this conductance a source's current is taken from its node [S]
@@ -69,6 +71,25 @@ class OperatingPoint:
         return None if None in flows else sum(i for i in flows if i is not None)
 
 
+class _Itself:
+    """A circuit as a key: this very one."""
+
+    def __init__(self, circuit: Circuit) -> None:
+        self.circuit = circuit
+
+    def __hash__(self) -> int:
+        return id(self.circuit)
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, _Itself) and self.circuit is other.circuit
+
+
+@lru_cache(maxsize=32)
+def _flattened(key: _Itself) -> Network:
+    """Network of a circuit, kept while readings are taken on it one after another."""
+    return flatten(key.circuit)
+
+
 def solve(circuit: Circuit) -> OperatingPoint:
     """Find the operating point of a circuit.
 
@@ -92,7 +113,7 @@ def solve(circuit: Circuit) -> OperatingPoint:
     circuit is solved anew until nothing changes. A circuit that comes back to a state it was in
     chatters: its parts are named, and what differs between its states has no number.
     """
-    net = flatten(circuit)
+    net = _flattened(_Itself(circuit))
     cycle = settle(net)
     points = [_read(circuit, net, solution, states) for solution, states in cycle]
     return points[-1] if len(points) == 1 else _chattering(points)
@@ -141,12 +162,15 @@ def measure(
     NoConvergenceError
         As :func:`solve`.
     """
-    net = flatten(circuit.with_bridge("meter", "meter", first, second, law, fuse))
+    bare = _flattened(_Itself(circuit))
+    n = len(bare.wires)
+    ends = [bare.node_of[circuit.point(p)] for p in (first, second)]
+    wire = Wire("meter", "bridge", ends[0], ends[1], law)
+    blows = [Settler("meter", Trip("bridge", TRIP_RATIO * fuse), 1.0)] if fuse is not None else []
+    net = Network(bare.node_of, [*bare.wires, wire], [*bare.settlers, *blows])
     found = []
     cycle = settle(net)
     for solution, _ in cycle:
-        n = net.index["meter", "bridge"]
-        wire = net.wires[n]
         found.append((solution.volts[wire.first] - solution.volts[wire.second], solution.amps[n]))
     volts, amps = found[-1]
     steady = all(abs(v - volts) < 1e-9 for v, _ in found)
@@ -163,18 +187,17 @@ def _tied_without(net: Network, meter: Wire, solution: Solution) -> bool:
     """Tell whether both points would be tied to DC- if the meter were not there."""
     if meter.first == meter.second:
         return bool(solution.tied[meter.first])
-    reached, edges = {0}, [
-        (w.first, w.second)
-        for n, w in enumerate(net.wires)
-        if w is not meter and solution.slopes[n] > 0
-    ]  # fmt: skip
-    grown = True
-    while grown:
-        before = len(reached)
-        for a, b in edges:
-            if (a in reached) != (b in reached):
-                reached |= {a, b}
-        grown = len(reached) > before
+    around: dict[int, list[int]] = {}
+    for w, slope in zip(net.wires, solution.slopes, strict=True):
+        if w is not meter and slope > 0:
+            around.setdefault(w.first, []).append(w.second)
+            around.setdefault(w.second, []).append(w.first)
+    reached, edge = {REFERENCE}, [REFERENCE]
+    while edge:
+        for node in around.get(edge.pop(), ()):
+            if node not in reached:
+                reached.add(node)
+                edge.append(node)
     return meter.first in reached and meter.second in reached
 
 
@@ -191,8 +214,9 @@ def _read(
     floats = {label for label in set(circuit.node_of.values()) if tied[net.node_of[label]] == 0}
     amps: dict[str, float | None] = {}
     speeds: dict[str, float | None] = {}
+    all_flows = _flows(net, solution)
     for id, part in circuit.parts.items():
-        flows = _part_amps(net, solution, id)
+        flows = all_flows.get(id, {})
         ways = {f"{a}-{b}": sum(flows.get(role, 0.0) for role in roles(part, f"{a}-{b}"))
                 for a, b in part.ways()}  # fmt: skip
         if len(ways) == 1:
@@ -222,13 +246,15 @@ def roles(part: Part, way: str) -> Sequence[str]:
     return (role, "short") if way == "-".join(part.ways()[-1]) else (role,)
 
 
-def _part_amps(net: Network, solution: Solution, id: str) -> dict[str, float]:
-    flows = {}
+def _flows(net: Network, solution: Solution) -> dict[str, dict[str, float]]:
+    """Currents of every part's branches, by part and role; what leaks away is not among them."""
+    found: dict[str, dict[str, float]] = {}
     for n, wire in enumerate(net.wires):
-        if wire.owner == id and not wire.role.startswith("leak"):
+        if not wire.role.startswith("leak"):
             ideal = isinstance(wire.law, Linear | Limited) and wire.law.conductance > IDEAL
-            flows[wire.role] = _from_node(net, solution, n) if ideal else solution.amps[n]
-    return flows
+            amps = _from_node(net, solution, n) if ideal else solution.amps[n]
+            found.setdefault(wire.owner, {})[wire.role] = amps
+    return found
 
 
 def _from_node(net: Network, solution: Solution, ideal: int) -> float:
