@@ -36,6 +36,7 @@ from tests.benchmarks.engines import (
 SIZES = (15, 45, 150, 500, 2000)
 COUNT = 5000
 RUNS = 5
+SEVERITIES = [10 ** (n / 6) for n in range(-12, 13)]  # of a corroded joint [ohm]
 
 Line = tuple[str, str, str, str]
 
@@ -106,7 +107,7 @@ def bulk() -> Iterator[Line]:
     rng = Random(2)
     joints = [id for id in small.parts if id.startswith("X")]
     points = [
-        {id: 10 ** rng.uniform(-2, 2) for id in rng.sample(joints, rng.randint(1, 3))}
+        {id: rng.choice(SEVERITIES) for id in rng.sample(joints, rng.randint(1, 3))}
         for _ in range(COUNT)
     ]
     altered = [corroded(small, ohms) for ohms in points]
