@@ -25,7 +25,7 @@ REACH = 5
 LEAST_WIDTH = 0.25
 """Width given to a row that predicts a single number: adds 0.3 % to its spread. [sigma]"""
 
-HARD_BIN = 3.0
+HARD_BIN = 4.0
 """Width of the bins of the quick first look. [sigma]"""
 
 _FRACTIONS = 256

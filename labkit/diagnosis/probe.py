@@ -27,12 +27,13 @@ from labkit.meter import (
     VOLTS_RESISTANCE,
 )
 from labkit.parts import Fault
+from labkit.readings import readings as voltmeter
+from labkit.solver import measure
 
 Array = npt.NDArray[np.float64]
 Numbers = npt.NDArray[np.intp]
 
 _TIE = Linear.resistor(1e12)
-"""From black to DC-, so that an island has voltages of its own; takes no current to speak of."""
 
 
 def readings(
@@ -81,16 +82,25 @@ def _across(
     circuits: Sequence[Circuit], first: str, second: str, law: Law, fuse: float | None = None
 ) -> tuple[Array, OperatingPoints]:
     """Voltage across something put between two points."""
-    base = circuits[0].with_bridge("tie", "meter", second, NEGATIVE, _TIE)
-    base = base.with_bridge("meter", "meter", first, second, law, fuse)
+    base = circuits[0].with_bridge("meter", "meter", first, second, law, fuse)
     points = solve_many([replace(c, bridges=base.bridges) for c in circuits])
-    volts = points.volts[base.point(first)] - points.volts[base.point(second)]
+    ends = base.point(first), base.point(second)
+    volts = points.volts[ends[0]] - points.volts[ends[1]]
+    afloat = np.flatnonzero(points.floating[ends[0]] & points.floating[ends[1]])
+    if len(afloat):
+        # An island has no voltages against DC-; tied to it by next to nothing, it has.
+        tied = base.with_bridge("tie", "meter", second, NEGATIVE, _TIE)
+        made = solve_many([replace(circuits[int(n)], bridges=tied.bridges) for n in afloat])
+        volts[afloat] = made.volts[ends[0]] - made.volts[ends[1]]
+        for n in afloat[np.isnan(volts[afloat])]:  # unless that is enough to wake something
+            across = measure(circuits[int(n)], first, second, law, fuse).volts
+            volts[n] = np.nan if across is None else across
     return volts, points
 
 
 def _volts(circuits: Sequence[Circuit], red: str, black: str, function: str) -> Array:
     ohms = VOLTS_RESISTANCE if function == "volts" else LOW_Z_RESISTANCE
-    return _across(circuits, red, black, Linear.resistor(ohms))[0]
+    return voltmeter(circuits, [(red, black)], ohms).volts[:, 0]
 
 
 def _ohms(circuits: Sequence[Circuit], red: str, black: str, ranges: Sequence[float]) -> Array:

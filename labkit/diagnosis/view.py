@@ -57,18 +57,21 @@ class View:
         """Tell whether a fuse has opened or been fitted since the start."""
         return bool((self.sets != start.sets[self.rows]).any())
 
-    def codes(self, at_start: Codes, start: Diagnosis) -> Codes:
+    def codes(self, at_start: Codes, start: Diagnosis, offset: float = 0.0) -> Codes:
         """Bins of all readings, from those worked out at the start where nothing has changed."""
         found = at_start[:, self.rows]
         changed = np.flatnonzero((self.sets != start.sets[self.rows]).any(1))
         if self.changed(start):
-            found[:, changed] = _bins(*_ends(self.menu.u, self.sets[changed]))
+            found[:, changed] = _bins(*_ends(self.menu.u, self.sets[changed]), offset)
         return found
 
 
-def codes(menu: Menu, diagnosis: Diagnosis) -> Codes:
-    """Number of the bin each row's reading falls in; measurements by rows."""
-    return _bins(*_ends(menu.u, diagnosis.sets))
+def codes(menu: Menu, diagnosis: Diagnosis, offset: float = 0.0) -> Codes:
+    """Number of the bin each row's reading falls in; measurements by rows.
+
+    `offset` moves the bins by this share of their width.
+    """
+    return _bins(*_ends(menu.u, diagnosis.sets), offset)
 
 
 def alike(codes: Codes) -> Numbers:
@@ -87,5 +90,5 @@ def _ends(u: Singles, sets: Numbers) -> tuple[Singles, Singles]:
     return np.minimum(np.minimum(a, b), c), np.maximum(np.maximum(a, b), c)
 
 
-def _bins(low: Singles, high: Singles) -> Codes:
-    return np.asarray(np.floor((low + high) / (2 * HARD_BIN)), np.int16)
+def _bins(low: Singles, high: Singles, offset: float) -> Codes:
+    return np.asarray(np.floor((low + high) / (2 * HARD_BIN) + offset), np.int16)
