@@ -62,15 +62,36 @@ class Candidate:
 
     def ends(self) -> tuple[tuple[Fault, ...], tuple[Fault, ...]]:
         """The mildest and the worst amounts it answers for, as faults."""
-        paired = list(zip(self.faults, _spans_of(self), strict=True))
-        low = tuple(f if span is None else _with_amount(f, span[0]) for f, span in paired)
-        high = tuple(f if span is None else _with_amount(f, span[1]) for f, span in paired)
-        return low, high
+        return self.at(0.0), self.at(1.0)
+
+    def at(self, share: float) -> tuple[Fault, ...]:
+        """Its faults this far from the mildest to the worst it answers for."""
+        return tuple(
+            f if span is None else _with_amount(f, _between(f, span, share))
+            for f, span in zip(self.faults, _spans_of(self), strict=True)
+        )
+
+    def part(self, start: float, end: float) -> Candidate:
+        """The candidate that answers for a part of its severities only."""
+        spans = tuple(
+            None if span is None else (_between(f, span, start), _between(f, span, end))
+            for f, span in zip(self.faults, _spans_of(self), strict=True)
+        )
+        middle = self.at((start + end) / 2)
+        return Candidate(middle, self.weight * (end - start), spans)
 
 
 def family(fault: Fault) -> str:
     """Part and mode of a fault, without its severity: 'X1 resistance'."""
     return str(replace(fault, amount=""))
+
+
+def _between(fault: Fault, span: tuple[float, float], share: float) -> float:
+    """Severity this far from the least to the greatest: by ratio, or for % evenly."""
+    low, high = span
+    if fault.amount.endswith("%"):
+        return low + (high - low) * share
+    return float(low * (high / low) ** share)
 
 
 def _with_amount(fault: Fault, value: float) -> Fault:

@@ -7,6 +7,7 @@ import numpy.typing as npt
 
 from labkit.diagnosis.ranking import Adviser
 from labkit.diagnosis.session import STRIKE, Diagnosis, believed
+from labkit.diagnosis.view import ends
 
 Array = npt.NDArray[np.float64]
 Numbers = npt.NDArray[np.intp]
@@ -35,9 +36,8 @@ class Ambiguity:
         menu = adviser.menu
         menu.refresh()
         sets = self.diagnosis.sets
-        read = [menu.u[:, sets[:, n]] for n in range(3)]
-        self._low = np.min(read, axis=0).T.copy()
-        self._high = np.max(read, axis=0).T.copy()
+        low, high = ends(menu, sets)
+        self._low, self._high = low.T.copy(), high.T.copy()
         seen = menu.chances[sets].mean(1)
         self._seen = np.split(seen, np.cumsum(menu.widths)[:-1], axis=1) if menu.sights else []
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from types import MappingProxyType
 
 import numpy as np
 import numpy.typing as npt
@@ -16,9 +17,11 @@ import numpy.typing as npt
 from labkit.bulk import OperatingPoints, solve_many
 from labkit.circuit import Circuit
 from labkit.diagnosis.evidence import Measurement
+from labkit.diagnosis.thresholds import cut_at_jumps
 from labkit.faults import Candidate, candidates, in_use
 from labkit.laws import Lamp, Linear
-from labkit.parts import Fault
+from labkit.parts import Battery, Fault, Part, Supply
+from labkit.parts.sources import rest_voltage
 
 Array = npt.NDArray[np.float64]
 Numbers = npt.NDArray[np.intp]
@@ -26,6 +29,9 @@ FaultSet = tuple[Fault, ...]
 
 JUMPER = Linear.resistor(0.03)
 JUMPER_FUSE = 10.0
+STRONGER = 0.01
+"""One standard deviation of a source's EMF, as a share. Common practice, no source."""
+
 REPLACED = ("blown", "missing", "wrong fuse")  # faults of a fuse that go with the old one
 TEST_LAMP_WATTS = 21.0
 
@@ -58,6 +64,8 @@ class Hypotheses:
         Row to number of its name.
     prior : array
         Belief in each row before any evidence; adds up to 1.
+    shifts : list of Circuit
+        The sound circuit with each of several sources a little stronger.
     """
 
     def __init__(self, circuit: Circuit, listed: Iterable[Candidate] | None = None) -> None:
@@ -65,6 +73,8 @@ class Hypotheses:
         self._sets: dict[FaultSet, int] = {(): 0}
         self._solved: dict[object, list[OperatingPoints]] = {}
         chosen = tuple(listed) if listed is not None else candidates(circuit)
+        chosen = tuple(cut_at_jumps(self.circuit, chosen, [{}, *in_use(self.circuit)]))
+        self.shifts = shifted(self.circuit)
         self.rows = [Row(c, (), self._three(c)) for c in chosen]
         weights = [c.weight for c in chosen]
         for n, opened in self._opened_in_use().items():
@@ -108,7 +118,7 @@ class Hypotheses:
         known = self.sets
         for place in zip(*np.nonzero(self._any(opened, numbers)), strict=True):
             n = int(numbers[place])
-            ids = [id for id, flags in opened.items() if flags[n]]
+            ids = [id for id, flags in opened.items() if flags[n] and id in self.circuit.parts]
             after[place] = self._number(with_open(known[n], ids))
         return after
 
@@ -133,9 +143,10 @@ class Hypotheses:
 
     # -- operating points ---------------------------------------------------------------------
 
-    def brought(self, measurement: Measurement) -> Circuit:
-        """The sound circuit in the state a measurement asks for."""
-        made = self.circuit.with_position(**measurement.positions)
+    def brought(self, measurement: Measurement, shift: int | None = None) -> Circuit:
+        """The sound circuit, or one of its shifts, in the state a measurement asks for."""
+        sound = self.circuit if shift is None else self.shifts[shift]
+        made = sound.with_position(**measurement.positions)
         if measurement.parted:
             made = made.with_parted(*measurement.parted)
         if measurement.jumper:
@@ -158,10 +169,10 @@ class Hypotheses:
         chosen = sets if numbers is None else [sets[n] for n in numbers]
         return [replace(base, faults=faults) for faults in chosen]
 
-    def points(self, measurement: Measurement) -> Joined:
+    def points(self, measurement: Measurement, shift: int | None = None) -> Joined:
         """Operating points of every set in the state of a measurement, no meter there."""
-        base = self.brought(measurement)
-        pieces = self._solved.setdefault(measurement.state, [])
+        base = self.brought(measurement, shift)
+        pieces = self._solved.setdefault((shift, measurement.state), [])
         done = sum(piece.size for piece in pieces)
         if done < len(self._sets):
             pieces.append(solve_many(self.circuits(base, range(done, len(self._sets)))))
@@ -201,6 +212,30 @@ class Joined:
     def volts(self, points: Sequence[str]) -> Array:
         """Voltages of points for each set, nan where floating."""
         return np.stack([self.row("volts", point) for point in points], axis=1)
+
+
+def shifted(circuit: Circuit) -> list[Circuit]:
+    """The circuit with each of its sources stronger by STRONGER; none where there is but one.
+
+    Between two sources stands the difference of two large voltages, which moves by far more than
+    its own 1 % when either of them is a little off. With one source readings move as it does.
+    """
+    sources = [part for part in circuit.parts.values() if isinstance(part, Battery | Supply)]
+    if len(sources) < 2:
+        return []
+    return [
+        replace(
+            circuit, parts=MappingProxyType({**circuit.parts, part.id: _stronger(part, circuit)})
+        )
+        for part in sources
+    ]
+
+
+def _stronger(part: Battery | Supply, circuit: Circuit) -> Part:
+    if isinstance(part, Supply):
+        return part.model_copy(update={"voltage": part.voltage * (1 + STRONGER)})
+    emf = part.emf if part.emf is not None else rest_voltage(part.charge or 0.0, circuit.system)
+    return part.model_copy(update={"emf": emf * (1 + STRONGER), "charge": None})
 
 
 def with_open(faults: FaultSet, ids: Iterable[str]) -> FaultSet:

@@ -12,8 +12,8 @@ import numpy.typing as npt
 from labkit.circuit import NEGATIVE, Circuit
 from labkit.diagnosis.cost import moved
 from labkit.diagnosis.evidence import Measurement, outcomes
-from labkit.diagnosis.hypotheses import Hypotheses
-from labkit.diagnosis.probe import chances, clamp, readings
+from labkit.diagnosis.hypotheses import Hypotheses, Joined
+from labkit.diagnosis.probe import chances, clamp, readings, slack
 from labkit.diagnosis.scale import Scale
 from labkit.diagnosis.session import Diagnosis
 from labkit.faults import in_use
@@ -75,8 +75,8 @@ class Menu:
     Attributes
     ----------
     blocks : list of Block
-    u : array
-        Readings of all blocks' measurements in turn, measurements by sets. [sigma]
+    low, high : array
+        Between what all blocks' measurements in turn read; measurements by sets. [sigma]
     sights : list of Measurement
         What is seen without a meter.
     widths : array of int
@@ -93,16 +93,20 @@ class Menu:
         self.blocks = [*self._volts_and_clamp(found), *self._ohms(), *self._amps()]
         self.sights = list(self._seen(found))
         self.widths = np.array([len(outcomes(m, self.circuit)) for m in self.sights], np.intp)
-        self.u: Singles = np.zeros((sum(len(b.leads) for b in self.blocks), 0), np.float32)
+        self.low: Singles = np.zeros((sum(len(b.leads) for b in self.blocks), 0), np.float32)
+        self.high = self.low
         self.chances: Array = np.zeros((0, int(self.widths.sum())))
         self.refresh()
 
     def refresh(self) -> None:
         """Work out what is not worked out yet: at first everything, later new sets of faults."""
-        done, size = self.u.shape[1], len(self.known.sets)
+        done, size = self.low.shape[1], len(self.known.sets)
         if done < size:
             fresh = np.arange(done, size)
-            self.u = np.hstack([self.u, np.vstack([self._read(b, fresh) for b in self.blocks])])
+            read = [self._read(block, fresh) for block in self.blocks]
+            self.low = np.hstack([self.low, np.vstack([low for low, _ in read])])
+            tops = np.hstack([self.high, np.vstack([high for _, high in read])])
+            self.high = tops if self.known.shifts else self.low
             seen = [chances(self.known, m)[fresh] for m in self.sights]
             self.chances = np.vstack([self.chances, np.hstack(seen)]) if seen else self.chances
 
@@ -188,17 +192,22 @@ class Menu:
 
     # -- what it would read ---------------------------------------------------------------------
 
-    def _read(self, block: Block, fresh: Numbers) -> Singles:
-        """What each measurement of a block would read under some sets of faults."""
+    def _read(self, block: Block, fresh: Numbers) -> tuple[Singles, Singles]:
+        """Between what each measurement of a block would read under some sets of faults."""
         scale: Scale = self._scale(block.function)
-        if block.function == "volts":
-            read = self._voltages(block, fresh)
-        elif block.function == "clamp":
-            points = self.known.points(block.bare)
-            read = np.stack([clamp(points, red)[fresh] for red, _ in block.leads])
-        else:
-            read = np.stack([self._metered(block, n, fresh) for n in range(len(block.leads))])
-        return scale.u(read).astype(np.float32)
+        if block.function not in ("volts", "clamp"):
+            found = [self._metered(block, n, fresh) for n in range(len(block.leads))]
+            same = scale.u(np.stack(found)).astype(np.float32)
+            return same, same
+        points = self.known.points(block.bare)
+        bare = _bare(block, points, fresh)
+        u = scale.u(
+            self._voltages(block, points, bare, fresh) if block.function == "volts" else bare
+        )
+        shifts = range(len(self.known.shifts))
+        moved = [scale.u(_bare(block, self.known.points(block.bare, n), fresh)) for n in shifts]
+        room = slack(scale.u(bare), moved, scale.end)
+        return (u - room).astype(np.float32), (u + room).astype(np.float32)
 
     def _metered(self, block: Block, number: int, fresh: Numbers) -> Array:
         """Readings with the meter in place; of a part taken out, only its own faults matter."""
@@ -214,26 +223,23 @@ class Menu:
         found[np.searchsorted(fresh, own)] = solved[1:]
         return found
 
-    def _voltages(self, block: Block, fresh: Numbers) -> Array:
-        """Voltages of all pairs, from the operating points without a meter where that will do.
+    def _voltages(self, block: Block, points: Joined, bare: Array, fresh: Numbers) -> Array:
+        """Voltages of all pairs, with the meter in place where its presence counts.
 
-        It will not behind a diode, where the meter's own current counts, nor where the circuit
-        chatters: there each pair is read with the meter in place. That a meter may make electronics
+        It counts behind a diode, and where the circuit chatters. That a meter may make electronics
         flutter which are switched off is left out.
         """
-        points = self.known.points(block.bare)
+        read = bare.copy()
         places = list(dict.fromkeys(lead for pair in block.leads for lead in pair))
         column = {place: n for n, place in enumerate(places)}
-        volts = points.volts(places).T[:, fresh]
-        floats = np.stack([points.floating(place)[fresh] for place in places])
         red = np.array([column[r] for r, _ in block.leads])
         black = np.array([column[b] for _, b in block.leads])
-        loose = floats[red] | floats[black]
-        read: Array = np.where(loose, 0.0, volts[red] - volts[black])
         doubtful = np.isnan(read)
         circuits = self.known.circuits(points.base, fresh)
         if any(part.kind in AWAKE for part in points.base.parts.values()):
             alone = voltmeter(circuits, [(place, NEGATIVE) for place in places]).volts.T
+            floats = np.stack([points.floating(place)[fresh] for place in places])
+            volts = points.volts(places).T[:, fresh]
             weak = np.abs(alone - np.where(floats, 0.0, volts)) > WEAK
             doubtful |= weak[red] | weak[black]
         usual = doubtful.mean(1) > 0.5
@@ -253,6 +259,18 @@ class Menu:
             these = [circuits[n] for n in np.flatnonzero(sets)]
             made = voltmeter(these, [leads[n] for n in np.flatnonzero(pairs)])
             read[np.ix_(pairs, sets)] = made.volts.T
+
+
+def _bare(block: Block, points: Joined, fresh: Numbers) -> Array:
+    """Voltages or currents of a block from operating points without a meter."""
+    if block.function == "clamp":
+        return np.stack([clamp(points, red)[fresh] for red, _ in block.leads])
+    found = np.zeros((len(block.leads), len(fresh)))
+    for n, (red, black) in enumerate(block.leads):
+        loose = points.floating(red) | points.floating(black)
+        volts = points.row("volts", red) - points.row("volts", black)
+        found[n] = np.where(loose, 0.0, volts)[fresh]
+    return found
 
 
 # -- places and states ---------------------------------------------------------------------------

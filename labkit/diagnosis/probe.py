@@ -37,8 +37,9 @@ _TIE = Linear.resistor(1e12)
 
 
 def readings(
-    known: Hypotheses, measurement: Measurement, numbers: Numbers, quick: bool = False
-) -> Array:
+    known: Hypotheses, measurement: Measurement, numbers: Numbers, quick: bool = False,
+    shift: int | None = None,
+) -> Array:  # fmt: skip
     """What the meter senses under some of the sets of faults, the meter part of the circuit.
 
     Parameters
@@ -47,15 +48,17 @@ def readings(
         Of the sets of faults.
     quick : bool
         Ohms on the lowest range alone, which is the same but for curved parts.
+    shift : int, optional
+        Which of the circuit's sources is to be a little stronger.
 
     Returns
     -------
     array
         One entry for each of `numbers`, in the function's unit; nan where it will not settle.
     """
-    base = known.brought(measurement)
+    base = known.brought(measurement, shift)
     if measurement.function == "clamp":
-        return clamp(known.points(measurement), measurement.red)[numbers]
+        return clamp(known.points(measurement, shift), measurement.red)[numbers]
     circuits = known.circuits(base, numbers)
     red, black = measurement.red, measurement.black
     if base.node_of[red] == base.node_of[black] and measurement.function in ("volts", "low-z"):
@@ -64,6 +67,30 @@ def readings(
         ranges = FUNCTIONS[measurement.function].ranges
         return _ohms(circuits, red, black, ranges[:1] if quick else ranges)
     return _METER[measurement.function](circuits, red, black, measurement.function)
+
+
+def slack(u: Array, shifted: Sequence[Array], end: float) -> Array:
+    """How far beyond its own spread a reading moves when the boat's sources are a little off.
+
+    Parameters
+    ----------
+    u : array
+        Readings. [sigma]
+    shifted : sequence of array
+        The same with each source in turn one standard deviation stronger. [sigma]
+    end : float
+        Where readings end and 'over range' begins. [sigma]
+
+    Returns
+    -------
+    array
+        Two standard deviations, less the two that the scale allows for already. [sigma]
+    """
+    total = np.zeros_like(u)
+    for other in shifted:
+        number = (np.abs(u) <= end) & (np.abs(other) <= end)
+        total += np.where(number, other - u, 0.0) ** 2
+    return np.asarray(np.maximum(2 * (np.sqrt(total) - 1), 0.0))
 
 
 def clamp(points: Joined, terminal: str) -> Array:

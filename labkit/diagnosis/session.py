@@ -12,8 +12,8 @@ from labkit.circuit import Circuit
 from labkit.diagnosis.evidence import Evidence, Measurement, outcomes
 from labkit.diagnosis.hypotheses import Hypotheses
 from labkit.diagnosis.information import by_name, density, entropy
-from labkit.diagnosis.probe import chances, readings
-from labkit.diagnosis.scale import Scale, Spread, scale
+from labkit.diagnosis.probe import chances, readings, slack
+from labkit.diagnosis.scale import OUTSIDE, Scale, Spread, scale
 from labkit.faults import Candidate
 from labkit.meter import FUNCTIONS
 
@@ -29,6 +29,9 @@ UNSEEN = 0.01
 
 SLIP = 1e-3
 """Chance that a reading is not what it is said to be: a lead misplaced, a digit misread."""
+
+FLUTTER = 0.02
+"""Chance that what should be steady flutters, or the other way round, at the edge of a cut-out."""
 
 RANGE = 1000.0
 """A slip may read anything on a scale of about this length. [sigma]"""
@@ -170,9 +173,15 @@ class Diagnosis:
     def predicted(self, measurement: Measurement) -> tuple[Array, Array]:
         """Readings each row predicts, least and greatest, on the function's scale. [sigma]"""
         used, place = np.unique(self.sets, return_inverse=True)
-        sensed = readings(self.known, measurement, used)
-        u = self.scale(measurement.function).u(sensed)[place.reshape(self.sets.shape)]
-        return u.min(axis=1), u.max(axis=1)
+        on = self.scale(measurement.function)
+        u = on.u(readings(self.known, measurement, used))
+        moved = [
+            on.u(readings(self.known, measurement, used, shift=n))
+            for n in range(len(self.known.shifts))
+        ]
+        room = slack(u, moved, on.end)
+        place = place.reshape(self.sets.shape)
+        return (u - room)[place].min(axis=1), (u + room)[place].max(axis=1)
 
     def _weigh_reading(self, item: Evidence) -> tuple[Array, Flags, Array, Array]:
         low, high = self.predicted(item)
@@ -183,6 +192,10 @@ class Diagnosis:
         blur = max(float(ends[1] - ends[0]) / 2, 0.0) if np.isfinite(value) else 0.0
         struck = (seen < low - blur - STRIKE) | (seen > high + blur + STRIKE)
         likelihood = (1 - SLIP) * density(seen, low - blur, high + blur) + SLIP / RANGE
+        unsteady = on.end + 1.5 * OUTSIDE
+        flutters = (high > unsteady) != (seen > unsteady)
+        likelihood[flutters] = np.maximum(likelihood[flutters], FLUTTER / RANGE)
+        struck &= ~flutters
         return (
             likelihood, struck,
             np.array([on.reading(u) for u in low]), np.array([on.reading(u) for u in high]),

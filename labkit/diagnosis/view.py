@@ -46,7 +46,7 @@ class View:
 
     def intervals(self, numbers: Numbers) -> tuple[Singles, Singles]:
         """Between what each row predicts some of the measurements to read. [sigma]"""
-        return _ends(self.menu.u[numbers], self.sets)
+        return ends(self.menu, self.sets, numbers)
 
     def chances(self) -> Array:
         """Chance of each outcome of all that is seen without a meter; rows by outcomes."""
@@ -62,7 +62,7 @@ class View:
         found = at_start[:, self.rows]
         changed = np.flatnonzero((self.sets != start.sets[self.rows]).any(1))
         if self.changed(start):
-            found[:, changed] = _bins(*_ends(self.menu.u, self.sets[changed]), offset)
+            found[:, changed] = _bins(*ends(self.menu, self.sets[changed]), offset)
         return found
 
 
@@ -71,7 +71,7 @@ def codes(menu: Menu, diagnosis: Diagnosis, offset: float = 0.0) -> Codes:
 
     `offset` moves the bins by this share of their width.
     """
-    return _bins(*_ends(menu.u, diagnosis.sets), offset)
+    return _bins(*ends(menu, diagnosis.sets), offset)
 
 
 def alike(codes: Codes) -> Numbers:
@@ -84,10 +84,14 @@ def alike(codes: Codes) -> Numbers:
     return np.unique(prints, return_inverse=True)[1].astype(np.intp)
 
 
-def _ends(u: Singles, sets: Numbers) -> tuple[Singles, Singles]:
-    """Least and greatest of what the three sets of faults of each row read."""
-    a, b, c = (u[:, sets[:, n]] for n in range(3))
-    return np.minimum(np.minimum(a, b), c), np.maximum(np.maximum(a, b), c)
+def ends(
+    menu: Menu, sets: Numbers, numbers: Numbers | slice = slice(None)
+) -> tuple[Singles, Singles]:
+    """Least and greatest that the three sets of faults of each row read. [sigma]"""
+    low, high = menu.low[numbers], menu.high[numbers]
+    a, b, c = (low[:, sets[:, n]] for n in range(3))
+    d, e, f = (a, b, c) if menu.high is menu.low else (high[:, sets[:, n]] for n in range(3))
+    return np.minimum(np.minimum(a, b), c), np.maximum(np.maximum(d, e), f)
 
 
 def _bins(low: Singles, high: Singles, offset: float) -> Codes:
