@@ -65,6 +65,8 @@ class Bench:
     Attributes
     ----------
     log : list of Entry
+    watchers : list of callable
+        Called with every entry of the log as it is made.
     """
 
     def __init__(self, circuit: Circuit) -> None:
@@ -77,6 +79,7 @@ class Bench:
         }  # fmt: skip
         self._reached: set[str] = set()
         self.log: list[Entry] = []
+        self.watchers: list[Callable[[Entry], None]] = []
         scene.settle()
 
     def __repr__(self) -> str:
@@ -165,6 +168,8 @@ class Bench:
         reading = self._scene.reading if action == "read" else None
         entry = Entry(len(self.log) + 1, action, args, shows, minutes, tuple(hazards), reading)
         self.log.append(entry)
+        for tell in self.watchers:
+            tell(entry)
         return entry
 
     def switch(self, id: str, to: str) -> Entry:

@@ -104,6 +104,7 @@ class Scene:
         return Outcome(f"fitted {rating or part.rating}", hazards, [f"{id}:1"])
 
     def jumper(self, first: str, second: str) -> Outcome:
+        first, second = self.circuit.point(first), self.circuit.point(second)
         base = self.circuit.without_bridge("jumper")
         hazards = safety.bypass(base, first, second)
         put = base.with_bridge("jumper", "jumper", first, second, _JUMPER, JUMPER_FUSE)
@@ -116,6 +117,7 @@ class Scene:
         return Outcome("in place", hazards, [first, second])
 
     def test_lamp(self, first: str, second: str) -> Outcome:
+        first, second = self.circuit.point(first), self.circuit.point(second)
         volts = self.circuit.system
         law = Lamp(0.0, voltage=volts, current=_TEST_LAMP_WATTS / volts)
         base = self.circuit.without_bridge("test lamp")

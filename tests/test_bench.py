@@ -197,3 +197,11 @@ def test_a_log_is_lines_of_json(tmp_path):
     assert head["title"] == "invented pump"
     assert line["action"] == "read"
     assert line["shows"] == bench.reading.display
+
+
+def test_the_jumper_and_the_lamp_take_points_by_their_numbers():
+    bench = Bench(pump().with_fault("X1 open"))
+    bench.jumper("3", "4")  # either side of the joint
+    assert bench.look("M1").shows == "runs as it should"
+    bench.lift("jumper")
+    assert bench.test_lamp("2", "1").shows == "is bright"

@@ -147,3 +147,8 @@ def test_without_current_a_reading_leaves_every_resistance_standing():
     assert not question.falls("X1 resistance 2 ohm")
     assert not question.falls("W1 resistance 2 ohm")
     assert question.falls("F1 blown")
+
+
+def test_where_there_is_nothing_to_read_no_prefix_is_wrong():
+    dead = pump().with_fault("F1 blown")
+    assert Predict(dead, "X1:2").grade("12.5 V").misconception != "factor 1000"

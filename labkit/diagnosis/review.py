@@ -42,12 +42,12 @@ class Step:
     def __str__(self) -> str:
         item = self.evidence
         did = f"{state_text(item)}{place_text(item)} ({item.seen}, {self.minutes:.1f} min)"
-        told = f"told {self.bits:.2f} bit and struck out {len(self.fell)}"
+        told = f"told {round(self.bits, 2) + 0.0:.2f} bit and struck out {len(self.fell)}"
         if self.advice is None:
             return f"{did}: {told}; nothing was left to learn."
         best = self.advice
         return (
-            f"{did}: {told}, {self.left} left. Worth expecting most: "
+            f"{did}: {told}, {self.left} left. Best just then: "
             f"{place_text(best.measurement)}, {best.bits:.2f} bit in {best.minutes:.1f} min."
         )
 

@@ -16,6 +16,7 @@ from labkit.debrief import debrief
 from labkit.hunt import Hunt
 from labkit.questions import Choose, Predict, Verdict
 from labkit.widgets.click import ClickBench
+from labkit.widgets.places import visible_parts
 from labkit.widgets.plain import PlainBench
 from labkit.widgets.still import still
 
@@ -108,12 +109,10 @@ class HuntCard(widgets.VBox):  # type: ignore[misc]
 
     def __init__(self, hunt: Hunt, plain: bool = False) -> None:
         self.hunt = hunt
-        exercise, circuit = hunt.exercise, hunt.exercise.circuit
+        exercise = hunt.exercise
         self.bench = (PlainBench if plain else ClickBench)(hunt.bench)
-        parts = [
-            (f"{p.id} {p.label or p.kind}", p.id) for p in circuit.parts.values() if not p.hidden
-        ]
-        self.part = widgets.Dropdown(options=[("which part?", ""), *parts], tooltip="part at fault")
+        self.part = widgets.Dropdown(options=self._parts(), tooltip="part at fault")
+        hunt.bench.watchers.append(lambda entry: self._found(entry.action))
         modes = [("how?", ""), *((word, word) for word in hunt.question.modes)]
         self.mode = widgets.Dropdown(options=modes, tooltip="how it failed")
         self._said = widgets.HTML()
@@ -133,6 +132,18 @@ class HuntCard(widgets.VBox):  # type: ignore[misc]
     def _repr_mimebundle_(self, **kwargs: Any) -> dict[str, Any]:
         bundle = super()._repr_mimebundle_(**kwargs)
         return {**bundle, "text/plain": repr(self), "image/svg+xml": still(self.bench.model)}
+
+    def _parts(self) -> list[tuple[str, str]]:
+        bench = self.hunt.bench
+        seen = visible_parts(bench.drawn, bench.traced)
+        return [("which part?", ""), *((f"{p.id} {p.label or p.kind}", p.id) for p in seen)]
+
+    def _found(self, action: str) -> None:
+        """Offer the parts that following a run has brought to light."""
+        if action == "trace":
+            chosen = self.part.value
+            self.part.options = self._parts()
+            self.part.value = chosen
 
     def _button(self, text: str, act: Callable[[], Any]) -> Any:
         button = widgets.Button(description=text, layout={"width": "auto"})

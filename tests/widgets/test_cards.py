@@ -88,3 +88,15 @@ def test_a_finished_hunt_is_looked_back_on(file: Path) -> None:
     finished(card.hunt)
     card._after(card.hunt.prove)
     assert "min of measuring" in card._said.value
+
+
+def test_a_hidden_part_can_be_named_once_its_run_was_followed() -> None:
+    card = HuntCard(Hunt(load_exercise(EXERCISES / "radio-resets.toml"), "Ana"), plain=True)
+    circuit = card.hunt.exercise.circuit
+    hidden = next(p.id for p in circuit.parts.values() if p.hidden)
+    run = next(r.name for r in circuit.runs if hidden in [p.part for p in r.passes])
+    assert hidden not in [id for _, id in card.part.options]
+    card.part.value = "A1"
+    card.hunt.bench.trace(run)
+    assert hidden in [id for _, id in card.part.options]
+    assert card.part.value == "A1"
