@@ -8,7 +8,7 @@ from labkit.bench import Bench
 from labkit.diagnosis import Adviser, Diagnosis, Measurement
 from labkit.diagnosis.ambiguity import Ambiguity
 from labkit.diagnosis.explain import listing, place_text, state_text
-from labkit.diagnosis.hunt import advised, hunt, observer
+from labkit.diagnosis.search import advised, observer, search
 from labkit.diagnosis.session import believed
 from labkit.exercise import Dealt, Exercise
 from labkit.senses import sensed
@@ -38,7 +38,7 @@ def best_path(exercise: Exercise, dealt: Dealt) -> tuple[str, ...]:
     for load, does in sensed(found, solve(found)).items():
         start.see(Measurement("look", load).saw(does))
     ambiguity = Ambiguity(adviser, start)
-    done = hunt(start, observer(found), advised(adviser), ambiguity.settled)
+    done = search(start, observer(found), advised(adviser), ambiguity.settled)
     said = []
     diagnosis = start.copy()
     for evidence in done.evidence:

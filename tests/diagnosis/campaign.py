@@ -17,9 +17,9 @@ from dataclasses import replace
 from labkit import meter
 from labkit.circuit import Circuit
 from labkit.diagnosis import Diagnosis, Measurement
-from labkit.diagnosis.hunt import observer
 from labkit.diagnosis.hypotheses import Hypotheses
 from labkit.diagnosis.menu import clamp_places, lead_pairs, switch_states
+from labkit.diagnosis.search import observer
 from labkit.meter import FUNCTIONS
 from labkit.parts import Battery, Cable, MotorLoad
 from labkit.quantities import show

@@ -18,8 +18,8 @@ import numpy as np
 from labkit.circuit import Circuit, build_circuit, run
 from labkit.diagnosis import Adviser, Diagnosis, Measurement
 from labkit.diagnosis.cost import Visit
-from labkit.diagnosis.hunt import observer
 from labkit.diagnosis.information import soft_gain
+from labkit.diagnosis.search import observer
 from labkit.faults import candidates
 from labkit.parts import Battery, Cable, Fuse, Joint, Lampholder, MotorLoad, Switch
 from tests.diagnosis.comparison import dealt

@@ -5,11 +5,11 @@ from __future__ import annotations
 import pytest
 
 from labkit.diagnosis import Adviser, Ambiguity, Diagnosis, parse_seen, plan, review
-from labkit.diagnosis.hunt import advised, complaint, hunt, observer
+from labkit.diagnosis.search import advised, complaint, observer, search
 from labkit.diagnosis.session import believed
 from labkit.faults import Candidate
 from tests.boats import shipped
-from tests.diagnosis.comparison import cases, deals, search
+from tests.diagnosis.comparison import cases, deals, searched
 
 CASES = {case.name: case for case in cases()}
 BOAT = shipped("washdown")
@@ -28,7 +28,7 @@ def test_advice_isolates_what_was_dealt_and_in_less_time_than_the_usual_ways(nam
     ambiguity = Ambiguity(adviser)
     minutes = [0.0, 0.0, 0.0]
     for faulty in deals(case, adviser.start, 5):
-        done = search(case, adviser, ambiguity, faulty)
+        done = searched(case, adviser, ambiguity, faulty)
         assert done[0].complete
         assert Candidate(faulty.faults).name in done[0].named
         assert done[0].count <= 12
@@ -53,7 +53,7 @@ def test_the_faults_of_the_exercises_are_named_down_to_what_is_alike(name, fault
     adviser = Adviser(Diagnosis(case.circuit))
     faulty = case.circuit.with_fault(fault)
     start = complaint(adviser.start, observer(faulty), case.load, case.on)
-    done = hunt(start, observer(faulty), advised(adviser), Ambiguity(adviser).settled)
+    done = search(start, observer(faulty), advised(adviser), Ambiguity(adviser).settled)
     assert done.complete
     assert set(done.named) <= found
 
@@ -107,7 +107,7 @@ def test_following_the_plan_takes_no_more_than_its_deepest_branch():
     tree = plan(ADVISER, ADVISER.start.copy().see(DEAD))
     faulty = BOAT.with_fault("X1 open")
     start = ADVISER.start.copy().see(DEAD)
-    done = hunt(start, observer(faulty), advised(ADVISER), Ambiguity(ADVISER).settled)
+    done = search(start, observer(faulty), advised(ADVISER), Ambiguity(ADVISER).settled)
     assert done.count <= tree.deepest
 
 

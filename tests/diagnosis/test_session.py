@@ -12,11 +12,11 @@ from hypothesis import strategies as st
 
 from labkit import meter
 from labkit.diagnosis import Diagnosis, Measurement, contrast, parse_seen, report, step_text
-from labkit.diagnosis.hunt import observer
 from labkit.diagnosis.hypotheses import Hypotheses
 from labkit.diagnosis.menu import lead_pairs, switch_states
 from labkit.diagnosis.probe import readings
 from labkit.diagnosis.scale import Spread, scale
+from labkit.diagnosis.search import observer
 from labkit.faults import candidates
 from tests.boats import shipped
 from tests.diagnosis.campaign import struck_by_honest_readings

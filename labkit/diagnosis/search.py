@@ -1,4 +1,4 @@
-"""Whole hunts, simulated: a fault is dealt, a way of searching is followed until it is named.
+"""Whole searches, simulated: a fault is dealt, a way of searching is followed until it is named.
 
 All ways of searching draw the same conclusions from what they see; they differ only in where they
 look next.
@@ -23,14 +23,14 @@ from labkit.senses import sensed
 from labkit.solver import solve
 
 MOST = 30
-"""A hunt that has taken so many measurements is given up."""
+"""A search that has taken so many measurements is given up."""
 
 Way = Callable[[Diagnosis, Visit], Measurement | None]
 Observe = Callable[[Measurement], str]
 
 
 @dataclass
-class Hunt:
+class Search:
     """What was done, what it took, and what was believed at the end."""
 
     evidence: list[Evidence] = field(default_factory=list)
@@ -112,9 +112,9 @@ def observer(faulty: Circuit) -> Observer:
     return Observer(faulty)
 
 
-def hunt(
+def search(
     start: Diagnosis, observe: Observe, way: Way, alike: Callable[[Diagnosis], bool]
-) -> Hunt:  # fmt: skip
+) -> Search:  # fmt: skip
     """Search until what remains cannot be told apart, or the way has nothing more to offer.
 
     Parameters
@@ -130,7 +130,7 @@ def hunt(
     """
     diagnosis = start.copy()
     visit = Visit.after(start.circuit, start.evidence)
-    done = Hunt()
+    done = Search()
     while done.count < MOST:
         if alike(diagnosis):
             done.complete = True
