@@ -15,6 +15,7 @@ from typing import Any
 from labkit.circuit import Circuit
 from labkit.meter import Reading
 from labkit.paths import path_through
+from labkit.picture import img
 from labkit.solver import solve
 
 STYLES = (
@@ -25,6 +26,8 @@ STYLES = (
     ("#000000", "v", "-"),
 )
 """Colour, mark and stroke of each line in turn."""
+
+_DPI = 110
 
 
 @dataclass(frozen=True, repr=False)
@@ -54,15 +57,20 @@ class Chart:
         from matplotlib.backends.backend_agg import FigureCanvasAgg
         from matplotlib.figure import Figure
 
-        figure = Figure(figsize=self.size, dpi=110, layout="constrained")
+        figure = Figure(figsize=self.size, dpi=_DPI, layout="constrained")
         FigureCanvasAgg(figure)
         self.paint(figure)
         file = io.BytesIO()
         figure.savefig(file, format="png", metadata={"Software": None})
         return file.getvalue()
 
-    def _repr_mimebundle_(self, include: Any = None, exclude: Any = None) -> Any:
-        return {"image/png": self.png, "text/plain": self.alt}, {"image/png": {"alt": self.alt}}
+    @property
+    def html(self) -> str:
+        """The figure as HTML, its words with it."""
+        return img(self.png, self.alt, self.size[0] * _DPI)
+
+    def _repr_mimebundle_(self, **_: Any) -> dict[str, str]:
+        return {"text/plain": self.alt, "text/html": self.html}
 
 
 def staircase(cases: Mapping[str, Circuit], load: str) -> Chart:

@@ -4,6 +4,7 @@ import re
 
 import nbformat
 import pytest
+from nbconvert import HTMLExporter
 
 from tests.boats import ROOT
 from tests.tidy_notebooks import WIDGET, tidy
@@ -58,8 +59,23 @@ def test_a_picture_or_a_card_says_in_words_what_it_is(notebook):
     for cell in notebook.cells:
         for output in cell.get("outputs", []):
             data = output.get("data", {})
-            if "image/png" in data or "image/svg+xml" in data:
-                assert len(data.get("text/plain", "")) > 20, cell.id
+            assert not {"image/png", "image/svg+xml"} & set(data), cell.id  # these carry no alt
+            html = data.get("text/html", "")
+            alts = re.findall(r'<img alt="([^"]*)"', html)
+            assert len(alts) == html.count("<img"), cell.id
+            assert all(len(alt) > 20 for alt in alts), cell.id
+
+
+def test_made_into_a_page_a_notebook_keeps_the_words_of_its_pictures(notebook):
+    shown = sum(
+        output.get("data", {}).get("text/html", "").count("<img ")
+        for cell in notebook.cells
+        for output in cell.get("outputs", [])
+    )
+    page, _ = HTMLExporter().from_notebook_node(notebook)
+    alts = re.findall(r'<img alt="([^"]*)"', page)
+    assert len(alts) == shown
+    assert len(re.findall(r"<img\b", page)) == shown, "a picture without alt text"
 
 
 def test_a_lesson_says_what_it_teaches_what_is_dangerous_and_what_comes_next(notebook):

@@ -32,8 +32,6 @@ def tidy(notebook: nbformat.NotebookNode) -> nbformat.NotebookNode:
         cell.metadata = nbformat.from_dict(kept)
         for output in cell.get("outputs", []):
             output.get("data", {}).pop(WIDGET, None)
-            if output.get("data", {}).keys() >= {"image/svg+xml", "text/html"}:
-                output["data"].pop("text/html")
     nbformat.validate(notebook)
     return notebook
 

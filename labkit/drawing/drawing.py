@@ -21,6 +21,7 @@ from labkit.drawing.throws import join_throws
 from labkit.drawing.topology import Step, Topology, trace
 from labkit.drawing.words import describe, tell
 from labkit.messages import did_you_mean
+from labkit.picture import img
 
 OPERABLE = frozenset({"switch", "float", "changeover", "connector", "fuse", "breaker"})
 """Kinds of part a hand can move, part or pull."""
@@ -86,11 +87,9 @@ class Drawing:
         parts = len({placed.step.id for placed in self.placement.parts})
         return f"<Drawing {self.title!r}: {parts} parts, {len(self.test_points)} test points>"
 
-    def _repr_svg_(self) -> str:
-        return self.svg
-
     def _repr_mimebundle_(self, **_: Any) -> dict[str, str]:
-        return {"text/plain": repr(self), "image/svg+xml": self.svg}
+        alt = f"{self.title}. {self.description}"
+        return {"text/plain": repr(self), "text/html": img(self.svg, alt, self.width)}
 
     def save(self, path: str | Path) -> Path:
         """Write the SVG to a file and return its path.

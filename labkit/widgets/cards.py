@@ -6,7 +6,7 @@ code with `answer`.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from html import escape
 from typing import Any
 
@@ -24,11 +24,14 @@ _MARKS = {True: "✓ Right.", False: "✗ Not yet.", None: "…"}
 
 
 class _Card(widgets.VBox):  # type: ignore[misc]
-    """A question, something to answer it with, and what is said to the answer."""
+    """A question, something to answer it with, and what is said to the answer.
 
-    def __init__(self, ask: str, *inputs: Any) -> None:
+    On paper, and wherever widgets are dead, `blank` stands for what it is answered with.
+    """
+
+    def __init__(self, ask: str, *inputs: Any, blank: Sequence[str]) -> None:
         self.verdict: Verdict | None = None
-        self._ask = ask
+        self._ask, self._blank = ask, blank
         self._said = widgets.HTML()
         super().__init__([
             widgets.HTML(_text(f"<b>{escape(ask)}</b>")), *inputs, self._said,
@@ -39,7 +42,11 @@ class _Card(widgets.VBox):  # type: ignore[misc]
         return f"{self._ask} [{self.verdict if self.verdict else 'not answered yet'}]"
 
     def _repr_mimebundle_(self, **kwargs: Any) -> dict[str, Any]:
-        return {**super()._repr_mimebundle_(**kwargs), "text/plain": repr(self)}
+        bundle = super()._repr_mimebundle_(**kwargs)
+        blank = "<br>".join(map(escape, self._blank))
+        said = f"<p>{escape(str(self.verdict))}</p>" if self.verdict else ""
+        html = f"<p><b>{escape(self._ask)}</b></p><p>{blank}</p>{said}"
+        return {**bundle, "text/plain": repr(self), "text/html": html}
 
     def _tell(self, verdict: Verdict) -> Verdict:
         self.verdict = verdict
@@ -65,7 +72,8 @@ class PredictCard(_Card):
         commit = widgets.Button(description="Commit", layout={"width": "auto"})
         commit.on_click(lambda _: self.answer(self._box.value))
         self._box.on_msg(lambda _, said, __: self._entered(said))
-        super().__init__(question.ask, widgets.HBox([self._box, commit]))
+        blank = ["I expect ____________ (a number and its unit)"]
+        super().__init__(question.ask, widgets.HBox([self._box, commit]), blank=blank)
 
     def answer(self, text: str) -> Verdict:
         """Answer, as the button does."""
@@ -90,7 +98,8 @@ class ChooseCard(_Card):
             options=list(question.answers), value=None, layout={"width": "max-content"}
         )
         self._choice.observe(lambda change: self.answer(change.new), "value")
-        super().__init__(question.ask, self._choice)
+        blank = [f"☐ {answer}" for answer in question.answers]
+        super().__init__(question.ask, self._choice, blank=blank)
 
     def answer(self, text: str) -> Verdict:
         """Answer, as a click on the choice does."""
@@ -131,7 +140,8 @@ class HuntCard(widgets.VBox):  # type: ignore[misc]
 
     def _repr_mimebundle_(self, **kwargs: Any) -> dict[str, Any]:
         bundle = super()._repr_mimebundle_(**kwargs)
-        return {**bundle, "text/plain": repr(self), "image/svg+xml": still(self.bench.model)}
+        html = _story(self.hunt.exercise) + still(self.bench.model)
+        return {**bundle, "text/plain": repr(self), "text/html": html}
 
     def _parts(self) -> list[tuple[str, str]]:
         bench = self.hunt.bench

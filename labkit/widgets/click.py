@@ -64,7 +64,7 @@ class ClickBench(anywidget.AnyWidget):  # type: ignore[misc]
     def _repr_mimebundle_(self, **kwargs: Any) -> tuple[dict[str, Any], dict[str, Any]]:
         self.refresh()
         bundle, metadata = super()._repr_mimebundle_(**kwargs) or ({}, {})
-        return {**bundle, "image/svg+xml": still(self.model)}, metadata
+        return {**bundle, "text/html": still(self.model)}, metadata
 
     def handle(self, asked: dict[str, Any]) -> None:
         """Do what the page asks for: ``{"ask": "touch", "with": {"key": "X1:1"}}``."""

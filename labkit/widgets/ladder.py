@@ -80,7 +80,10 @@ class LadderCard(widgets.VBox):  # type: ignore[misc]
         return "All hunts, the easiest first: run the notebook, choose one or take the next one."
 
     def _repr_mimebundle_(self, **kwargs: Any) -> dict[str, Any]:
-        return {**super()._repr_mimebundle_(**kwargs), "text/plain": repr(self)}
+        bundle = {**super()._repr_mimebundle_(**kwargs), "text/plain": repr(self)}
+        for card in self._place.children:
+            bundle["text/html"] = card._repr_mimebundle_()["text/html"]
+        return bundle
 
     @property
     def learner(self) -> str:

@@ -38,6 +38,7 @@ class OrderCard(_Card):
             question.ask,
             widgets.VBox(list(self.steps.values())),
             widgets.HBox([commit]),
+            blank=[f"___ {step}" for step in question.steps],
         )
 
     def answer(self, steps: list[str]) -> Verdict:

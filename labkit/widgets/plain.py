@@ -72,7 +72,7 @@ class PlainBench(widgets.VBox):  # type: ignore[misc]
 
     def _repr_mimebundle_(self, **kwargs: Any) -> dict[str, Any]:
         bundle = super()._repr_mimebundle_(**kwargs)
-        return {**bundle, "text/plain": repr(self), "image/svg+xml": still(self.model)}
+        return {**bundle, "text/plain": repr(self), "text/html": still(self.model)}
 
     def do(self) -> None:
         """Do what is chosen under 'Do'."""

@@ -41,7 +41,7 @@ class PreviewCard(widgets.VBox):  # type: ignore[misc]
             style={"description_width": "initial"}, layout={"width": "min(100%, 34em)"},
         )  # fmt: skip
         self.says = widgets.HTML()
-        self.picture = widgets.Image(format="png", layout={"max_width": "100%"})
+        self.picture = widgets.HTML()
         super().__init__([self.slider, self.says, self.picture])
         self.slider.observe(lambda _: self.refresh(), "value")
         self.refresh()
@@ -50,8 +50,9 @@ class PreviewCard(widgets.VBox):  # type: ignore[misc]
         return f"{self.text} {self.chart.alt}"
 
     def _repr_mimebundle_(self, **kwargs: Any) -> dict[str, Any]:
-        bundle = dict(super()._repr_mimebundle_(**kwargs))
-        return {**bundle, "text/plain": repr(self), "image/png": self.chart.png}
+        bundle = super()._repr_mimebundle_(**kwargs)
+        said = f"<p><b>{escape(self.fault)}</b> {escape(self.text)}</p>"
+        return {**bundle, "text/plain": repr(self), "text/html": said + self.chart.html}
 
     @property
     def faulty(self) -> Circuit:
@@ -74,4 +75,4 @@ class PreviewCard(widgets.VBox):  # type: ignore[misc]
         """Show the fault as the slider stands."""
         ohms = show(float(f"{self.slider.value:.3g}"), "ohm")
         self.says.value = f'<div role="status"><b>{ohms}</b> {escape(self.text)}</div>'
-        self.picture.value = self.chart.png
+        self.picture.value = self.chart.html

@@ -1,10 +1,11 @@
-"""A still picture of a bench: what a reader sees where no widget lives."""
+"""A still picture of a bench, in HTML: what a reader sees where no widget lives."""
 
 from __future__ import annotations
 
 import re
 from html import escape
 
+from labkit.picture import img
 from labkit.widgets.model import BenchModel
 
 _STYLE = (
@@ -51,10 +52,16 @@ def picture(model: BenchModel) -> str:
 
 
 def still(model: BenchModel) -> str:
-    """The drawing with the leads, and the last lines of the log below, as one SVG."""
+    """The drawing with the leads, and the last lines of the log below, as one picture."""
     drawing = model.drawing
     lines = [f"{line.number}. {line}" for line in model.lines[-_MOST:]]
     lines.append(f"{model.minutes} spent" if lines else "Run the notebook to work at this bench.")
+    said = ". ".join((drawing.title, drawing.description.rstrip("."), *lines))
+    return img(_sheet(model, lines), f"Bench: {said}", drawing.width)
+
+
+def _sheet(model: BenchModel, lines: list[str]) -> str:
+    drawing = model.drawing
     height = drawing.height + _LINE * (len(lines) + 1)
     text = "".join(
         f'<text x="12" y="{drawing.height + _LINE * (n + 1):g}">{escape(line)}</text>'

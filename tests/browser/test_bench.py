@@ -38,6 +38,17 @@ def violations(page: Page, where: str) -> list[str]:
     ]
 
 
+def unseen(page: Page) -> list[str]:
+    """Pictures among the outputs that did not load or say nothing to a screen reader."""
+    broken = page.locator(".jp-OutputArea img").evaluate_all(
+        "all => all.filter((i) => !i.complete || !i.naturalWidth).map((i) => i.alt)"
+    )
+    rules = {"runOnly": ["image-alt", "role-img-alt", "svg-img-alt"]}
+    found = Axe().run(page, context=".jp-Notebook", options=rules).response
+    assert any(p["id"] == "image-alt" and p["nodes"] for p in found["passes"])
+    return broken + [node["html"][:160] for v in found["violations"] for node in v["nodes"]]
+
+
 def put(page: Page, *keys: str) -> None:
     for key in keys:
         page.locator(f".probe[data-key='{key}']").click()
@@ -174,6 +185,9 @@ def test_the_lesson_of_the_joint_has_no_dead_widget_before_it_is_run_and_a_bench
     page.locator(".jp-OutputArea-output").first.wait_for()
     for words in ("Error displaying", "Loading widget", "model not found"):
         assert page.get_by_text(words).count() == 0
+    pictures = page.locator(".jp-OutputArea img")
+    expect(pictures).to_have_count(5)  # also SVG, in a notebook nobody has trusted yet
+    assert unseen(page) == []
     run_all(page)
 
     card = page.locator(".labkit-card", has_text="behind the splice (point 8). What now?")
@@ -199,6 +213,7 @@ def test_the_lesson_of_the_joint_has_no_dead_widget_before_it_is_run_and_a_bench
     expect(benches.last.locator(".display")).to_have_text(BLANK)
     assert violations(page, ".labkit-bench") == []
     assert violations(page, ".labkit-card") == []
+    assert unseen(page) == []
 
 
 def test_a_click_shows_its_reading_quickly(

@@ -6,6 +6,7 @@ import re
 import subprocess
 import sys
 from pathlib import Path
+from urllib.parse import unquote
 from xml.etree import ElementTree as ET
 
 import pytest
@@ -321,11 +322,13 @@ def test_a_notebook_shows_the_drawing_and_says_the_same_of_it_each_time() -> Non
     drawing = draw(boat())
 
     assert repr(drawing) == "<Drawing 'A boat <nobody> has & never had': 7 parts, 6 test points>"
-    assert drawing._repr_mimebundle_() == {
-        "text/plain": repr(drawing),
-        "image/svg+xml": drawing.svg,
-    }
-    assert drawing._repr_svg_() == drawing.svg
+    bundle = drawing._repr_mimebundle_()
+    assert bundle["text/plain"] == repr(drawing)
+    assert set(bundle) == {"text/plain", "text/html"}
+    [image] = ET.fromstring(f"<p>{bundle['text/html'][:-1]}/></p>")
+    assert image.get("alt") == f"{drawing.title}. {drawing.description}"
+    source = image.get("src", "").removeprefix("data:image/svg+xml,")
+    assert unquote(source) == drawing.svg
 
 
 def test_the_same_circuit_gives_the_same_bytes_in_every_process() -> None:

@@ -1,5 +1,6 @@
 """Cards: a question, an answer, what is said to it."""
 
+from html import escape
 from pathlib import Path
 
 import pytest
@@ -100,3 +101,24 @@ def test_a_hidden_part_can_be_named_once_its_run_was_followed() -> None:
     card.hunt.bench.trace(run)
     assert hidden in [id for _, id in card.part.options]
     assert card.part.value == "A1"
+
+
+def test_on_paper_a_card_is_a_worksheet_with_its_question_and_room_for_the_answer(
+    card: PredictCard,
+) -> None:
+    ask = card.question.ask
+    assert "I expect ____" in card._repr_mimebundle_()["text/html"]
+    assert ask in card._repr_mimebundle_()["text/html"]
+    choice = ChooseCard(Choose("Which?", {"<this>": "Just so.", "that": "No."}, right="<this>"))
+    assert "☐ &lt;this&gt;<br>☐ that" in choice._repr_mimebundle_()["text/html"]
+    assert "Just so" not in choice._repr_mimebundle_()["text/html"]
+    choice.answer("<this>")
+    assert "Just so" in choice._repr_mimebundle_()["text/html"]
+
+
+def test_on_paper_a_hunt_keeps_its_complaint_its_cautions_and_its_drawing() -> None:
+    exercise = load_exercise(EXERCISES / "slow-washdown.toml")
+    html = HuntCard(Hunt(exercise))._repr_mimebundle_()["text/html"]
+    assert escape(exercise.cautions[0]) in html
+    assert escape(exercise.complaint) in html
+    assert '<img alt="Bench: ' in html

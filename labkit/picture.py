@@ -1,0 +1,33 @@
+"""A picture in a notebook that says in words what it shows.
+
+A notebook that shows a bare image gives it no alternative text, and shows no SVG at all to a reader
+who has not run it. HTML with the image inside carries the text, and is shown to everybody.
+"""
+
+from __future__ import annotations
+
+import base64
+from html import escape
+from urllib.parse import quote
+
+
+def img(picture: str | bytes, alt: str, width: float) -> str:
+    """A picture as HTML.
+
+    Parameters
+    ----------
+    picture : str or bytes
+        SVG text, or the bytes of a PNG image.
+    alt : str
+        What it shows, for whoever does not see it.
+    width : float
+        At which it is shown where there is room. [px]
+    """
+    if isinstance(picture, str):
+        source = "data:image/svg+xml," + quote(picture, safe=" /:;=,()")
+    else:
+        source = "data:image/png;base64," + base64.b64encode(picture).decode()
+    return (
+        f'<img alt="{escape(alt)}" width="{width:.0f}" style="max-width:100%;height:auto" '
+        f'src="{escape(source)}">'
+    )
