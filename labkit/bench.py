@@ -141,7 +141,7 @@ class Bench:
 
     # -- what can be done --------------------------------------------------------------------
 
-    def act(self, action: str, **args: str) -> Entry:
+    def act(self, action: str, /, **args: str) -> Entry:
         """Do something by its name, and log it.
 
         Raises
@@ -154,6 +154,8 @@ class Bench:
                 [f"nothing aboard is done by '{action}'; {did_you_mean(action, MINUTES)}"]
             )
         before = self._scene.circuit
+        if not all(isinstance(value, str) for value in args.values()):
+            raise CircuitError([f"'{action}' is told in words, such as part 'X1'"])
         wanted = inspect.signature(self._acts[action])
         try:
             wanted.bind(**args)
@@ -243,7 +245,7 @@ class Bench:
         """Write the log, a line of JSON for each act behind a first line that names the circuit."""
         head = {"schema": SCHEMA, "title": self._scene.circuit.title}
         lines = [json.dumps(head), *(json.dumps(entry.as_json()) for entry in self.log)]
-        Path(path).write_text("\n".join(lines) + "\n", encoding="utf-8")
+        Path(path).write_text("\n".join(lines) + "\n", encoding="utf-8", newline="\n")
 
 
 def replay(path: str | Path, circuit: Circuit) -> Bench:
@@ -264,9 +266,9 @@ def replay(path: str | Path, circuit: Circuit) -> Bench:
     name = str(path)
     try:
         lines = [json.loads(x) for x in Path(path).read_text(encoding="utf-8").splitlines() if x]
-        head, acts = lines[0], [(x["action"], x["args"], x["shows"]) for x in lines[1:]]
+        head, acts = lines[0], [(x["action"], dict(x["args"]), x["shows"]) for x in lines[1:]]
         schema, title = head["schema"], head["title"]
-    except (OSError, ValueError, LookupError, TypeError) as error:
+    except (OSError, ValueError, LookupError, TypeError, RecursionError) as error:
         raise CircuitError([f"{name}: is no log of a bench ({error}); save one first"]) from None
     if schema != SCHEMA:
         raise CircuitError([f"{name}: has schema {schema}; this program reads {SCHEMA}"])
@@ -274,7 +276,10 @@ def replay(path: str | Path, circuit: Circuit) -> Bench:
         raise CircuitError([f"{name}: is of '{title}'; give that circuit, not '{circuit.title}'"])
     bench = Bench(circuit)
     for number, (action, args, shows) in enumerate(acts, 1):
-        entry = bench.act(action, **args)
+        try:
+            entry = bench.act(action, **args)
+        except CircuitError as error:
+            raise CircuitError([f"{name}: act {number}: {error}; the log is damaged"]) from None
         if entry.shows != shows:
             problem = f"act {number}, {action}: shows '{entry.shows}', the log says '{shows}'"
             raise CircuitError([f"{name}: {problem}; the circuit or its faults are others"])

@@ -109,7 +109,7 @@ class Circuit:
         """
         if text in self.node_of:
             return text
-        if text.isdigit() and 1 <= int(text) <= len(self.test_points):
+        if text.isdecimal() and len(text) < 6 and 1 <= int(text) <= len(self.test_points):
             return self.test_points[int(text) - 1].terminals[0]
         hint = did_you_mean(text, self.node_of)
         raise CircuitError([f"{self._where()}no terminal or node '{text}'; {hint}"])
@@ -148,7 +148,7 @@ class Circuit:
         kept = tuple(f for f in self.faults if parts and f.part not in parts)
         return replace(self, faults=kept)
 
-    def with_position(self, **positions: str) -> Circuit:
+    def with_position(self, /, **positions: str) -> Circuit:
         """Return the circuit with switches moved: ``with_position(S2="on")``."""
         for id, word in positions.items():
             part = self.part(id)
@@ -163,12 +163,13 @@ class Circuit:
 
     def with_parted(self, *terminals: str) -> Circuit:
         """Return the circuit with the connection at these terminals taken apart."""
-        for terminal in terminals:
-            if ":" not in self.point(terminal):
+        points = [self.point(terminal) for terminal in terminals]
+        for point in points:
+            if ":" not in point:
                 raise CircuitError(
-                    [f"{self._where()}'{terminal}' is a node; part a terminal, such as 'X1:2'"]
+                    [f"{self._where()}'{point}' is a node; part a terminal, such as 'X1:2'"]
                 )
-        return replace(self, parted=self.parted | set(terminals))
+        return replace(self, parted=self.parted | set(points))
 
     def with_joined(self, *terminals: str) -> Circuit:
         """Return the circuit with these connections made again, or all of them."""

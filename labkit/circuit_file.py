@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
@@ -10,53 +9,17 @@ from typing import Any
 from pydantic import ValidationError
 
 from labkit.circuit import Circuit, assemble
-from labkit.messages import CircuitError, article, did_you_mean
+from labkit.messages import article, did_you_mean
 from labkit.parts import KINDS, Part
 from labkit.quantities import VOLTAGE, QuantityError
-from labkit.wording import lower, sentences, short
-
-LARGEST_FILE = 256 * 1024
-"""A circuit file is a page or two of text. [bytes]"""
+from labkit.toml_file import read_toml
+from labkit.wording import sentences, short
 
 LONGEST_NAME = 60
 """Of a node, or of a way through a part. [letters]"""
 
 _TOP = ("title", "system", "run", "notes")
 _RUN = ("name", "from", "to", "parts")
-
-
-def read_toml(path: str | Path) -> dict[str, Any]:
-    """Read a TOML file.
-
-    Raises
-    ------
-    CircuitError
-        If there is no such file, or it is too large, not UTF-8 or not TOML.
-    """
-    name = str(path)
-    try:
-        with open(path, "rb") as file:
-            data = file.read(LARGEST_FILE + 1)
-    except OSError as error:
-        reason = (error.strerror or "cannot be read").lower()
-        raise CircuitError([f"{name}: {reason}; name a TOML file that can be read"]) from None
-    if len(data) > LARGEST_FILE:
-        most = LARGEST_FILE // 1024
-        raise CircuitError(
-            [f"{name}: is larger than {most} KiB; a circuit file is a page or two of text"]
-        )
-    try:
-        text = data.decode("utf-8-sig")
-    except UnicodeDecodeError as error:
-        line = data[: error.start].count(b"\n") + 1
-        raise CircuitError(
-            [f"{name}: line {line} is not UTF-8 text; save the file as UTF-8"]
-        ) from None
-    try:
-        return tomllib.loads(text)
-    except (tomllib.TOMLDecodeError, RecursionError) as error:
-        reason = str(error) if not isinstance(error, RecursionError) else "nested far too deep"
-        raise CircuitError([f"{name}: is not TOML: {lower(reason)}; mend that line"]) from None
 
 
 def load_circuit(path: str | Path) -> Circuit:

@@ -16,7 +16,7 @@ from labkit import cli_desk
 from labkit.circuit import Circuit
 from labkit.messages import CircuitError, NoConvergenceError
 from labkit.quantities import show
-from labkit.terminal import busy, out
+from labkit.terminal import busy, forgive, out
 
 app = typer.Typer(
     no_args_is_help=True,
@@ -39,6 +39,7 @@ AsJson = Annotated[bool, typer.Option("--json", help="Print JSON instead of tabl
 
 def main() -> None:
     """Run a command; say what is wrong in plain sentences, without a traceback."""
+    forgive()
     try:
         app()
     except CircuitError as error:
@@ -291,12 +292,12 @@ def draw(
 
     Example: labkit draw exercises/circuits/washdown.toml washdown.svg
     """
+    from labkit.desk.files import refuse_existing, write
     from labkit.drawing import draw as drawing
 
-    if to.exists() and not overwrite:
-        raise CircuitError([f"{to}: is already there; name another file, or say --overwrite"])
-    to.write_text(drawing(_circuit(file, None, None, None), wires=wires).svg, encoding="utf-8")
-    out.print(f"wrote {to}")
+    refuse_existing([to], overwrite)
+    write(to, drawing(_circuit(file, None, None, None), wires=wires).svg)
+    out.print(f"wrote {to}", soft_wrap=True)
 
 
 cli_desk.register(app)

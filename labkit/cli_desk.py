@@ -203,9 +203,10 @@ def _dealt(file: Path, seed: str | None) -> tuple[Exercise, list[Dealt]]:
 
 
 def _sheet(file: Path, answers: bool, seed: str | None) -> Sheet:
-    from labkit.circuit_file import load_circuit, read_toml
+    from labkit.circuit_file import load_circuit
     from labkit.desk.key import key_of
     from labkit.handout import sheet_of
+    from labkit.toml_file import read_toml
 
     if "run" in read_toml(file):
         if answers or seed is not None:
@@ -232,12 +233,12 @@ def _print_key(worked: Key) -> None:
 
     exercise, circuit = worked.exercise, worked.exercise.circuit
     wrong = [describe(fault, circuit) for fault in worked.dealt.circuit.faults]
-    out.print(exercise.title, style="bold", markup=False)
-    out.print("What is wrong: " + "; ".join(wrong), markup=False)
+    out.print(exercise.title, style="bold")
+    out.print("What is wrong: " + "; ".join(wrong))
     if worked.opened:
         out.print(f"Opened by it: {', '.join(worked.opened)}")
     if worked.dealt.cause:
-        out.print(f"Cause: {worked.dealt.cause}", markup=False)
+        out.print(f"Cause: {worked.dealt.cause}")
     table = Table(
         title="Volts to DC-; sound boat > this boat where they differ; * tells",
         title_justify="left",
@@ -251,7 +252,7 @@ def _print_key(worked: Key) -> None:
         table.add_row(str(point.number), " ".join(point.terminals), *cells)
     out.print(table)
     for place in worked.situations:
-        out.print(f"  {place.name}: {place.says}", markup=False)
+        out.print(f"  {place.name}: {place.says}")
     _list("What tells, the plainest first", [c.sentence for c in worked.telling[:8]])
     _list("Best path", worked.path)
     _list("Wrong answers that look the same", worked.wrong_answers)
@@ -289,4 +290,4 @@ def _list(heading: str, lines: list[str] | tuple[str, ...]) -> None:
     if lines:
         out.print(heading, style="bold")
         for line in lines:
-            out.print(f"  - {line}", markup=False)
+            out.print(f"  - {line}")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import random
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -11,12 +12,17 @@ from typing import Any, Literal
 from pydantic import BaseModel, ConfigDict, Field, ValidationError, field_validator
 
 from labkit.circuit import Circuit
-from labkit.circuit_file import load_circuit, read_toml
+from labkit.circuit_file import load_circuit
 from labkit.messages import CircuitError
 from labkit.parts.base import Fraction, Seconds
+from labkit.quantities import shorten
 from labkit.senses import sensed
 from labkit.solver import OperatingPoint, solve
+from labkit.toml_file import read_toml
 from labkit.wording import sentences
+
+MOST_VARIANTS = 200
+"""Of one exercise: each is tried before it is dealt. Chosen."""
 
 
 class _ProofKeys(BaseModel):
@@ -36,7 +42,7 @@ class _Keys(BaseModel):
     complaint: str = Field(min_length=1)
     seen: list[str] = Field(default_factory=list)
     positions: dict[str, str] = Field(default_factory=dict)
-    faults: list[str] = Field(min_length=1)
+    faults: list[str] = Field(min_length=1, max_length=MOST_VARIANTS)
     deal: Literal["all", "one of"] = "all"
     cause: str | list[str] = ""
     par: Seconds = 1800.0
@@ -46,10 +52,11 @@ class _Keys(BaseModel):
     @field_validator("circuit")
     @classmethod
     def _inside(cls, path: str) -> str:
-        if Path(path).is_absolute() or ".." in Path(path).parts or "\\" in path or ":" in path:
+        inside = not (Path(path).is_absolute() or ".." in Path(path).parts)
+        if not inside or "\\" in path or ":" in path or not path.endswith(".toml"):
             raise ValueError(
-                f'found "{path}"; name a file beside the exercise or in a folder below it, such as '
-                '"circuits/washdown.toml"'
+                f'found "{shorten(path)}"; name a file beside the exercise or in a folder below '
+                'it, such as "circuits/washdown.toml"'
             )
         return path
 
@@ -155,7 +162,7 @@ def exercise_from(table: Mapping[str, Any], path: str | Path) -> Exercise:
     except ValidationError as error:
         refused = sentences(error, _Keys, "an exercise")
         raise CircuitError([f"{name}: {text}" for text in refused]) from None
-    circuit = load_circuit(Path(path).parent / keys.circuit)
+    circuit = load_circuit(_beside(path, keys.circuit))
     problems: list[str] = []
 
     def tried(key: str, build: Any) -> Any:
@@ -187,6 +194,18 @@ def exercise_from(table: Mapping[str, Any], path: str | Path) -> Exercise:
         keys.title, found, keys.complaint, tuple(keys.seen), variants, causes, keys.par,
         tuple(keys.cautions), Proof(**keys.proof.model_dump()), name,
     )  # fmt: skip
+
+
+def _beside(path: str | Path, circuit: str) -> Path:
+    """Return the circuit's file, unless a link leads to one elsewhere."""
+    home = os.path.realpath(Path(path).parent)
+    file = Path(path).parent / circuit
+    if not Path(os.path.realpath(file)).is_relative_to(home):
+        raise CircuitError(
+            [f'{path}: circuit: "{circuit}" is a link that leads out of the exercise\'s folder; '
+             "put the circuit itself there"]
+        )  # fmt: skip
+    return file
 
 
 @dataclass(frozen=True)

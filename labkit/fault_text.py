@@ -8,7 +8,7 @@ from labkit.conductors import wire_area
 from labkit.messages import CircuitError, article, did_you_mean
 from labkit.parts import Fault, Mode, Part
 from labkit.parts.base import FAULT_TEXT, LEAK_MODE, OPEN_MODE, RESISTANCE_MODE, SHORT_MODE
-from labkit.quantities import QuantityError
+from labkit.quantities import QuantityError, shorten
 
 UNIVERSAL: Mapping[str, Mode] = {
     "open": OPEN_MODE,
@@ -18,6 +18,7 @@ UNIVERSAL: Mapping[str, Mode] = {
 }
 """Modes that any part can be given, likely or not."""
 
+_LONGEST = 120  # letters; longer ones take the pattern minutes, and are no fault
 _EXAMPLE = 'write it as "X1 resistance 0.8 ohm"'
 
 
@@ -41,9 +42,10 @@ def parse_fault(text: str | Fault, parts: Mapping[str, Part], where: str = "") -
         text = str(text)
 
     def refuse(problem: str) -> CircuitError:
-        return CircuitError([f'{where}fault "{text}": {problem}'])
+        return CircuitError([f'{where}fault "{shorten(text)}": {problem}'])
 
-    match = FAULT_TEXT.fullmatch(text) if isinstance(text, str) else None
+    short_enough = isinstance(text, str) and len(text) <= _LONGEST
+    match = FAULT_TEXT.fullmatch(text) if short_enough else None
     if match is None:
         raise refuse(f"cannot be read; {_EXAMPLE}")
     id, terminal, amount = match["part"], match["terminal"] or "", match["amount"] or ""

@@ -23,7 +23,7 @@ class KeptBench(Bench):
         super().__init__(circuit)
         self.attempt: Attempt | None = None
 
-    def act(self, action: str, **args: str) -> Entry:
+    def act(self, action: str, /, **args: str) -> Entry:
         """Do something by its name, log it and keep it. Raises as :meth:`Bench.act` does."""
         entry = super().act(action, **args)
         if self.attempt is not None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from difflib import get_close_matches
+from unicodedata import category
 
 
 class CircuitError(ValueError):
@@ -35,6 +36,16 @@ def did_you_mean(word: str, known: Iterable[str], show: int = 8) -> str:
         return "there are none"
     more = ", ..." if len(names) > show else ""
     return "there are " + ", ".join(f"'{name}'" for name in names[:show]) + more
+
+
+def unprintable(text: str) -> str:
+    """Return the first letter that cannot stand on a page, in an SVG and in a terminal, or ''."""
+    return next((letter for letter in text if not _printable(letter)), "")
+
+
+def _printable(letter: str) -> bool:
+    noncharacter = ord(letter) & 0xFFFE == 0xFFFE or "\ufdd0" <= letter <= "\ufdef"
+    return letter in "\n\t" or not (noncharacter or category(letter) in ("Cc", "Cs"))
 
 
 def article(noun: str) -> str:

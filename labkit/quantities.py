@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from quantiphy import QuantiPhyError, Quantity
 
 _NUMBER = re.compile(r"\s*([+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?)\s*(\S.*?)?\s*")
+_LONGEST = 60  # letters; longer ones take the pattern minutes, and are no quantity
 
 
 class QuantityError(ValueError):
@@ -73,7 +74,7 @@ class Kind:
             raise QuantityError(
                 f"found {shorten(repr(text))} without a unit; write it with one, such as {hint}"
             )
-        match = _NUMBER.fullmatch(text)
+        match = _NUMBER.fullmatch(text) if len(text) <= _LONGEST else None
         if match is None:
             raise QuantityError(
                 f'found "{shorten(text)}"; write {self.name}, such as "{self.example}"'

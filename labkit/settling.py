@@ -24,6 +24,10 @@ States = dict[int, float]
 _CLEARLY = 1 + 5e-6  # of two fuses in line, but for a meter's current, the one met first opens
 Flags = npt.NDArray[np.bool_]
 
+PATIENCE = 300
+"""Rounds, and one for each device, after which what still changes is called chattering. Relays that
+drive one another in rings can take millions of rounds until a state comes back. Chosen."""
+
 
 def settle(net: Network) -> list[tuple[Solution, States]]:
     """Solve a single circuit until its devices rest.
@@ -45,6 +49,8 @@ def settle(net: Network) -> list[tuple[Solution, States]]:
         changed = _next(net, solution, states)
         if changed == states:
             return history[-1:]
+        if len(history) >= PATIENCE + len(states):
+            return history[len(history) // 2 :]
         states = changed
 
 
@@ -201,6 +207,9 @@ def settle_many(net: Network) -> Settled:
             again = going & (earlier[:, here] == wanted).all(axis=0)
             cycle[here[again]] = first, len(history) - 1
             going &= ~again
+        if len(history) >= PATIENCE + len(states):
+            cycle[here[going]] = len(history) // 2, len(history) - 1
+            break
         keep = np.flatnonzero(going)
         if not keep.size:
             break

@@ -71,7 +71,8 @@ def _example(model: type[BaseModel], key: str) -> str:
 
 def short(value: object, quote: bool = True) -> str:
     """What was found, cut where it is long."""
-    text = f'"{value}"' if isinstance(value, str) and quote else str(value)
+    text = " ".join(str(value).split())
+    text = f'"{text}"' if isinstance(value, str) and quote else text
     return text if len(text) <= 44 else text[:41] + "..."
 
 

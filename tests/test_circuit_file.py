@@ -18,10 +18,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from labkit.circuit import Circuit
-from labkit.circuit_file import LARGEST_FILE, circuit_from, load_circuit
+from labkit.circuit_file import circuit_from, load_circuit
 from labkit.messages import CircuitError
 from labkit.parts import KINDS
 from labkit.solver import solve
+from labkit.toml_file import LARGEST_FILE
 
 HERE = Path(__file__).parent
 BROKEN = sorted((HERE / "broken").glob("*.toml"))

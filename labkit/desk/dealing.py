@@ -16,10 +16,11 @@ from pathlib import Path
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
-from labkit.circuit_file import read_toml
 from labkit.desk.files import refuse_existing, write
 from labkit.exercise import Dealt, Exercise, load_exercise
 from labkit.messages import CircuitError
+from labkit.plain_file import reason
+from labkit.toml_file import read_toml
 from labkit.wording import sentences
 
 LONGEST_NAME = 80
@@ -138,8 +139,9 @@ def _lines(path: Path) -> list[str]:
     except UnicodeDecodeError:
         raise CircuitError([f"{path}: is not UTF-8 text; save the names as UTF-8"]) from None
     except OSError as error:
-        reason = (error.strerror or str(error)).lower()
-        raise CircuitError([f"{path}: {reason}; name a text file with a name a line"]) from None
+        raise CircuitError(
+            [f"{path}: {reason(error)}; name a text file with a name a line"]
+        ) from None
 
 
 def _quoted(text: str) -> str:

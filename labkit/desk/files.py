@@ -8,6 +8,7 @@ from collections.abc import Iterable
 from pathlib import Path
 
 from labkit.messages import CircuitError
+from labkit.plain_file import reason
 
 
 def refuse_existing(paths: Iterable[Path], overwrite: bool) -> None:
@@ -43,5 +44,6 @@ def write(path: Path, content: str | bytes) -> None:
         finally:
             beside.unlink(missing_ok=True)
     except OSError as error:
-        reason = (error.strerror or str(error)).lower()
-        raise CircuitError([f"{path}: cannot be written, {reason}; name another place"]) from None
+        raise CircuitError(
+            [f"{path}: cannot be written, {reason(error)}; name another place"]
+        ) from None

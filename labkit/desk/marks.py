@@ -7,12 +7,12 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
-from labkit.circuit_file import read_toml
 from labkit.exercise import Exercise, load_exercise
 from labkit.hunt import Hunt
 from labkit.kept import play
 from labkit.messages import CircuitError
 from labkit.record import Record
+from labkit.toml_file import read_toml
 
 RECURS = 2
 """An error recurs where so many learners made it. Chosen."""

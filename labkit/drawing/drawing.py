@@ -102,7 +102,7 @@ class Drawing:
         path = Path(path)
         if path.suffix != ".svg":
             raise ValueError(f"{path}: a drawing is saved as SVG; name it {path.stem}.svg")
-        path.write_text(self.svg + "\n", encoding="utf-8")
+        path.write_text(self.svg + "\n", encoding="utf-8", newline="\n")
         return path
 
 

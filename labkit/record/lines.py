@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from labkit.messages import CircuitError
+from labkit.plain_file import bytes_of, reason
 
 SCHEMA = 1
 """Version of the lines."""
@@ -38,6 +39,26 @@ def decode(line: bytes) -> dict[str, Any] | None:
 
 def _sum(body: Mapping[str, Any]) -> str:
     return f"{zlib.crc32(json.dumps(body).encode()):08x}"
+
+
+_SHAPES: Mapping[str, type | tuple[type, ...]] = {
+    "kind": str, "title": str, "learner": str, "action": str, "args": dict, "shows": str,
+    "minutes": (int, float), "hazards": list, "part": str, "mode": str, "text": str,
+    "misconception": (str, type(None)), "right": (bool, type(None)), "ok": bool,
+}  # fmt: skip
+"""What stands under the keys that a reader counts on, where they stand at all."""
+
+
+def _shaped(body: Mapping[str, Any]) -> bool:
+    """Tell whether a line is of the form a program of ours writes."""
+    return (
+        "kind" in body
+        and all(isinstance(body[key], shape) for key, shape in _SHAPES.items() if key in body)
+        and all(isinstance(word, str) for word in body.get("args", {}).values())
+        and all(isinstance(hazard, dict) and isinstance(hazard.get("kind"), str)
+                for hazard in body.get("hazards", ()))
+        and abs(body.get("minutes", 0.0)) < 1e9
+    )  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -88,8 +109,7 @@ def read_record(path: Path) -> Record:
         If it cannot be read at all, or was written by a later version.
     """
     try:
-        with open(path, "rb") as file:
-            data = file.read(LARGEST_FILE + 1)
+        data = bytes_of(path, LARGEST_FILE)
     except OSError as error:
         raise CircuitError([f"{path}: cannot be read, {reason(error)}"]) from None
     if len(data) > LARGEST_FILE:
@@ -102,7 +122,7 @@ def _parse(path: Path, data: bytes) -> Record:
     size = 0
     for number, line in enumerate(data.split(b"\n")[:-1]):
         body = decode(line)
-        if body is None or body.get("n") != number or not isinstance(body.get("kind"), str):
+        if body is None or body.get("n") != number or not _shaped(body):
             damage = f"line {number + 1} is not as it was written"
             break
         whole.append(body)
@@ -143,8 +163,3 @@ def read_folder(folder: Path) -> tuple[list[Record], list[str]]:
         if record.head:
             found.append(record)
     return found, problems
-
-
-def reason(error: OSError) -> str:
-    """Why the system refused, to stand inside a sentence."""
-    return (error.strerror or str(error)).lower()
