@@ -1,4 +1,4 @@
-"""Figures: the staircase of voltage along a path, a reading as an interval.
+"""Figures: the staircase of voltage along a path, a reading as an interval, what readings leave.
 
 Colours are those of Okabe and Ito, told apart with colour-blind eyes; each line also has a mark
 and a stroke of its own.
@@ -8,11 +8,14 @@ from __future__ import annotations
 
 import io
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Any
 
 from labkit.circuit import Circuit
+from labkit.diagnosis import Diagnosis, Evidence
+from labkit.diagnosis.explain import place_text, state_text
+from labkit.faults import describe
 from labkit.meter import Reading
 from labkit.paths import path_through
 from labkit.picture import img
@@ -22,8 +25,8 @@ STYLES = (
     ("#0072B2", "o", "-"),
     ("#D55E00", "s", "--"),
     ("#009E73", "^", "-."),
-    ("#CC79A7", "D", ":"),
-    ("#000000", "v", "-"),
+    ("#000000", "D", ":"),
+    ("#CC79A7", "v", "-"),
 )
 """Colour, mark and stroke of each line in turn."""
 
@@ -106,12 +109,16 @@ def staircase(cases: Mapping[str, Circuit], load: str) -> Chart:
             lines.items(), _styles(len(lines)), weights, strict=True
         ):
             _flight(axes, name, volts, style, weight)
-        axes.set_xticks([n + 0.5 for n in range(len(names))], names)
-        axes.tick_params(axis="x", length=0)
+        numbers = {point.node: point.number for point in first.test_points}
+        axes.set_xticks(range(len(points)), [numbers[first.node_of[p]] for p in points])
+        axes.set_xticks([n + 0.5 for n in range(len(names))], names, minor=True)
+        axes.tick_params(axis="x", which="both", length=0)
+        axes.tick_params(axis="x", which="major", labelcolor="0.35", labelsize=9)
+        axes.tick_params(axis="x", which="minor", pad=18)
         for n in range(len(points)):
             axes.axvline(n, color="0.88", linewidth=0.8, zorder=0)
         axes.set_xlim(-0.4, len(names) + 0.4)
-        axes.set_xlabel("parts in the order the current meets them; a mark is a test point")
+        axes.set_xlabel("test points by number, and the parts as the current meets them")
         axes.set_ylabel("volts to DC-")
         axes.spines[["top", "right"]].set_visible(False)
         axes.legend(frameon=False, loc="lower left", bbox_to_anchor=(0.0, 1.0), ncols=2)
@@ -181,3 +188,104 @@ def interval(readings: Mapping[str, Reading]) -> Chart:
     return Chart(
         f"What the meter's accuracy allows. {described}", paint, (9.0, 0.8 + 0.5 * len(bars))
     )
+
+
+@dataclass(frozen=True)
+class _Suspect:
+    """A row of the list: what it is called, its share of belief before and now, what struck it."""
+
+    says: str
+    before: float
+    now: float
+    by: int = 0
+
+
+def remains(diagnosis: Diagnosis, most: int = 8) -> Chart:
+    """Draw what the evidence so far leaves of a list of suspects, and what struck out the others.
+
+    Parameters
+    ----------
+    diagnosis : Diagnosis
+    most : int
+        So many are named of those that are left, and of those each piece of evidence struck out;
+        the others are counted.
+
+    Returns
+    -------
+    Chart
+        A full bar is the share of belief now; a hollow one, what it was before any evidence.
+    """
+    fallen = {name: number + 1 for name, number in diagnosis.fallen().items()}
+    rows, struck = [], []
+    for by in range(len(diagnosis.steps) + 1):  # 0 for what nothing struck out
+        names = [name for name in diagnosis.by_name if fallen.get(name, 0) == by]
+        found = [_suspect(diagnosis, name, by) for name in names]
+        found.sort(key=lambda s: -s.before if by else -s.now)
+        rows += found[:most] + _others(found[most:], by)
+        struck.append(len(found))
+    seen = [
+        f"{n}. {_words(diagnosis.circuit, step.evidence)}: strikes out {struck[n] or 'nothing'}"
+        for n, step in enumerate(diagnosis.steps, 1)
+    ]
+    left = [f"{row.says}, {100 * row.now:.0f} %" for row in rows if not row.by]
+    gone = [f"{row.says}, by no. {row.by}" for row in rows if row.by]
+    alt = (
+        f"What is left of {sum(struck)} suspects. {'. '.join(seen) or 'Nothing seen yet'}. "
+        f"Left: {'; '.join(left) or 'none'}. Struck out: {'; '.join(gone) or 'none'}."
+    )
+    return Chart(
+        alt, lambda figure: _list(figure.subplots(), rows, seen),
+        (9.0, 0.7 + 0.24 * len(rows) + 0.2 * len(seen)),
+    )  # fmt: skip
+
+
+def _suspect(diagnosis: Diagnosis, name: str, by: int) -> _Suspect:
+    known = diagnosis.known
+    candidate = known.rows[diagnosis.likeliest(name)].candidate
+    bare = replace(candidate, faults=tuple(replace(f, amount="") for f in candidate.faults))
+    before = float(known.prior[known.name_of == known.names.index(name)].sum())
+    return _Suspect(describe(bare, diagnosis.circuit), before, diagnosis.by_name[name], by)
+
+
+def _others(rest: Sequence[_Suspect], by: int) -> list[_Suspect]:
+    """One row for those that are not named."""
+    if not rest:
+        return []
+    shares = sum(s.before for s in rest), sum(s.now for s in rest)
+    return [_Suspect(f"{len(rest)} other{'s' if len(rest) > 1 else ''}", *shares, by)]
+
+
+def _words(circuit: Circuit, evidence: Evidence) -> str:
+    """What was done and seen, its leads by the numbers on the drawing."""
+    numbers = {point.node: point.number for point in circuit.test_points}
+
+    def named(lead: str) -> str:
+        node = circuit.node_of.get(lead, "")
+        spelt = lead if ":" in node else node
+        return f"point {numbers[node]} ({spelt})" if node in numbers else lead
+
+    told = replace(evidence, red=named(evidence.red), black=named(evidence.black))
+    return f"{state_text(evidence)}{place_text(told)}, {evidence.seen}"
+
+
+def _list(axes: Any, rows: Sequence[_Suspect], seen: Sequence[str]) -> None:
+    """Bars from the top down: those left, then those struck out, each with a cross."""
+    full, crossed = STYLES[0][0], STYLES[1][0]
+    for n, row in enumerate(rows):
+        axes.barh(n, row.before, 0.72, fill=False, edgecolor="0.45", linestyle="--", linewidth=0.9)
+        axes.barh(n, 0.0 if row.by else row.now, 0.5, color=full)
+        if row.by:
+            axes.plot([0.018], [n], color=crossed, marker="x", markersize=8, markeredgewidth=2.5)
+        said = f"struck out by no. {row.by}" if row.by else f"{100 * row.now:.0f} %"
+        end = max(row.before, 0.03) if row.by else max(row.before, row.now)
+        axes.text(end + 0.015, n, said, va="center")
+    axes.set_yticks(range(len(rows)), [row.says for row in rows])
+    for label, row in zip(axes.get_yticklabels(), rows, strict=True):
+        label.set_color("0.35" if row.by else "black")
+    axes.tick_params(axis="y", length=0)
+    axes.set_xlim(0.0, 1.12)
+    axes.set_ylim(len(rows) - 0.4, -0.6)
+    axes.set_xticks([0.0, 0.5, 1.0], ["0", "50 %", "100 %"])
+    axes.set_xlabel("share of belief: full, now; dashed, before anything was seen")
+    axes.set_title("\n".join(seen), loc="left", fontsize=10, x=0.0)
+    axes.spines[["top", "right"]].set_visible(False)

@@ -1,8 +1,10 @@
+import re
 from itertools import pairwise
 
 import pytest
 
-from labkit.charts import interval, staircase
+from labkit.charts import interval, remains, staircase
+from labkit.diagnosis import Diagnosis, parse_seen
 from labkit.messages import CircuitError
 from labkit.meter import read
 from labkit.paths import path_through
@@ -61,3 +63,41 @@ def test_a_readings_interval_is_drawn_and_said():
     chart = interval({"across X1": read(pump(), "X1:1", "X1:2")})
     assert "shows" in chart.alt
     assert chart.png.startswith(PNG)
+
+
+def test_what_remains_names_parts_by_id_and_label_and_their_share_of_belief():
+    boat = shipped("washdown")
+    slow = parse_seen("M1 look turns at about half speed S2=on", boat)
+    unloaded = parse_seen("8 1 volts 12.70 V", boat)
+    loaded = parse_seen("8 1 volts 7.04 V S2=on", boat)
+    chart = remains(Diagnosis(boat).see(slow, unloaded, loaded), most=3)
+    assert "2. point 8 (X1:2) to point 1 (DC-), 12.70 V: strikes out nothing." in chart.alt
+    left, struck = chart.alt.split("Left: ")[1].split("Struck out: ")
+    assert left.startswith("X1 (crimped splice in the chain locker): corroded, ")
+    assert "X2 (splice in the pump's negative tail): corroded, by no. 3" in struck
+    assert chart.png.startswith(PNG)
+
+
+def test_what_remains_counts_everything_once_and_its_shares_make_a_whole():
+    boat = shipped("washdown")
+    diagnosis = Diagnosis(boat).see(parse_seen("M1 look stands still S2=on", boat))
+    for most in (1, 4, 100):
+        alt = remains(diagnosis, most).alt
+        left, struck = alt.split("Left: ")[1].split("Struck out: ")
+        shares = [int(n) for n in re.findall(r"(\d+) %", left)]
+        assert sum(shares) == pytest.approx(100, abs=len(shares) / 2)
+        others = sum(int(n) for n in re.findall(r"(\d+) others?,", left + struck))
+        assert others + left.count("): ") + struck.count("): ") == len(diagnosis.known.names)
+
+
+def test_before_anything_is_seen_all_suspects_remain():
+    alt = remains(Diagnosis(shipped("washdown"))).alt
+    assert "Nothing seen yet" in alt
+    assert alt.endswith("Struck out: none.")
+
+
+def test_a_chart_in_a_notebook_has_its_words_as_alt_text():
+    chart = staircase({"sound": pump()}, "M1")
+    bundle = chart._repr_mimebundle_()
+    assert bundle["text/plain"] == chart.alt
+    assert f'<img alt="{chart.alt}" ' in bundle["text/html"]
