@@ -1,144 +1,78 @@
-"""A hunt looked back on: from the log of a bench to what each measurement told."""
+"""A hunt looked back on: the path taken beside the advised one, and what there is to practise."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections import Counter
 from dataclasses import dataclass
+from html import escape
+from typing import Any
 
-from labkit.bench import Entry
-from labkit.circuit import Circuit
-from labkit.diagnosis import Adviser, Diagnosis, Evidence, Measurement, Review, review
-from labkit.diagnosis.evidence import outcomes
+from labkit.bench import Bench
+from labkit.charts import Chart
+from labkit.debrief_page import Row, as_html, as_text, suspects_left
+from labkit.diagnosis import Adviser, Measurement, Review, adviser_for, review
+from labkit.diagnosis.ambiguity import Ambiguity
+from labkit.diagnosis.cost import Visit
+from labkit.diagnosis.explain import place_text, state_text
+from labkit.diagnosis.search import advised, observer, search
 from labkit.hunt import Hunt
-from labkit.messages import CircuitError
-from labkit.meter import FUNCTIONS
-from labkit.quantities import QuantityError
+from labkit.logbook import Asked, asked
 
-_PULLED = ("set", "whole", "blown", "tripped", "missing", "the wrong size")
+HAZARDS = {
+    "ohms live": "ohms on a live circuit",
+    "meter short": "the meter in amps across a supply",
+    "parted under load": "a connection parted under load",
+    "fuse bypassed": "a jumper across a fuse",
+    "jumper short": "a jumper that blew its fuse",
+    "fuse too big": "a fuse too big for its wire",
+    "fuse opened": "a fuse that opened",
+    "hot wire": "a wire left to burn",
+}
+"""Kinds of hazard in plain words."""
 
-
-def evidence_of(log: Iterable[Entry], circuit: Circuit) -> list[Evidence]:
-    """Turn what was done at a bench into evidence about the boat as it was found.
-
-    Parameters
-    ----------
-    log : iterable of Entry
-    circuit : Circuit
-        Sound, its switches as found.
-
-    Returns
-    -------
-    list of Evidence
-        Up to the first repair: from then on it is another boat. Readings taken while a fuse lies
-        on the bench, or that were a hazard and no reading, are left out.
-    """
-    hand = _Hand(circuit)
-    found = []
-    for entry in log:
-        if entry.action == "repair":
-            break
-        made = hand.did(entry)
-        if made is not None and _fits(made, circuit):
-            found.append(made)
-    return found
-
-
-class _Hand:
-    """The state a log has brought the boat into, as far as evidence must know it."""
-
-    def __init__(self, circuit: Circuit) -> None:
-        self.circuit = circuit
-        self.positions: dict[str, str] = {}
-        self.parted: set[str] = set()
-        self.bridges: dict[str, tuple[str, ...]] = {}
-        self.out: set[str] = set()
-
-    def did(self, entry: Entry) -> Evidence | None:
-        """Take an act into account; return what was learnt by it, if anything was."""
-        args, shows = entry.args, entry.shows
-        if entry.action == "switch":
-            self.positions[args["id"]] = args["to"]
-        elif entry.action == "part":
-            self.parted.add(args["terminal"])
-        elif entry.action == "join":
-            self.parted.discard(args["terminal"])
-        elif entry.action == "lift":
-            self.bridges.pop(args["what"], None)
-        elif entry.action == "jumper" and shows == "in place":
-            self.bridges["jumper"] = self._points(args["first"], args["second"])
-        elif entry.action == "pull":
-            self.out.add(args["id"])
-            seen = "the wrong size" if ", marked" in shows else shows
-            return self._seen("pull", args["id"], "", seen) if seen in _PULLED else None
-        elif entry.action == "fit":
-            self.out.discard(args["id"])
-            again = any(h.kind == "fuse opened" for h in entry.hazards)
-            if args.get("rating"):
-                return None
-            return self._seen("fit", args["id"], "", "opens again" if again else "holds")
-        elif not self.out and not entry.hazards:
-            return self._looked(entry)
-        return None
-
-    def _looked(self, entry: Entry) -> Evidence | None:
-        args, shows = entry.args, entry.shows
-        if entry.action == "read":
-            clamp = args["function"] == "clamp"
-            red, black = self.circuit.point(args["red"]), self.circuit.point(args["black"])
-            return self._seen(args["function"], red, "" if clamp else black, shows)
-        if entry.action == "test lamp":
-            points = self._points(args["first"], args["second"])
-            made = self._seen("test lamp", points[0], points[1], shows)
-            self.bridges["test lamp"] = points
-            return made
-        if entry.action == "look":
-            return self._seen("look", args["id"], "", shows)
-        if entry.action == "wiggle":
-            return self._seen("wiggle", args["id"], args["look_at"], shows)
-        return None
-
-    def _points(self, first: str, second: str) -> tuple[str, str]:
-        return self.circuit.point(first), self.circuit.point(second)
-
-    def _seen(self, function: str, red: str, black: str, shows: str) -> Evidence:
-        moved = {
-            id: word
-            for id, word in self.positions.items()
-            if self.circuit.positions.get(id) != word
-        }
-        return Measurement(
-            function, red, black, moved, frozenset(self.parted),
-            self.bridges.get("jumper", ()), self.bridges.get("test lamp", ()),
-        ).saw(shows)  # fmt: skip
-
-
-def _fits(evidence: Evidence, circuit: Circuit) -> bool:
-    """Tell whether the reasoning knows such a reading or such a word."""
-    if evidence.function not in FUNCTIONS:
-        return evidence.seen in outcomes(evidence, circuit)
-    try:
-        _ = evidence.value
-    except (QuantityError, CircuitError):
-        return False
-    return True
+_METER = {"ohms live", "meter short"}
+_HANDS = {"parted under load", "fuse bypassed", "jumper short", "fuse too big", "hot wire"}
+_IDLE = 0.05  # a reading that told less has told nothing [bit]
 
 
 @dataclass(frozen=True)
 class Debrief:
-    """What a hunt's measurements told, and whether they bore out what was named.
+    """What a hunt's steps told, and whether they bore out what was named.
 
     Attributes
     ----------
+    rows : tuple of Row
+        The learner's steps, up to the first repair.
+    advised : tuple of Row
+        Those of somebody who always takes what is worth most for its minutes.
     review : Review
     lines : tuple of str
-        All there is to say, a sentence each.
+        What there is to say, a sentence or two each.
     """
 
+    rows: tuple[Row, ...]
+    advised: tuple[Row, ...]
     review: Review
     lines: tuple[str, ...]
 
+    @property
+    def chart(self) -> Chart:
+        """Suspects left against minutes: the path taken beside the advised one."""
+        return suspects_left({"your path": self.rows, "advised": self.advised})
+
+    @property
+    def html(self) -> str:
+        """The table and what there is to say, as a page shows them; the chart comes with it."""
+        said = "".join(f"<p>{escape(line)}</p>" for line in self.lines)
+        return f"{as_html(self.rows, 'Your path, step by step')}{self.chart.html}{said}"
+
     def __str__(self) -> str:
-        return "\n".join(self.lines)
+        return "\n".join((as_text(self.rows), "", self.chart.alt, "", *self.lines))
+
+    __repr__ = __str__
+
+    def _repr_mimebundle_(self, **_: Any) -> dict[str, str]:
+        return {"text/plain": str(self), "text/html": self.html}
 
 
 def debrief(hunt: Hunt) -> Debrief:
@@ -147,32 +81,139 @@ def debrief(hunt: Hunt) -> Debrief:
     Parameters
     ----------
     hunt : Hunt
-
-    Returns
-    -------
-    Debrief
     """
-    sound = hunt.exercise.circuit
-    evidence = evidence_of(hunt.bench.log, sound)
-    looked_back = review(Adviser(Diagnosis(sound)), evidence)
-    lines = [f"{n}. {step}" for n, step in enumerate(looked_back.steps, 1)]
-    lines.append(f"{looked_back.bits:.2f} bit in {looked_back.minutes:.1f} min of measuring.")
-    lines += [looked_back.verdict(answer) for answer in dict.fromkeys(hunt.answers)]
-    return Debrief(looked_back, (*lines, *_practise(hunt, looked_back)))
+    adviser = adviser_for(hunt.exercise.circuit)
+    items = asked(hunt.bench.log, hunt.exercise.circuit)
+    looked_back = review(adviser, [item.evidence for item in items if not item.void])
+    rows = _rows(items, looked_back, len(adviser.start.remaining()))
+    plan = _advised(adviser, hunt)
+    lines = (
+        *_outcome(hunt), _pace(rows, plan), _named(hunt), _hazards(hunt),
+        _practise(hunt, rows, plan, looked_back),
+    )  # fmt: skip
+    return Debrief(rows, plan, looked_back, tuple(filter(None, lines)))
 
 
-def _practise(hunt: Hunt, looked_back: Review) -> list[str]:
-    """What to practise next, from what went least well."""
-    kinds = {h.kind for h in hunt.bench.hazards}
-    idle = [s for s in looked_back.steps if s.bits < 0.05 and s.advice is not None]
-    said = []
-    if "ohms live" in kinds or "meter short" in kinds:
-        said.append("Practise next: which function of the meter the circuit must be dead for.")
-    if kinds & {"parted under load", "fuse bypassed", "jumper short", "fuse too big"}:
-        said.append("Practise next: making a circuit safe before hands and jumpers go into it.")
-    if len(idle) * 2 > len(looked_back.steps):
-        said.append(
-            "Practise next: predict each reading for two suspects before you take it. More than "
-            "half of these would have read the same whatever was wrong."
+# -- the table ------------------------------------------------------------------------------
+
+
+def _rows(items: list[Asked], looked_back: Review, suspects: int) -> tuple[Row, ...]:
+    steps = iter(looked_back.steps)
+    most = max((step.bits for step in looked_back.steps), default=0.0)
+    made: list[Row] = []
+    state = ""
+    for item in items:
+        did, state = _did(item.evidence, state)
+        if item.void:
+            row = Row(did, item.evidence.seen, suspects, suspects, item.minutes, 0.0, item.void)
+        else:
+            step = next(steps)
+            remark = "a danger on the way" if item.hazards else ""
+            if step.advice is None:
+                remark = "nothing was left to learn"
+            elif step.bits < _IDLE and not step.fell:
+                best = step.advice.measurement
+                remark = f"better: {state_text(best)}{place_text(best)}"
+            elif step.bits == most:
+                remark = "told most"
+            row = Row(did, item.evidence.seen, suspects, step.left, item.minutes, step.bits, remark)
+            suspects = step.left
+        made.append(row)
+    return tuple(made)
+
+
+def _did(measurement: Measurement, before: str) -> tuple[str, str]:
+    """What was done, with the state of the boat where that has changed; and that state."""
+    state = state_text(measurement)
+    told = state if state != before else ""
+    back = "all as found: " if before and not state else ""
+    return f"{told}{back}{place_text(measurement)}", state
+
+
+def _advised(adviser: Adviser, hunt: Hunt) -> tuple[Row, ...]:
+    """The same fault searched by what is worth most for its minutes."""
+    found = Bench(hunt.dealt.circuit).circuit
+    start = adviser.start
+    done = search(start, observer(found), advised(adviser), Ambiguity(adviser).settled)
+    diagnosis, visit = start.copy(), Visit(start.circuit)
+    before, state = len(diagnosis.remaining()), ""
+    made = []
+    for item in done.evidence:
+        diagnosis.see(item)
+        left = len(diagnosis.remaining())
+        did, state = _did(item, state)
+        made.append(Row(did, item.seen, before, left, visit.go(item), diagnosis.steps[-1].bits))
+        before = left
+    return tuple(made)
+
+
+# -- what there is to say ---------------------------------------------------------------------
+
+
+def _outcome(hunt: Hunt) -> tuple[str, ...]:
+    proven = hunt.proven
+    if proven is None:
+        return ("No repair was proven.",)
+    cause = f"Why it failed: {hunt.dealt.cause}" if proven.ok and hunt.dealt.cause else ""
+    return (f"{'Repair proven' if proven.ok else 'Not proven'}: {proven.text}", cause)
+
+
+def _pace(rows: tuple[Row, ...], plan: tuple[Row, ...]) -> str:
+    if not rows:
+        return "Nothing was looked at or measured."
+    return (
+        f"You went from {rows[0].before} suspects to {rows[-1].left} in {len(rows)} steps and "
+        f"{_minutes(rows):.0f} minutes; the advised way takes {len(plan)} steps and "
+        f"{_minutes(plan):.0f} minutes."
+    )
+
+
+def _minutes(rows: tuple[Row, ...]) -> float:
+    return sum(row.minutes for row in rows)
+
+
+def _named(hunt: Hunt) -> str:
+    right = [named for named in hunt.named if named.verdict.right]
+    wrong = list(dict.fromkeys(named.what for named in hunt.named if named.verdict.right is False))
+    first = f"Named wrongly on the way: {', '.join(wrong)}. " if wrong else ""
+    if not right:
+        return f"{first}Nothing was named rightly, so nobody can say whether you knew."
+    how = {True: "Known: ", False: "Lucky: ", None: ""}[right[-1].proved]
+    return f"{first}{how}{right[-1].verdict.text}"
+
+
+def _hazards(hunt: Hunt) -> str:
+    kinds = Counter(hazard.kind for hazard in hunt.bench.hazards)
+    if not kinds:
+        return "No hazards."
+    said = (f"{HAZARDS[k]}{f', {n} times' if n > 1 else ''}" for k, n in kinds.items())
+    return f"Hazards: {'; '.join(said)}."
+
+
+def _practise(hunt: Hunt, rows: tuple[Row, ...], plan: tuple[Row, ...], looked_back: Review) -> str:
+    """What to practise next: what went least well, the dangerous first."""
+    kinds = {hazard.kind for hazard in hunt.bench.hazards}
+    idle = [s for s in looked_back.steps if s.bits < _IDLE and s.advice is not None]
+    unloaded = [s for s in idle if s.advice and s.advice.positions and not s.evidence.positions]
+    said = "the next hunt; this one leaves nothing to mend."
+    if kinds & _HANDS:
+        said = "making a circuit safe before hands, jumpers and fuses go into it."
+    elif kinds & _METER:
+        said = "which function of the meter the circuit must be dead for."
+    elif any(named.verdict.right is False for named in hunt.named):
+        said = "striking out: name a part when nothing else is left on the list."
+    elif any(named.proved is False for named in hunt.named):
+        said = "the reading that tells your favourite from the next likeliest, before you name it."
+    elif len(unloaded) * 2 > len(looked_back.steps):
+        said = (
+            f"load first, then read: {len(unloaded)} of your readings were taken with nothing "
+            "switched on."
         )
-    return said
+    elif len(idle) * 2 > len(looked_back.steps):
+        said = (
+            "predict each reading for two suspects before you take it; more than half of these "
+            "would have read the same whatever was wrong."
+        )
+    elif _minutes(rows) > 1.5 * _minutes(plan) + 5:
+        said = "asking what is near before what is far: minutes go where floorboards are lifted."
+    return f"Practise next: {said}"

@@ -2,9 +2,33 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from labkit.bench import Bench
 from labkit.exercise import Dealt, Exercise, Proven, prove
+from labkit.logbook import evidence_of
 from labkit.questions import NameFault, Verdict
+
+
+@dataclass(frozen=True)
+class Named:
+    """A part and mode named in a hunt.
+
+    Attributes
+    ----------
+    what : str
+        Such as 'X1 resistance'.
+    verdict : Verdict
+    acts : int
+        Done at the bench before it was named.
+    proved : bool or None
+        Whether the readings so far left nothing else; None where that is not judged.
+    """
+
+    what: str
+    verdict: Verdict
+    acts: int
+    proved: bool | None
 
 
 class Hunt:
@@ -20,10 +44,8 @@ class Hunt:
     ----------
     bench : Bench
         Where the measuring and the mending is done.
-    verdicts : list of Verdict
+    named : list of Named
         What was named so far, and how right it was.
-    answers : list of str
-        What was named, as part and mode.
     proven : Proven or None
         The last proof tried.
     """
@@ -32,8 +54,7 @@ class Hunt:
         self.exercise = exercise
         self.dealt: Dealt = exercise.deal(name)
         self.bench = Bench(self.dealt.circuit)
-        self.verdicts: list[Verdict] = []
-        self.answers: list[str] = []
+        self.named: list[Named] = []
         self.proven: Proven | None = None
 
     def __repr__(self) -> str:
@@ -42,7 +63,12 @@ class Hunt:
     @property
     def question(self) -> NameFault:
         """Which part, and how?"""
-        return NameFault(self.dealt)
+        return NameFault(self.dealt, evidence_of(self.bench.log, self.exercise.circuit))
+
+    @property
+    def verdicts(self) -> list[Verdict]:
+        """How right what was named so far was."""
+        return [named.verdict for named in self.named]
 
     @property
     def state(self) -> str:
@@ -56,30 +82,12 @@ class Hunt:
         """Name the fault."""
         question = self.question
         verdict = question.grade(part, mode)
-        self.verdicts.append(verdict)
-        self.answers.append(f"{part} {question.modes.get(mode, mode)}")
+        what = f"{part} {question.modes.get(mode, mode)}"
+        proved = question.proves(part, mode) if verdict.right else None
+        self.named.append(Named(what, verdict, len(self.bench.log), proved))
         return verdict
 
     def prove(self) -> Proven:
         """Run the load and see whether the repair holds: shaken, under load, switched off again."""
         self.proven = prove(self.bench.circuit, self.exercise.proof, self.exercise.circuit)
         return self.proven
-
-    @property
-    def review(self) -> list[str]:
-        """What there is to say of the hunt as it stands, a sentence each."""
-        bench, par = self.bench, self.exercise.par / 60
-        said = [
-            f"{len(bench.readings)} readings in {bench.minutes:.0f} minutes; "
-            f"a practised person takes about {par:.0f}."
-        ]
-        wrong = sum(v.right is False for v in self.verdicts)
-        if wrong:
-            said.append(f"{wrong} wrong part{'s' if wrong > 1 else ''} named on the way.")
-        kinds = dict.fromkeys(h.kind for h in bench.hazards)
-        said += [next(h.text for h in bench.hazards if h.kind == kind) for kind in kinds]
-        if self.proven is not None:
-            said.append(self.proven.text)
-            if self.proven.ok and self.dealt.cause:
-                said.append(f"Why it failed: {self.dealt.cause}")
-        return said

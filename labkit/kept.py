@@ -131,6 +131,25 @@ def play(hunt: Hunt, record: Record) -> None:
             ) from None  # fmt: skip
 
 
+def relive(record: Record, exercise: Exercise) -> Hunt:
+    """Return the hunt a record tells of, as far as it came.
+
+    Parameters
+    ----------
+    record : Record
+    exercise : Exercise
+        The one it is an attempt at.
+
+    Raises
+    ------
+    CircuitError
+        As :func:`play` does.
+    """
+    hunt = Hunt(exercise, str(record.head.get("learner", "")))
+    play(hunt, record)
+    return hunt
+
+
 def _do(hunt: Hunt, line: Mapping[str, Any]) -> None:
     if line["kind"] == "act":
         entry = hunt.bench.act(line["action"], **line["args"])

@@ -8,8 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from labkit.exercise import Exercise, load_exercise
-from labkit.hunt import Hunt
-from labkit.kept import play
+from labkit.kept import relive
 from labkit.messages import CircuitError
 from labkit.record import Record
 from labkit.toml_file import read_toml
@@ -114,9 +113,8 @@ def doubts(records: Iterable[Record], exercises: Mapping[str, Exercise]) -> list
         exercise = exercises.get(str(record.head.get("title", "")))
         if exercise is None:
             continue
-        hunt = Hunt(exercise, str(record.head.get("learner", "")))
         try:
-            play(hunt, record)
+            hunt = relive(record, exercise)
         except CircuitError as error:
             found += error.problems
             continue

@@ -4,12 +4,13 @@ from labkit.diagnosis.ambiguity import Ambiguity
 from labkit.diagnosis.evidence import Evidence, Measurement, parse_seen
 from labkit.diagnosis.explain import contrast, report, step_text
 from labkit.diagnosis.plan import Node, plan
-from labkit.diagnosis.ranking import Adviser, Ranked, rank
-from labkit.diagnosis.review import Review, review
+from labkit.diagnosis.ranking import Adviser, Ranked, adviser_for, rank
+from labkit.diagnosis.review import Left, Review, leaves, review
 from labkit.diagnosis.scale import Spread
 from labkit.diagnosis.session import Diagnosis
 
 __all__ = [
-    "Adviser", "Ambiguity", "Diagnosis", "Evidence", "Measurement", "Node", "Ranked", "Review",
-    "Spread", "contrast", "parse_seen", "plan", "rank", "report", "review", "step_text",
+    "Adviser", "Ambiguity", "Diagnosis", "Evidence", "Left", "Measurement", "Node", "Ranked",
+    "Review", "Spread", "adviser_for", "contrast", "leaves", "parse_seen", "plan", "rank",
+    "report", "review", "step_text",
 ]  # fmt: skip

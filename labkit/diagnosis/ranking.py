@@ -102,11 +102,15 @@ def rank(
     list of Ranked
         The best first; empty where nothing in reach tells anything more.
     """
-    listed = None if candidates is None else tuple(candidates)
-    adviser = _adviser(_Key(circuit), listed)
+    adviser = adviser_for(circuit, candidates)
     seen = tuple(evidence)
     diagnosis = adviser.start.copy().see(*seen)
     return adviser.rank(diagnosis, Visit.after(circuit, seen), top, safe)
+
+
+def adviser_for(circuit: Circuit, candidates: Iterable[Candidate] | None = None) -> Adviser:
+    """Return the adviser of a circuit as found; the last few are kept."""
+    return _adviser(_Key(circuit), None if candidates is None else tuple(candidates))
 
 
 class _Key:

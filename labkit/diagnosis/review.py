@@ -10,7 +10,7 @@ from labkit.diagnosis.cost import Visit
 from labkit.diagnosis.evidence import Evidence
 from labkit.diagnosis.explain import listing, place_text, state_text
 from labkit.diagnosis.ranking import Adviser, Ranked
-from labkit.diagnosis.session import believed
+from labkit.diagnosis.session import Diagnosis, believed
 
 
 @dataclass(frozen=True)
@@ -53,28 +53,24 @@ class Step:
 
 
 @dataclass(frozen=True)
-class Review:
-    """A whole hunt.
+class Left:
+    """What evidence leaves.
 
     Attributes
     ----------
-    steps : tuple of Step
-    minutes : float
     remaining : tuple of str
         Names the readings leave, the likeliest first: all that make up SURE of the belief.
     alike : tuple of str
         Those of them that no measurement in reach tells from the likeliest.
     """
 
-    steps: tuple[Step, ...]
-    minutes: float
     remaining: tuple[str, ...]
     alike: tuple[str, ...]
 
-    @property
-    def bits(self) -> float:
-        """Learnt in all."""
-        return sum(step.bits for step in self.steps)
+    def proves(self, answer: str) -> bool:
+        """Tell whether nothing else is left, or nothing that any test in reach tells from it."""
+        others = set(self.remaining) - {answer}
+        return answer in self.remaining and others <= set(self.alike)
 
     def verdict(self, answer: str) -> str:
         """Say how well the readings bear out an answer such as 'X1 resistance'."""
@@ -83,7 +79,7 @@ class Review:
             return f"The readings speak against {answer}: they leave {listing(others)}."
         if not others:
             return f"{answer} is the one explanation the readings allow."
-        if set(others) <= set(self.alike):
+        if self.proves(answer):
             alike = listing(others)
             return f"The readings allow {answer}, and no test in reach tells it from {alike}."
         open_ = [name for name in others if name not in self.alike]
@@ -91,6 +87,39 @@ class Review:
             f"{answer} is not the only explanation the readings allow, however it turns out: "
             f"{listing(open_)} would have read the same so far."
         )
+
+
+def leaves(adviser: Adviser, diagnosis: Diagnosis) -> Left:
+    """Work out what the evidence of a diagnosis leaves.
+
+    Parameters
+    ----------
+    adviser : Adviser
+        Of the circuit as it was found.
+    diagnosis : Diagnosis
+    """
+    remaining = believed(diagnosis)
+    alike = set(Ambiguity(adviser, diagnosis).lookalikes(diagnosis.likeliest(remaining[0])))
+    return Left(tuple(remaining), tuple(name for name in remaining if name in alike))
+
+
+@dataclass(frozen=True)
+class Review(Left):
+    """A whole hunt.
+
+    Attributes
+    ----------
+    steps : tuple of Step
+    minutes : float
+    """
+
+    steps: tuple[Step, ...]
+    minutes: float
+
+    @property
+    def bits(self) -> float:
+        """Learnt in all."""
+        return sum(step.bits for step in self.steps)
 
     def __str__(self) -> str:
         lines = [f"{n}. {step}" for n, step in enumerate(self.steps, 1)]
@@ -122,16 +151,10 @@ def review(
         before = set(diagnosis.remaining())
         minutes = visit.go(item)
         diagnosis.see(item)
-        left = diagnosis.remaining()
-        fell = tuple(sorted(before - set(left)))
+        standing = diagnosis.remaining()
+        fell = tuple(sorted(before - set(standing)))
         advice = best[0] if best else None
-        steps.append(Step(item, diagnosis.steps[-1].bits, minutes, fell, len(left), advice))
-    remaining = believed(diagnosis)
-    ambiguity = Ambiguity(adviser, diagnosis)
-    alike = set(ambiguity.lookalikes(diagnosis.likeliest(remaining[0])))
-    return Review(
-        tuple(steps),
-        sum(step.minutes for step in steps),
-        tuple(remaining),
-        tuple(name for name in remaining if name in alike),
-    )
+        steps.append(Step(item, diagnosis.steps[-1].bits, minutes, fell, len(standing), advice))
+    left = leaves(adviser, diagnosis)
+    minutes = sum(step.minutes for step in steps)
+    return Review(left.remaining, left.alike, tuple(steps), minutes)

@@ -5,12 +5,15 @@ Every question has `ask` (what the learner is asked) and `grade(...)`, which ret
 predict on this very circuit.
 """
 
+from labkit.questions.misconceptions import MISCONCEPTIONS
+from labkit.questions.naming import NameFault
 from labkit.questions.plain import Choose, Order
-from labkit.questions.predict import MISCONCEPTIONS, Predict, PredictBoth
-from labkit.questions.suspects import NameFault, Remains, Separate
+from labkit.questions.predict import Predict, PredictBoth
+from labkit.questions.repair import Cause, Repair
+from labkit.questions.suspects import Remains, Separate
 from labkit.questions.verdict import Verdict, agrees
 
 __all__ = [
-    "MISCONCEPTIONS", "Choose", "NameFault", "Order", "Predict", "PredictBoth", "Remains",
-    "Separate", "Verdict", "agrees",
+    "MISCONCEPTIONS", "Cause", "Choose", "NameFault", "Order", "Predict", "PredictBoth", "Remains",
+    "Repair", "Separate", "Verdict", "agrees",
 ]  # fmt: skip

@@ -2,53 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from labkit.circuit import NEGATIVE, Circuit
 from labkit.laws import Linear
+from labkit.messages import CircuitError
 from labkit.meter import Reading, read
+from labkit.paths import path_through
 from labkit.quantities import QuantityError, show
-from labkit.questions.verdict import KINDS, Verdict, agrees
+from labkit.questions.verdict import KINDS, USERS, Verdict, agrees, wrong
 from labkit.solver import measure, solve
 
 OVER_RANGE = ("ol", "over range", "open")
-
-
-MISCONCEPTIONS: Mapping[str, str] = {
-    "sign": (
-        "The size is right and the sign is not: the meter shows how far red stands above black."
-    ),
-    "factor 1000": (
-        "The digits are right and the prefix is not: a thousand millivolts make a volt."
-    ),
-    "sound when loaded": (
-        "That is what a sound circuit would show. A joint that shows full voltage with nothing "
-        "flowing may still not pass a load: volts without current prove only that it is not quite "
-        "open."
-    ),
-    "drop without current": (
-        "That is what it shows while current flows. Without current nothing is lost in any "
-        "resistance, however bad: volts lost are amps times ohms."
-    ),
-    "bus instead of across": (
-        "That is what you would read against the negative bus. The leads are across the part: only "
-        "what is lost between them counts."
-    ),
-    "bus is not the load": (
-        "That is what you would read across the load itself. Against the negative bus, what is "
-        "lost on the return side is included."
-    ),
-    "open reads nothing": (
-        "Across an open in a live circuit no current flows, and just for that reason the whole "
-        "supply is there: the meter is the only thing left that joins the two sides."
-    ),
-    "meter draws nothing": (
-        "That is what a meter without any load of its own would show. This one is 10 megohm, and "
-        "behind so high a resistance it pulls the voltage down."
-    ),
-}
-"""Wrong ideas this trade meets over and over, and what to say to each."""
 
 
 @dataclass(frozen=True)
@@ -96,57 +62,90 @@ class Predict:
             return Verdict(None, f"The answer cannot be read: {error}.")
         said = -said if answer.strip().startswith("-") else said
         shows = f"You said {show(said, truth.unit)}; the meter shows {truth.display}."
-        if truth.value is None:
-            return Verdict(False, shows)
         if agrees(said, truth):
             return Verdict(True, shows)
-        slip = self._slip(said, truth)
-        return Verdict(False, f"{shows} {MISCONCEPTIONS.get(slip, '')}".strip(), slip)
+        return wrong(shows, self._slip(said, truth))
 
     def _slip(self, said: float, truth: Reading) -> str:
         """Return the misconception whose prediction, computed here, is the answer given."""
-        assert truth.value is not None
-        if agrees(-said, truth):
-            return "sign"
-        digits = said != 0 and not agrees(0.0, truth)  # around nothing every small slip fits
-        if digits and any(agrees(said * factor, truth) for factor in (1e3, 1e-3)):
-            return "factor 1000"
-        if abs(said) < 0.05 and self._across_an_open():
-            return "open reads nothing"
-        for slip, reading in self._wrong_readings():
-            if reading is not None and agrees(said, reading):
+        if truth.value is not None:
+            if agrees(-said, truth):
+                return "sign"
+            digits = said != 0 and not agrees(0.0, truth)  # around nothing every small slip fits
+            if digits and any(agrees(said * factor, truth) for factor in (1e3, 1e-3)):
+                return "factor 1000"
+            if abs(said) < 0.05 and (slip := self._nothing()):
                 return slip
+        for slip, reading in self._wrong_readings(truth):
+            if agrees(said, reading):
+                return slip
+        return ""
+
+    def _nothing(self) -> str:
+        """Return the idea by which something that does read something would read nothing."""
+        if self.function == "volts" and self._across_an_open():
+            return "open reads nothing"
+        red = self.circuit.node_of[self.circuit.point(self.red)]
+        if red in self._ways_home():
+            if self.function == "volts" and self.circuit.point(self.black) == NEGATIVE:
+                return "return is zero"
+            if self.function == "clamp":
+                return "current is used up"
         return ""
 
     def _across_an_open(self) -> bool:
         """Tell whether the leads are on the two sides of one part that passes nothing."""
         ends = {self.circuit.node_of[self.circuit.point(p)] for p in (self.red, self.black)}
         amps = solve(self.circuit).amps
-        return self.function == "volts" and any(
+        return any(
             {self.circuit.node_of.get(f"{part.id}:{t}") for t in part.terminals[:2]} == ends
             and amps[part.id] == 0
             for part in self.circuit.parts.values()
         )
 
-    def _wrong_readings(self) -> list[tuple[str, Reading | None]]:
-        found: list[tuple[str, Reading | None]] = []
+    def _ways_home(self) -> set[str]:
+        """Nodes between a load and DC-."""
+        found = set()
+        for part in self.circuit.parts.values():
+            if part.kind not in USERS:
+                continue
+            try:
+                steps = path_through(self.circuit, part.id)
+            except CircuitError:
+                continue
+            behind = [step.part for step in steps].index(part.id) + 1
+            found |= {self.circuit.node_of[step.first] for step in steps[behind:]}
+        return found
+
+    def _wrong_readings(self, truth: Reading) -> Iterator[tuple[str, Reading]]:
+        """Each misconception with what it would read here."""
         if self.circuit.faults:
-            found.append(("sound when loaded", self._other(self.circuit.without_faults())))
+            yield "sound when loaded", self._other(self.circuit.without_faults())
         if self.twin is not None:
             flows = abs(self._amps(self.twin)) > abs(self._amps(self.circuit))
             slip = "drop without current" if flows else "sound when loaded"
-            found.append((slip, self._other(self.twin)))
+            yield slip, self._other(self.twin)
         if self.function == "volts":
             if self.black != NEGATIVE:
-                found.append(("bus instead of across", read(self.circuit, self.red, NEGATIVE)))
+                yield "bus instead of across", read(self.circuit, self.red, NEGATIVE)
             elif (far := self._other_end()) is not None:
-                found.append(("bus is not the load", read(self.circuit, self.red, far)))
+                yield "bus is not the load", read(self.circuit, self.red, far)
+        if self.function in ("volts", "low-z"):
             ideal = measure(self.circuit, self.red, self.black, Linear.resistor(1e15)).volts
-            truth = self.reading
             if ideal is not None and not agrees(ideal, truth):
                 shown = Reading("volts", self.red, self.black, "", ideal, "V", ideal, ideal)
-                found.append(("meter draws nothing", shown))
-        return found
+                yield "meter draws nothing", shown
+        if self.function == "ohms":
+            if truth.hazards:
+                yield "ohms on a live circuit", self._other(self._dead())
+            part, _, _ = self.red.partition(":")
+            if self.black.startswith(f"{part}:"):
+                yield "ohms of one part", self._other(self._dead().with_parted(self.black))
+
+    def _dead(self) -> Circuit:
+        """The circuit with its sources taken off."""
+        sources = [p.id for p in self.circuit.parts.values() if p.kind in ("battery", "supply")]
+        return self.circuit.with_parted(*(f"{id}:+" for id in sources))
 
     def _other(self, circuit: Circuit) -> Reading:
         return read(circuit, self.red, self.black, self.function)
@@ -156,9 +155,7 @@ class Predict:
         here = self.circuit.node_of[self.circuit.point(self.red)]
         for part in self.circuit.parts.values():
             ends = [f"{part.id}:{t}" for t in part.terminals[:2]]
-            if part.kind in ("motor", "lamp", "electronics", "heater") and (
-                self.circuit.node_of.get(ends[0]) == here
-            ):
+            if part.kind in USERS and self.circuit.node_of.get(ends[0]) == here:
                 return ends[1]
         return None
 

@@ -1,15 +1,21 @@
-"""Questions about suspects: tell them apart, say which remain, name the one."""
+"""Questions about suspects: tell two apart, say which remain."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 from labkit.circuit import NEGATIVE, Circuit
-from labkit.diagnosis.evidence import parse_seen
-from labkit.exercise import Dealt
-from labkit.meter import read
-from labkit.questions.verdict import Verdict, agrees
+from labkit.diagnosis.evidence import Evidence, parse_seen
+from labkit.diagnosis.search import observer
+from labkit.faults import in_use
+from labkit.messages import CircuitError
+from labkit.meter import FUNCTIONS, Reading, read
+from labkit.questions.verdict import USERS, Verdict, agrees, wrong
+from labkit.solver import solve
+
+_FLOWS = 1e-3
+"""Less than this is no load. [A]"""
 
 
 @dataclass(frozen=True)
@@ -37,14 +43,57 @@ class Separate:
         self, red: str, black: str = NEGATIVE, function: str = "volts", **positions: str
     ) -> Verdict:
         """Grade a measurement by what it would show with either fault."""
-        boats = [
-            self.circuit.with_position(**positions).with_fault(f) for f in (self.one, self.other)
-        ]
-        a, b = (read(boat, red, black, function) for boat in boats)
+        try:
+            a, b = self._readings(red, black, function, positions)
+        except CircuitError as error:
+            return Verdict(None, f"{error}.")
         shows = f"With '{self.one}' it shows {a.display}, with '{self.other}' {b.display}"
-        if a.high < b.low or b.high < a.low:
+        for hazard in (*a.hazards, *b.hazards):
+            slip = "ohms on a live circuit" if hazard.kind == "ohms live" else ""
+            return wrong(f"{shows}. {hazard.text}", slip)
+        if _apart(a, b):
             return Verdict(True, f"{shows}: one look decides.")
-        return Verdict(False, f"{shows}: the meter cannot tell them apart there.")
+        slip = self._slip(red, black, function, positions)
+        return wrong(f"{shows}: the meter cannot tell them apart there.", slip)
+
+    def _boats(self, positions: Mapping[str, str]) -> list[Circuit]:
+        here = self.circuit.with_position(**positions)
+        return [here.with_fault(fault) for fault in (self.one, self.other)]
+
+    def _readings(
+        self, red: str, black: str, function: str, positions: Mapping[str, str]
+    ) -> tuple[Reading, Reading]:
+        a, b = (read(boat, red, black, function) for boat in self._boats(positions))
+        return a, b
+
+    def _slip(self, red: str, black: str, function: str, positions: Mapping[str, str]) -> str:
+        """Return the idea by which these leads would tell the two apart."""
+        suspects = [fault.split()[0].partition(":")[0] for fault in (self.one, self.other)]
+        idle = all(
+            _flow(boat, id) < _FLOWS
+            for boat, id in zip(self._boats(positions), suspects, strict=True)
+        )
+        if idle and any(
+            _apart(*self._readings(red, black, function, on)) for on in in_use(self.circuit)
+        ):
+            return "volts without load"
+        ends = {self.circuit.node_of[self.circuit.point(p)] for p in (red, black)}
+        across = any(
+            {self.circuit.node_of[f"{part.id}:{t}"] for t in part.terminals[:2]} == ends
+            for part in self.circuit.parts.values()
+            if part.kind in USERS
+        )
+        if across and _apart(*self._readings(red, NEGATIVE, function, positions)):
+            return "across hides the side"
+        return ""
+
+
+def _apart(a: Reading, b: Reading) -> bool:
+    return a.high < b.low or b.high < a.low
+
+
+def _flow(circuit: Circuit, id: str) -> float:
+    return abs(solve(circuit).amps.get(id) or 0.0)
 
 
 @dataclass(frozen=True)
@@ -56,7 +105,7 @@ class Remains:
     circuit : Circuit
         Healthy, as found.
     seen : sequence of str
-        Readings, such as 'X1:1 DC- volts 12.6 V S2=on'.
+        Readings, such as 'X1:1 DC- volts 12.6 V S2=on', or 'M1 look is dim S2=on'.
     suspects : sequence of str
         Faults, such as 'X1 resistance 2 ohm'.
     """
@@ -70,65 +119,41 @@ class Remains:
         """The question."""
         return "Which of these are still possible?"
 
-    def falls(self, suspect: str) -> str:
-        """Return why a suspect falls, '' where it remains: the first reading against it."""
+    def falls(self, *faults: str) -> str:
+        """Return why faults fall, '' where they remain: the first reading against them."""
         for text in self.seen:
             evidence = parse_seen(text, self.circuit)
-            boat = self.circuit.with_position(**evidence.positions).with_fault(suspect)
-            boat = boat.with_parted(*evidence.parted)
-            would = read(boat, evidence.red, evidence.black or NEGATIVE, evidence.function)
-            if not agrees(evidence.value, would) and would.display != evidence.seen:
-                return f"with it, '{text}' would have shown {would.display}"
+            look = observer(self.circuit.with_fault(*faults))
+            shows = look(evidence)
+            if shows == evidence.seen:
+                continue
+            if look.reading is None or not agrees(evidence.value, look.reading):
+                return f"with it, '{text}' would have shown {shows}"
         return ""
 
     def grade(self, answer: Sequence[str]) -> Verdict:
         """Grade the suspects said to remain: each one is judged."""
         if strange := [s for s in answer if s not in self.suspects]:
             return Verdict(None, f"'{strange[0]}' is none of the suspects.")
-        said = []
+        said, slip = [], ""
         for suspect in self.suspects:
             why = self.falls(suspect)
             if bool(why) == (suspect in answer):
                 said.append(f"{suspect} falls: {why}." if why else f"{suspect} remains.")
-        return Verdict(not said, " ".join(said) or "Just these; every other one has fallen.")
+                slip = slip or ("volts without load" if not why and self._idle(suspect) else "")
+        if said:
+            return wrong(" ".join(said), slip)
+        return Verdict(True, "Just these; every other one has fallen.")
 
+    def _idle(self, suspect: str) -> bool:
+        """Tell whether every voltage was read while nothing flowed through a suspect."""
+        id = suspect.split()[0].partition(":")[0]
+        metered = [e for e in self._evidence() if e.function in FUNCTIONS]
+        boats = [
+            self.circuit.with_position(**e.positions).with_fault(suspect).with_parted(*e.parted)
+            for e in metered
+        ]
+        return bool(boats) and all(_flow(boat, id) < _FLOWS for boat in boats)
 
-@dataclass(frozen=True)
-class NameFault:
-    """Which part is at fault, and how?
-
-    Parameters
-    ----------
-    dealt : Dealt
-        What is really wrong.
-    modes : mapping of str to str
-        What the learner may call a mode, to the mode in a fault's text.
-    """
-
-    dealt: Dealt
-    modes: Mapping[str, str] = field(
-        default_factory=lambda: {
-            "open": "open", "high resistance": "resistance", "blown": "blown", "shorted": "short",
-            "leaking to negative": "leak", "seized": "seized", "stuck on": "welded",
-            "worn out": "weak", "discharged": "low", "too thin": "too thin",
-            "comes and goes": "intermittent", "coil open": "coil open",
-            "contact does not make": "dead contact", "winding open": "open winding",
-            "brushes worn": "worn brushes", "wrong size fitted": "wrong fuse",
-        }
-    )  # fmt: skip
-
-    ask: str = "Which part is at fault, and how?"
-
-    def grade(self, part: str, mode: str) -> Verdict:
-        """Grade a part's id and a mode: both must be those of one of the faults dealt."""
-        mode = self.modes.get(mode, mode)
-        faults = self.dealt.circuit.faults
-        if any(f.part == part and f.mode == mode for f in faults):
-            left = [f for f in faults if f.part != part]
-            more = " It is not the only thing wrong: go on." if left else f" {self.dealt.cause}"
-            return Verdict(True, f"{part} it is.{more}")
-        if any(f.part == part for f in faults):
-            return Verdict(
-                False, f"{part} is at fault, but not in that way: look at it under load."
-            )
-        return Verdict(False, f"With {part} mended, the complaint would still be there.")
+    def _evidence(self) -> list[Evidence]:
+        return [parse_seen(text, self.circuit) for text in self.seen]

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from labkit.meter import Reading
 from labkit.quantities import CURRENT, RESISTANCE, VOLTAGE, Kind
+from labkit.questions.misconceptions import MISCONCEPTIONS
 
 KINDS: Mapping[str, tuple[Kind, float, float]] = {
     "V": (VOLTAGE, 0.03, 0.05),
@@ -18,6 +19,9 @@ KINDS: Mapping[str, tuple[Kind, float, float]] = {
 Published tables of a battery's rest voltage differ by 0.1 V, wires by a few per cent; a prediction
 in the head need not be nearer than the boat.
 """
+
+USERS = ("motor", "lamp", "electronics", "heater")
+"""Kinds of part that current is led to."""
 
 
 @dataclass(frozen=True)
@@ -41,6 +45,11 @@ class Verdict:
     def __repr__(self) -> str:
         mark = {True: "Right", False: "Not yet", None: "?"}[self.right]
         return f"{mark}: {self.text}"
+
+
+def wrong(text: str, slip: str = "") -> Verdict:
+    """Return the verdict on a wrong answer, and what there is to say to the idea behind it."""
+    return Verdict(False, f"{text} {MISCONCEPTIONS.get(slip, '')}".strip(), slip)
 
 
 def agrees(said: float, truth: Reading) -> bool:

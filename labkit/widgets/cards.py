@@ -163,10 +163,10 @@ class HuntCard(widgets.VBox):  # type: ignore[misc]
     def _after(self, act: Callable[[], Any]) -> None:
         made = act()
         self.bench.refresh()
-        told = [made.text, *(self.hunt.review if self.hunt.proven else [])]
-        if self.hunt.proven is not None and self.hunt.proven.ok:
-            told += debrief(self.hunt).lines
-        said = "".join(f"<p>{escape(text)}</p>" for text in dict.fromkeys(told))
+        proven = self.hunt.proven
+        said = f"<p>{escape(made.text)}</p>"
+        if proven is not None and proven.ok:
+            said = debrief(self.hunt).html
         self._said.value = _text(said, "status")
 
 

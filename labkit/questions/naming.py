@@ -1,0 +1,140 @@
+"""Which part is at fault, and how; and whether the readings prove it or it was a guess."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+
+from labkit.bench import Bench
+from labkit.circuit import Circuit
+from labkit.diagnosis import Diagnosis, Evidence, Left, adviser_for, leaves
+from labkit.diagnosis.explain import place_text, state_text
+from labkit.exercise import Dealt
+from labkit.faults import in_use
+from labkit.questions.verdict import USERS, Verdict, wrong
+from labkit.senses import sensed
+from labkit.solver import solve
+
+
+@dataclass(frozen=True)
+class NameFault:
+    """Which part is at fault, and how?
+
+    Parameters
+    ----------
+    dealt : Dealt
+        What is really wrong.
+    seen : sequence of Evidence, optional
+        What the learner has found so far, for saying whether it proves the answer; where not
+        given, nothing is said of that.
+    modes : mapping of str to str
+        What the learner may call a mode, to the mode in a fault's text.
+    """
+
+    dealt: Dealt
+    seen: Sequence[Evidence] | None = None
+    modes: Mapping[str, str] = field(
+        default_factory=lambda: {
+            "open": "open", "high resistance": "resistance", "blown": "blown", "shorted": "short",
+            "leaking to negative": "leak", "seized": "seized", "stuck on": "welded",
+            "worn out": "weak", "discharged": "low", "too thin": "too thin",
+            "comes and goes": "intermittent", "coil open": "coil open",
+            "contact does not make": "dead contact", "winding open": "open winding",
+            "brushes worn": "worn brushes", "wrong size fitted": "wrong fuse",
+        }
+    )  # fmt: skip
+
+    ask: str = "Which part is at fault, and how?"
+
+    def grade(self, part: str, mode: str) -> Verdict:
+        """Grade a part's id and a mode: both must be those of one of the faults dealt."""
+        mode = self.modes.get(mode, mode)
+        faults = self.dealt.circuit.faults
+        if any(f.part == part and f.mode == mode for f in faults):
+            left = [f for f in faults if f.part != part]
+            more = "It is not the only thing wrong: go on." if left else self._proof(part, mode)
+            return Verdict(True, " ".join(f"{part} it is. {more}".split()))
+        if any(f.part == part for f in faults):
+            return Verdict(
+                False, f"{part} is at fault, but not in that way: look at it under load."
+            )
+        said = (
+            f"With {part} mended, the complaint would still be there. {self._against(part, mode)}"
+        )
+        return wrong(said.strip(), self._slip(part))
+
+    # -- do the readings bear it out? -----------------------------------------------------------
+
+    @property
+    def _sound(self) -> Circuit:
+        return self.dealt.circuit.without_faults()
+
+    def _diagnosis(self) -> Diagnosis:
+        return adviser_for(self._sound).start.copy().see(*self.seen or ())
+
+    def proves(self, part: str, mode: str) -> bool | None:
+        """Tell whether what was seen leaves nothing else that a test in reach could tell from it.
+
+        None where that is not judged: nothing is known of what was seen, or several parts are at
+        fault, and the reasoning knows faults of one part at a time.
+        """
+        if self.seen is None or len({f.part for f in self.dealt.circuit.faults}) > 1:
+            return None
+        answer = f"{part} {self.modes.get(mode, mode)}"
+        return bool(self.seen) and self._left().proves(answer)
+
+    def _proof(self, part: str, mode: str) -> str:
+        """Say whether the readings prove a right answer."""
+        proved = self.proves(part, mode)
+        if proved is None:
+            return self.dealt.cause
+        if not self.seen:
+            return "But no reading proves it yet: that was a guess."
+        how = "Your readings prove it:" if proved else "But your readings do not prove it yet:"
+        return f"{how} {self._left().verdict(f'{part} {mode}')}"
+
+    def _left(self) -> Left:
+        """What the evidence leaves, without the names of parts that nobody drew."""
+        left = leaves(adviser_for(self._sound), self._diagnosis())
+        hidden = {p.id for p in self._sound.parts.values() if p.hidden}
+        remaining, alike = (
+            tuple(dict.fromkeys(_drawn(name, hidden) for name in names))
+            for names in (left.remaining, left.alike)
+        )
+        return Left(remaining, alike)
+
+    def _against(self, part: str, mode: str) -> str:
+        """Return the reading of the learner's own that had ruled a wrong answer out."""
+        if not self.seen:
+            return ""
+        fallen = self._diagnosis().fallen()
+        number = fallen.get(f"{part} {mode}")
+        if number is None:
+            return ""
+        item = self.seen[number]
+        did = f"{state_text(item)}{place_text(item)}"
+        return f"Your own reading speaks against it: {did}, {item.seen}."
+
+    # -- the idea behind a wrong answer ---------------------------------------------------------
+
+    def _slip(self, part: str) -> str:
+        named = self._sound.part(part) if part in self._sound.parts else None
+        if named is None:
+            return ""
+        found = Bench(self.dealt.circuit).circuit  # what has opened by then is open
+        if named.kind in ("fuse", "breaker") and found.state_of(part).has("blown"):
+            return "fuse without the cause"
+        if named.kind in USERS and any(
+            _does(found.with_position(**on), part) != _does(self._sound.with_position(**on), part)
+            for on in in_use(self._sound)
+        ):
+            return "blames the load"
+        return ""
+
+
+def _does(circuit: Circuit, id: str) -> str:
+    return sensed(circuit, solve(circuit)).get(id, "")
+
+
+def _drawn(name: str, hidden: set[str]) -> str:
+    return "something not drawn" if name.split()[0] in hidden else name
