@@ -88,7 +88,7 @@ def debrief(hunt: Hunt) -> Debrief:
     rows = _rows(items, looked_back, len(adviser.start.remaining()))
     plan = _advised(adviser, hunt)
     lines = (
-        *_outcome(hunt), _pace(rows, plan), _named(hunt), _hazards(hunt),
+        _outcome(hunt), _pace(rows, plan), _named(hunt), _hazards(hunt), _cause(hunt),
         _practise(hunt, rows, plan, looked_back),
     )  # fmt: skip
     return Debrief(rows, plan, looked_back, tuple(filter(None, lines)))
@@ -150,12 +150,15 @@ def _advised(adviser: Adviser, hunt: Hunt) -> tuple[Row, ...]:
 # -- what there is to say ---------------------------------------------------------------------
 
 
-def _outcome(hunt: Hunt) -> tuple[str, ...]:
-    proven = hunt.proven
-    if proven is None:
-        return ("No repair was proven.",)
-    cause = f"Why it failed: {hunt.dealt.cause}" if proven.ok and hunt.dealt.cause else ""
-    return (f"{'Repair proven' if proven.ok else 'Not proven'}: {proven.text}", cause)
+def _outcome(hunt: Hunt) -> str:
+    if hunt.proven is None:
+        return "No repair was proven."
+    return f"{'Repair proven' if hunt.proven.ok else 'Not proven'}: {hunt.proven.text}"
+
+
+def _cause(hunt: Hunt) -> str:
+    known = hunt.proven is not None and hunt.proven.ok and hunt.dealt.cause
+    return f"Why it failed: {hunt.dealt.cause}" if known else ""
 
 
 def _pace(rows: tuple[Row, ...], plan: tuple[Row, ...]) -> str:
@@ -178,8 +181,7 @@ def _named(hunt: Hunt) -> str:
     first = f"Named wrongly on the way: {', '.join(wrong)}. " if wrong else ""
     if not right:
         return f"{first}Nothing was named rightly, so nobody can say whether you knew."
-    how = {True: "Known: ", False: "Lucky: ", None: ""}[right[-1].proved]
-    return f"{first}{how}{right[-1].verdict.text}"
+    return f"{first}{right[-1].verdict.text}"
 
 
 def _hazards(hunt: Hunt) -> str:

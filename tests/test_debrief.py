@@ -1,9 +1,14 @@
+from itertools import pairwise
+
 import pytest
 
 from labkit.bench import Bench
-from labkit.debrief import debrief, evidence_of
+from labkit.debrief import debrief
 from labkit.exercise import load_exercise
 from labkit.hunt import Hunt
+from labkit.kept import KeptHunt, relive
+from labkit.logbook import evidence_of
+from labkit.record import read_record
 from tests.boats import EXERCISES, pump
 
 
@@ -56,16 +61,82 @@ def test_a_fuse_pulled_and_fitted_tells():
     assert [e.seen for e in evidence_of(bench.log, pump())] == ["blown", "opens again"]
 
 
-def test_telling_readings_bear_the_answer_out():
+def measured():
+    """A hunt with a reading that tells nothing, a danger, and one that tells all."""
     hunt = slow_pump()
+    hunt.bench.read("panel")
+    hunt.bench.read("panel")
     hunt.bench.switch("S2", "on")
     hunt.bench.look("M1")
+    hunt.bench.read("M1:1", "M1:2", "ohms")
     hunt.bench.read("X1:1", "X1:2")
     hunt.name("X1", "high resistance")
-    made = debrief(hunt)
+    hunt.bench.repair("X1")
+    hunt.prove()
+    return hunt
+
+
+def test_telling_readings_bear_the_answer_out():
+    made = debrief(measured())
     assert made.review.bits > 1
     assert made.review.remaining[0] == "X1 resistance"
-    assert "X1 resistance is the one explanation the readings allow." in made.lines
+    assert any("Known: X1 resistance is the one explanation" in line for line in made.lines)
+
+
+def test_a_row_for_each_step_says_what_it_left_and_what_it_took():
+    hunt = measured()
+    rows = debrief(hunt).rows
+    assert [row.shows for row in rows] == [
+        e.shows for e in hunt.bench.log if e.action in ("read", "look")
+    ]
+    assert all(after.before == row.left for row, after in pairwise(rows))
+    assert rows[-1].left == 1
+    spent = [e.minutes for e in hunt.bench.log if e.action != "repair"]
+    assert sum(row.minutes for row in rows) == pytest.approx(sum(spent))
+    assert rows[1].told == "nothing"
+    assert rows[1].remark.startswith("better: ")
+    assert rows[-1].remark == "told most"
+
+
+def test_what_was_a_danger_and_no_reading_is_in_the_table_and_strikes_out_nothing():
+    made = debrief(measured())
+    row = next(row for row in made.rows if "ohms" in row.did)
+    assert (row.before, row.bits) == (row.left, 0.0)
+    assert row.remark == "dangerous, and no reading"
+    assert "Hazards: ohms on a live circuit." in made.lines
+
+
+def test_the_advised_path_ends_at_the_fault_and_is_drawn_beside_the_path_taken():
+    made = debrief(measured())
+    assert made.advised[-1].left == 1
+    assert made.chart.alt.count("at 0 min") == 2
+    assert "your path" in made.chart.alt
+    assert "advised" in made.chart.alt
+    assert made.chart.png.startswith(b"\x89PNG")
+
+
+def test_it_reads_as_text_and_as_a_page_without_a_word_of_bits():
+    made = debrief(measured())
+    text, page = str(made), made.html
+    for said in (text, page):
+        assert "told most" in said
+        assert "Practise next" in said
+        assert " bit" not in said
+    assert max(map(len, text.splitlines()[:8])) <= 96
+    assert '<th scope="col"' in page
+    assert 'alt="Suspects left' in page
+
+
+def test_an_instructor_sees_the_same_from_a_kept_record(tmp_path):
+    exercise = slow_pump().exercise
+    kept = KeptHunt(exercise, "Ada", tmp_path)
+    for entry in measured().bench.log[:-1]:
+        kept.bench.act(entry.action, **entry.args)
+    kept.name("X1", "high resistance")
+    kept.bench.repair("X1")
+    kept.prove()
+    again = relive(read_record(kept.attempt.path), exercise)
+    assert str(debrief(again)) == str(debrief(kept))
 
 
 def test_a_lucky_guess_is_called_one():
@@ -74,14 +145,27 @@ def test_a_lucky_guess_is_called_one():
     hunt.bench.look("M1")
     verdict = hunt.name("X1", "high resistance")
     assert verdict.right
-    assert any("not the only explanation" in line for line in debrief(hunt).lines)
+    assert hunt.named[0].proved is False
+    made = debrief(hunt)
+    assert any("Lucky, so far: X1 resistance is not the only" in line for line in made.lines)
+    assert any("tells your favourite from the next likeliest" in line for line in made.lines)
+
+
+def test_who_measured_nothing_is_told_so():
+    hunt = slow_pump()
+    hunt.name("M1", "seized")
+    made = debrief(hunt)
+    assert made.rows == ()
+    assert "Nothing was looked at or measured." in made.lines
+    assert any(line.startswith("Named wrongly on the way: M1 seized.") for line in made.lines)
+    assert made.chart.alt.count("at 0 min") == 1
 
 
 def test_readings_that_tell_nothing_are_what_to_practise():
     hunt = slow_pump()
     for red in ("F1:1", "F1:1", "F1:1", "F1:1"):
         hunt.bench.read(red)
-    assert any("whatever was wrong" in line for line in debrief(hunt).lines)
+    assert any("nothing switched on" in line for line in debrief(hunt).lines)
 
 
 @pytest.mark.parametrize("action", ["ohms", "amps"])

@@ -2,7 +2,6 @@ import pytest
 
 from labkit.exercise import load_exercise
 from labkit.questions import (
-    MISCONCEPTIONS,
     Choose,
     NameFault,
     Order,
@@ -11,47 +10,10 @@ from labkit.questions import (
     Remains,
     Separate,
 )
-from tests.boats import EXERCISES, pump, resistors
+from tests.boats import EXERCISES, pump
 
 CORRODED = pump().with_fault("X1 resistance 2 ohm")
 OFF = CORRODED.with_position(S1="off")
-
-
-def asked(slip):
-    """A question and the answer that this misconception gives to it."""
-    return {
-        "sign": (Predict(CORRODED, "X1:1", "X1:2"), "-5.6 V"),
-        "factor 1000": (Predict(CORRODED, "X1:1", "X1:2"), "5.6 mV"),
-        "sound when loaded": (Predict(CORRODED, "X1:2"), "12.5 V"),
-        "drop without current": (Predict(OFF, "X1:2", twin=CORRODED), "6.9 V"),
-        "bus instead of across": (Predict(CORRODED, "X1:1", "X1:2"), "12.5 V"),
-        "bus is not the load": (
-            Predict(pump().with_fault("W1 resistance 1 ohm"), "M1:1"),
-            "8.6 V",
-        ),
-        "open reads nothing": (Predict(OFF, "S1:1", "S1:2", twin=CORRODED), "0 V"),
-        "meter draws nothing": (
-            Predict(resistors(1e6, 1.0).with_parted("R2:1"), "R1:2"),
-            "12 V",
-        ),
-    }[slip]
-
-
-@pytest.mark.parametrize("slip", MISCONCEPTIONS)
-def test_the_answer_a_misconception_predicts_is_recognised(slip):
-    question, answer = asked(slip)
-    verdict = question.grade(answer)
-    assert verdict.right is False
-    assert verdict.misconception == slip
-    assert MISCONCEPTIONS[slip] in verdict.text
-
-
-@pytest.mark.parametrize("slip", MISCONCEPTIONS)
-def test_a_right_answer_is_accused_of_nothing(slip):
-    question, _ = asked(slip)
-    verdict = question.grade(question.reading.display)
-    assert verdict.right
-    assert verdict.misconception == ""
 
 
 def test_a_wrong_answer_that_nothing_predicts_is_accused_of_nothing():

@@ -84,8 +84,8 @@ class Left:
             return f"The readings allow {answer}, and no test in reach tells it from {alike}."
         open_ = [name for name in others if name not in self.alike]
         return (
-            f"{answer} is not the only explanation the readings allow, however it turns out: "
-            f"{listing(open_)} would have read the same so far."
+            f"{answer} is not the only explanation the readings allow: {listing(open_)} would have "
+            "read the same so far."
         )
 
 

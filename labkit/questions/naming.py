@@ -51,17 +51,19 @@ class NameFault:
         mode = self.modes.get(mode, mode)
         faults = self.dealt.circuit.faults
         if any(f.part == part and f.mode == mode for f in faults):
-            left = [f for f in faults if f.part != part]
-            more = "It is not the only thing wrong: go on." if left else self._proof(part, mode)
-            return Verdict(True, " ".join(f"{part} it is. {more}".split()))
+            said = [f"{part} it is.", self._proof(part, mode)]
+            if any(f.part != part for f in faults):
+                said.append("It is not the only thing wrong: go on.")
+            elif self.seen is None:
+                said.append(self.dealt.cause)
+            return Verdict(True, " ".join(filter(None, said)))
         if any(f.part == part for f in faults):
             return Verdict(
                 False, f"{part} is at fault, but not in that way: look at it under load."
             )
-        said = (
-            f"With {part} mended, the complaint would still be there. {self._against(part, mode)}"
-        )
-        return wrong(said.strip(), self._slip(part))
+        against = self._against(part, mode)
+        text = f"With {part} mended, the complaint would still be there. {against}".strip()
+        return wrong(text, self._slip(part))
 
     # -- do the readings bear it out? -----------------------------------------------------------
 
@@ -75,10 +77,13 @@ class NameFault:
     def proves(self, part: str, mode: str) -> bool | None:
         """Tell whether what was seen leaves nothing else that a test in reach could tell from it.
 
-        None where that is not judged: nothing is known of what was seen, or several parts are at
-        fault, and the reasoning knows faults of one part at a time.
+        None where that is not judged: nothing is known of what was seen; it is a fuse that opened
+        because of something else; several parts are at fault, and the reasoning knows faults of
+        one part at a time.
         """
-        if self.seen is None or len({f.part for f in self.dealt.circuit.faults}) > 1:
+        faults = self.dealt.circuit.faults
+        causes = {f.part for f in faults if f.mode != "blown"} or {f.part for f in faults}
+        if self.seen is None or causes != {part}:
             return None
         answer = f"{part} {self.modes.get(mode, mode)}"
         return bool(self.seen) and self._left().proves(answer)
@@ -87,11 +92,11 @@ class NameFault:
         """Say whether the readings prove a right answer."""
         proved = self.proves(part, mode)
         if proved is None:
-            return self.dealt.cause
+            return ""
         if not self.seen:
-            return "But no reading proves it yet: that was a guess."
-        how = "Your readings prove it:" if proved else "But your readings do not prove it yet:"
-        return f"{how} {self._left().verdict(f'{part} {mode}')}"
+            return "A guess, though: no reading proves it yet."
+        how = "Known" if proved else "Lucky, so far"
+        return f"{how}: {self._left().verdict(f'{part} {mode}')}"
 
     def _left(self) -> Left:
         """What the evidence leaves, without the names of parts that nobody drew."""

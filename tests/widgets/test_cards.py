@@ -85,10 +85,11 @@ def test_a_finished_hunt_is_looked_back_on(file: Path) -> None:
     card = HuntCard(Hunt(load_exercise(file), "Ana"), plain=True)
     fault = card.hunt.dealt.circuit.faults[0]
     card._after(lambda: card.hunt.name(fault.part, fault.mode))
-    assert "min of measuring" not in card._said.value
+    assert "Practise next" not in card._said.value
     finished(card.hunt)
     card._after(card.hunt.prove)
-    assert "min of measuring" in card._said.value
+    assert "Practise next" in card._said.value
+    assert 'alt="Suspects left' in card._said.value
 
 
 def test_a_hidden_part_can_be_named_once_its_run_was_followed() -> None:
