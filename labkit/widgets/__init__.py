@@ -1,4 +1,4 @@
-"""The bench on screen.
+"""The bench and the cards on screen.
 
 ::
 
@@ -8,9 +8,22 @@
     HuntCard(Hunt(exercise, "your name"))
 """
 
-from labkit.widgets.cards import ChooseCard, HuntCard, PredictCard
+from labkit.widgets.cards import (
+    ChooseCard,
+    NameCard,
+    PredictBothCard,
+    PredictCard,
+    RemainsCard,
+    RepairCard,
+    SeparateCard,
+)
 from labkit.widgets.click import ClickBench
+from labkit.widgets.hunting import HuntCard
+from labkit.widgets.order import OrderCard
 from labkit.widgets.plain import PlainBench
 from labkit.widgets.preview import PreviewCard
 
-__all__ = ["ChooseCard", "ClickBench", "HuntCard", "PlainBench", "PredictCard", "PreviewCard"]
+__all__ = [
+    "ChooseCard", "ClickBench", "HuntCard", "NameCard", "OrderCard", "PlainBench",
+    "PredictBothCard", "PredictCard", "PreviewCard", "RemainsCard", "RepairCard", "SeparateCard",
+]  # fmt: skip

@@ -1,40 +1,61 @@
-"""Cards in a notebook: predict a reading, choose an answer, name the fault, hunt.
+"""Cards in a notebook: a question, something to answer it with, what is said to the answer.
 
-Each shows a question of :mod:`labkit.questions` and what it says to the answer; the same is done in
-code with `answer`.
+Each shows a question of :mod:`labkit.questions`. The same is done in code with `answer`, which
+takes what the question's `grade` takes.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from html import escape
 from typing import Any
 
 import ipywidgets as widgets
 
-from labkit.debrief import debrief
-from labkit.hunt import Hunt
-from labkit.questions import Choose, Predict, Verdict
-from labkit.widgets.click import ClickBench
-from labkit.widgets.places import visible_parts
-from labkit.widgets.plain import PlainBench
-from labkit.widgets.still import still
+from labkit.circuit import NEGATIVE, Circuit
+from labkit.drawing import draw
+from labkit.meter import FUNCTIONS
+from labkit.questions import (
+    Cause,
+    Choose,
+    NameFault,
+    Predict,
+    PredictBoth,
+    Remains,
+    Repair,
+    Separate,
+    Verdict,
+)
+from labkit.widgets.model import positions_of
+from labkit.widgets.places import named, places, visible_parts
 
+HOW = ("how?", "")
 _MARKS = {True: "✓ Right.", False: "✗ Not yet.", None: "…"}
+_WIDE = {"width": "min(100%, 30em)"}
+_LABELS = {"description_width": "initial"}
+_NUMBER = "a number and its unit, such as 12.6 V"
 
 
 class _Card(widgets.VBox):  # type: ignore[misc]
     """A question, something to answer it with, and what is said to the answer.
 
     On paper, and wherever widgets are dead, `blank` stands for what it is answered with.
+
+    Attributes
+    ----------
+    question : object
+        Of :mod:`labkit.questions`.
+    verdict : Verdict or None
+        The last one.
     """
 
-    def __init__(self, ask: str, *inputs: Any, blank: Sequence[str]) -> None:
+    def __init__(self, question: Any, *inputs: Any, blank: Sequence[str]) -> None:
+        self.question = question
         self.verdict: Verdict | None = None
-        self._ask, self._blank = ask, blank
+        self._ask, self._blank = question.ask, blank
         self._said = widgets.HTML()
         super().__init__([
-            widgets.HTML(_text(f"<b>{escape(ask)}</b>")), *inputs, self._said,
+            widgets.HTML(text(f"<b>{escape(self._ask)}</b>")), *inputs, self._said,
         ], layout={"max_width": "44em", "margin": "0.6em 0"})  # fmt: skip
         self.add_class("labkit-card")
 
@@ -48,14 +69,37 @@ class _Card(widgets.VBox):  # type: ignore[misc]
         html = f"<p><b>{escape(self._ask)}</b></p><p>{blank}</p>{said}"
         return {**bundle, "text/plain": repr(self), "text/html": html}
 
-    def _tell(self, verdict: Verdict) -> Verdict:
+    def answer(self, *args: Any, **named: Any) -> Verdict:
+        """Answer, as the button does: with what the question's `grade` takes."""
+        verdict: Verdict = self.question.grade(*args, **named)
         self.verdict = verdict
         mark = _MARKS[verdict.right]
-        self._said.value = _text(f"<b>{mark}</b> {escape(verdict.text)}", "status")
+        self._said.value = text(f"<b>{mark}</b> {escape(verdict.text)}", "alert")
         return verdict
 
 
-class PredictCard(_Card):
+class _FormCard(_Card):
+    """A card whose fields are answered together, with a button or the Enter key."""
+
+    def __init__(self, question: Any, *fields: Any, blank: Sequence[str]) -> None:
+        self.fields = fields
+        self.button = widgets.Button(description="Commit", layout={"width": "auto"})
+        self.button.on_click(lambda _: self.commit())
+        for field in fields:
+            field.on_msg(lambda _, said, __: self._entered(said))
+        row = {"flex_flow": "row wrap"}
+        super().__init__(question, widgets.HBox([*fields, self.button], layout=row), blank=blank)
+
+    def commit(self) -> Verdict:
+        """Answer with what the fields hold."""
+        return self.answer(*(field.value for field in self.fields))
+
+    def _entered(self, said: dict[str, Any]) -> None:
+        if said.get("event") == "submit":  # the Enter key in a line of text
+            self.commit()
+
+
+class PredictCard(_FormCard):
     """Predict what the meter will show, before it is shown.
 
     Parameters
@@ -64,24 +108,21 @@ class PredictCard(_Card):
     """
 
     def __init__(self, question: Predict) -> None:
-        self.question = question
-        self._box = widgets.Text(
-            description="I expect", placeholder="a number and its unit, such as 12.6 V",
-            layout={"width": "26em"}, style={"description_width": "initial"},
-        )  # fmt: skip
-        commit = widgets.Button(description="Commit", layout={"width": "auto"})
-        commit.on_click(lambda _: self.answer(self._box.value))
-        self._box.on_msg(lambda _, said, __: self._entered(said))
         blank = ["I expect ____________ (a number and its unit)"]
-        super().__init__(question.ask, widgets.HBox([self._box, commit]), blank=blank)
+        super().__init__(question, _line("I expect"), blank=blank)
 
-    def answer(self, text: str) -> Verdict:
-        """Answer, as the button does."""
-        return self._tell(self.question.grade(text))
 
-    def _entered(self, said: dict[str, Any]) -> None:
-        if said.get("event") == "submit":  # the Enter key
-            self.answer(self._box.value)
+class PredictBothCard(_FormCard):
+    """Predict what the meter will show without the load and with it.
+
+    Parameters
+    ----------
+    question : PredictBoth
+    """
+
+    def __init__(self, question: PredictBoth) -> None:
+        blank = ["load off ____________", "load on ____________ (numbers and units)"]
+        super().__init__(question, _line("load off"), _line("load on"), blank=blank)
 
 
 class ChooseCard(_Card):
@@ -89,97 +130,131 @@ class ChooseCard(_Card):
 
     Parameters
     ----------
-    question : Choose
+    question : Choose or Cause
     """
 
-    def __init__(self, question: Choose) -> None:
-        self.question = question
-        self._choice = widgets.RadioButtons(
-            options=list(question.answers), value=None, layout={"width": "max-content"}
-        )
-        self._choice.observe(lambda change: self.answer(change.new), "value")
-        blank = [f"☐ {answer}" for answer in question.answers]
-        super().__init__(question.ask, self._choice, blank=blank)
-
-    def answer(self, text: str) -> Verdict:
-        """Answer, as a click on the choice does."""
-        return self._tell(self.question.grade(text))
+    def __init__(self, question: Choose | Cause) -> None:
+        self.choice = _radio(question.answers)
+        self.choice.observe(lambda change: self.answer(change.new), "value")
+        super().__init__(question, self.choice, blank=_boxes(question.answers))
 
 
-class HuntCard(widgets.VBox):  # type: ignore[misc]
-    """A whole hunt: the complaint, the bench, naming the fault, proving the repair.
+class RepairCard(_FormCard):
+    """Choose a repair, and the proof of it.
 
     Parameters
     ----------
-    hunt : Hunt
-    plain : bool
-        Use lists and buttons for the bench instead of a drawing to click.
+    question : Repair
     """
 
-    def __init__(self, hunt: Hunt, plain: bool = False) -> None:
-        self.hunt = hunt
-        exercise = hunt.exercise
-        self.bench = (PlainBench if plain else ClickBench)(hunt.bench)
-        self.part = widgets.Dropdown(options=self._parts(), tooltip="part at fault")
-        hunt.bench.watchers.append(lambda entry: self._found(entry.action))
-        modes = [("how?", ""), *((word, word) for word in hunt.question.modes)]
-        self.mode = widgets.Dropdown(options=modes, tooltip="how it failed")
-        self._said = widgets.HTML()
-        super().__init__([
-            widgets.HTML(_story(exercise)), self.bench,
-            widgets.HBox([
-                self.part, self.mode,
-                self._button("Name it", lambda: self.hunt.name(self.part.value, self.mode.value)),
-                self._button("Prove the repair", self.hunt.prove),
-            ], layout={"flex_flow": "row wrap"}),
-            self._said,
-        ])  # fmt: skip
-
-    def __repr__(self) -> str:
-        return repr(self.hunt)
-
-    def _repr_mimebundle_(self, **kwargs: Any) -> dict[str, Any]:
-        bundle = super()._repr_mimebundle_(**kwargs)
-        html = _story(self.hunt.exercise) + still(self.bench.model)
-        return {**bundle, "text/plain": repr(self), "text/html": html}
-
-    def _parts(self) -> list[tuple[str, str]]:
-        bench = self.hunt.bench
-        seen = visible_parts(bench.drawn, bench.traced)
-        return [("which part?", ""), *((f"{p.id} {p.label or p.kind}", p.id) for p in seen)]
-
-    def _found(self, action: str) -> None:
-        """Offer the parts that following a run has brought to light."""
-        if action == "trace":
-            chosen = self.part.value
-            self.part.options = self._parts()
-            self.part.value = chosen
-
-    def _button(self, text: str, act: Callable[[], Any]) -> Any:
-        button = widgets.Button(description=text, layout={"width": "auto"})
-        button.on_click(lambda _: self._after(act))
-        return button
-
-    def _after(self, act: Callable[[], Any]) -> None:
-        made = act()
-        self.bench.refresh()
-        proven = self.hunt.proven
-        said = f"<p>{escape(made.text)}</p>"
-        if proven is not None and proven.ok:
-            said = debrief(self.hunt).html
-        self._said.value = _text(said, "status")
+    def __init__(self, question: Repair) -> None:
+        blank = [*_boxes(question.repairs), "Proven:", *_boxes(question.proofs)]
+        super().__init__(
+            question, _radio(question.repairs, "I do"), _radio(question.proofs, "and prove it"),
+            blank=blank,
+        )  # fmt: skip
 
 
-def _text(html: str, role: str = "none") -> str:
-    """Text as close as the page's own; ipywidgets spaces its lines for one-line controls."""
+class RemainsCard(_FormCard):
+    """Tick the suspects that remain.
+
+    Parameters
+    ----------
+    question : Remains
+    """
+
+    def __init__(self, question: Remains) -> None:
+        ticks = [
+            widgets.Checkbox(description=suspect, indent=False, layout={"width": "100%"})
+            for suspect in question.suspects
+        ]
+        super().__init__(question, *ticks, blank=_boxes(question.suspects))
+
+    def commit(self) -> Verdict:
+        """Answer with the suspects ticked."""
+        return self.answer([tick.description for tick in self.fields if tick.value])
+
+
+class SeparateCard(_FormCard):
+    """Put the leads, set the meter and the switches so that two suspects are told apart.
+
+    Parameters
+    ----------
+    question : Separate
+    """
+
+    def __init__(self, question: Separate) -> None:
+        circuit = question.circuit
+        spots = places(circuit, (), draw(circuit))
+        points = [(spot.label, spot.key) for spot in spots]
+        bus = next(s.key for s in spots if circuit.node_of[s.key] == NEGATIVE)
+        self.switches = {
+            id: _list(named(circuit.parts[id]), positions_of(circuit.parts[id]), position)
+            for id, position in circuit.positions.items()
+            if not circuit.parts[id].hidden
+        }
+        fields = (
+            _list("Red lead", points), _list("Black lead", points, bus), _list("Meter", FUNCTIONS),
+        )  # fmt: skip
+        blank = [
+            "red ______  black ______  meter ______",
+            *(f"{id} ______" for id in self.switches),
+        ]
+        super().__init__(question, *fields, *self.switches.values(), blank=blank)
+
+    def commit(self) -> Verdict:
+        """Answer with where the leads are, and how the switches stand."""
+        positions = {id: box.value for id, box in self.switches.items()}
+        return self.answer(*(box.value for box in self.fields[:3]), **positions)
+
+
+class NameCard(_FormCard):
+    """Name the part at fault and how it failed.
+
+    Parameters
+    ----------
+    question : NameFault
+    """
+
+    def __init__(self, question: NameFault) -> None:
+        parts = part_choices(question.dealt.circuit)
+        modes = [HOW, *((word, word) for word in question.modes)]
+        blank = ["part ____________  how ____________"]
+        super().__init__(question, _list("Part", parts), _list("How", modes), blank=blank)
+
+
+def part_choices(circuit: Circuit, traced: Collection[str] = ()) -> list[tuple[str, str]]:
+    """Parts to choose from, those that nobody drew only once they were found."""
+    return [("which part?", ""), *((named(p), p.id) for p in visible_parts(circuit, traced))]
+
+
+def text(html: str, role: str = "none") -> str:
+    """Text as close as the page's own; ipywidgets spaces its lines for one-line controls.
+
+    What is put in when an answer is given is an alert: a screen reader says it then.
+    """
     return f'<div role="{role}" style="line-height:1.5">{html}</div>'
 
 
-def _story(exercise: Any) -> str:
-    seen = "".join(f"<li>{escape(text)}</li>" for text in exercise.seen)
-    cautions = "".join(f"<li>{escape(text)}</li>" for text in exercise.cautions)
-    return _text(
-        f"<h3>{escape(exercise.title)}</h3><blockquote>{escape(exercise.complaint)}</blockquote>"
-        f"<p>What can be seen and heard:</p><ul>{seen}</ul>"
-        f"<p><b>Cautions</b></p><ul>{cautions}</ul>"
+def _line(label: str) -> Any:
+    return widgets.Text(
+        description=label, placeholder=_NUMBER, layout={"width": "min(100%, 26em)"}, style=_LABELS
     )
+
+
+def _list(label: str, options: Iterable[Any], value: str | None = None) -> Any:
+    box = widgets.Dropdown(description=label, options=list(options), layout=_WIDE, style=_LABELS)
+    if value is not None:
+        box.value = value
+    return box
+
+
+def _radio(options: Iterable[str], label: str = "") -> Any:
+    return widgets.RadioButtons(
+        options=list(options), value=None, description=label, style=_LABELS,
+        layout={"width": "max-content", "max_width": "100%"},
+    )  # fmt: skip
+
+
+def _boxes(options: Iterable[str]) -> list[str]:
+    return [f"☐ {option}" for option in options]

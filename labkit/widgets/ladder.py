@@ -14,7 +14,7 @@ from labkit.hunt import Hunt
 from labkit.kept import KeptHunt
 from labkit.ladder import finished, ladder, next_rung
 from labkit.record import user
-from labkit.widgets.cards import HuntCard
+from labkit.widgets.hunting import HuntCard
 
 _WIDE = {"width": "min(100%, 40em)"}
 _LABELS = {"description_width": "5em"}

@@ -6,7 +6,7 @@ from typing import Any
 
 import ipywidgets as widgets
 
-from labkit.questions import Order, Verdict
+from labkit.questions import Order
 from labkit.widgets.cards import _Card
 
 _WIDE = {"width": "auto", "display": "flex", "justify_content": "flex-start"}
@@ -29,21 +29,16 @@ class OrderCard(_Card):
     """
 
     def __init__(self, question: Order) -> None:
-        self.question = question
         self.taken: list[str] = []
         self.steps = {step: self._step(step) for step in question.steps}
         commit = widgets.Button(description="That is my order", layout={"width": "auto"})
         commit.on_click(lambda _: self.answer(self.taken))
         super().__init__(
-            question.ask,
+            question,
             widgets.VBox(list(self.steps.values())),
             widgets.HBox([commit]),
             blank=[f"___ {step}" for step in question.steps],
         )
-
-    def answer(self, steps: list[str]) -> Verdict:
-        """Answer, as the button does."""
-        return self._tell(self.question.grade(steps))
 
     def _step(self, step: str) -> Any:
         button = widgets.Button(layout=_WIDE, tooltip="take as the next step, or put back")

@@ -5,10 +5,29 @@ from pathlib import Path
 
 import pytest
 
+from labkit.diagnosis import parse_seen
 from labkit.exercise import load_exercise
 from labkit.hunt import Hunt
-from labkit.questions import Choose, Predict
-from labkit.widgets import ChooseCard, HuntCard, PredictCard
+from labkit.questions import (
+    Cause,
+    Choose,
+    NameFault,
+    Predict,
+    PredictBoth,
+    Remains,
+    Repair,
+    Separate,
+)
+from labkit.widgets import (
+    ChooseCard,
+    HuntCard,
+    NameCard,
+    PredictBothCard,
+    PredictCard,
+    RemainsCard,
+    RepairCard,
+    SeparateCard,
+)
 from tests.boats import EXERCISES, shipped
 
 FILES = sorted(EXERCISES.glob("*.toml"))
@@ -48,7 +67,7 @@ def test_nothing_is_shown_before_a_prediction_is_made(card: PredictCard) -> None
 
 
 def test_the_enter_key_answers(card: PredictCard) -> None:
-    card._box.value = "12.7 V"
+    card.fields[0].value = "12.7 V"
     card._entered({"event": "submit"})
     assert card.verdict is not None
     assert card.verdict.right
@@ -56,10 +75,83 @@ def test_the_enter_key_answers(card: PredictCard) -> None:
 
 def test_a_choice_has_nothing_chosen_at_first() -> None:
     card = ChooseCard(Choose("Which?", {"this": "Just so.", "that": "Look again."}, right="this"))
-    assert card._choice.value is None
-    assert card._choice.layout.width == "max-content"
-    card._choice.value = "that"
+    assert card.choice.value is None
+    card.choice.value = "that"
     assert "Look again." in card._said.value
+
+
+WASHDOWN = shipped("washdown")
+SPLICE, RING = "X1 resistance 1.6 ohm", "X3 resistance 1.6 ohm"
+CORRODED = WASHDOWN.with_fault(SPLICE)
+
+
+def test_both_readings_are_predicted_on_one_card() -> None:
+    card = PredictBothCard(PredictBoth(CORRODED, "X1:2", "DC-", {"S2": "off"}, {"S2": "on"}))
+    for box, said in zip(card.fields, ("12.7 V", "12.7 V"), strict=True):
+        box.value = said
+    assert card.commit().misconception == "sound when loaded"
+    card.fields[1].value = "7 V"
+    card.button.click()
+    assert card.verdict is not None
+    assert card.verdict.right
+
+
+def test_suspects_that_remain_are_ticked() -> None:
+    card = RemainsCard(Remains(WASHDOWN, ["X1:2 DC- volts 7.04 V S2=on"], [SPLICE, RING]))
+    card.fields[1].value = True
+    assert card.commit().right is False
+    card.fields[0].value, card.fields[1].value = True, False
+    assert card.commit().right
+
+
+def test_leads_and_switches_are_set_to_tell_two_apart() -> None:
+    card = SeparateCard(Separate(WASHDOWN, SPLICE, RING))
+    red, black, meter = card.fields[:3]
+    assert (black.value, meter.value) == ("DC-", "volts")
+    red.value = "X1:2"
+    assert card.commit().misconception == "volts without load"
+    card.switches["S2"].value = "on"
+    assert card.commit().right
+
+
+def test_leads_are_not_offered_a_part_that_nobody_drew() -> None:
+    circuit = load_exercise(EXERCISES / "radio-resets.toml").circuit
+    hidden = next(p.id for p in circuit.parts.values() if p.hidden)
+    card = SeparateCard(Separate(circuit, "F1 blown", "A1 open"))
+    assert not any(key.startswith(f"{hidden}:") for _, key in card.fields[0].options)
+    assert hidden not in card.switches
+
+
+def test_part_and_mode_are_chosen_and_what_the_readings_prove_is_said() -> None:
+    exercise = load_exercise(EXERCISES / "slow-washdown.toml")
+    seen = [parse_seen(text, exercise.circuit) for text in ("X1:1 X1:2 volts 5.478 V S2=on",)]
+    card = NameCard(NameFault(exercise.deal(), seen))
+    card.fields[0].value, card.fields[1].value = "X1", "high resistance"
+    assert "X1 it is. Known" in card.commit().text
+    assert "A guess" in NameCard(NameFault(exercise.deal(), [])).answer("X1", "resistance").text
+
+
+def test_a_repair_is_chosen_with_its_proof() -> None:
+    exercise = load_exercise(EXERCISES / "slow-washdown.toml")
+    proofs = {"switched off": {"S2": "off"}, "running": {"S2": "on"}}
+    card = RepairCard(Repair(exercise, exercise.deal(), {"the splice": ["repair X1"]}, proofs))
+    assert card.commit().right is None
+    card.fields[0].value, card.fields[1].value = "the splice", "switched off"
+    assert card.commit().misconception == "volts without load"
+    card.fields[1].value = "running"
+    assert card.commit().right
+
+
+def test_a_cause_is_chosen_like_any_other_answer() -> None:
+    running = WASHDOWN.with_position(S2="on")
+    card = ChooseCard(
+        Cause(running, "F2", {"stuck": ["M1 seized"], "old": ["X1 resistance 1 ohm"]})
+    )
+    card.choice.value = "old"
+    assert card.verdict is not None
+    assert card.verdict.right is False
+    card.choice.value = "stuck"
+    assert card.verdict.right
 
 
 def finished(hunt: Hunt) -> None:

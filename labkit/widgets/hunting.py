@@ -1,0 +1,86 @@
+"""A whole hunt as one card: the complaint, the bench, naming the fault, proving the repair."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from html import escape
+from typing import Any
+
+import ipywidgets as widgets
+
+from labkit.debrief import debrief
+from labkit.hunt import Hunt
+from labkit.widgets.cards import HOW, part_choices, text
+from labkit.widgets.click import ClickBench
+from labkit.widgets.plain import PlainBench
+from labkit.widgets.still import still
+
+
+class HuntCard(widgets.VBox):  # type: ignore[misc]
+    """A whole hunt: the complaint, the bench, naming the fault, proving the repair.
+
+    Parameters
+    ----------
+    hunt : Hunt
+    plain : bool
+        Use lists and buttons for the bench instead of a drawing to click.
+    """
+
+    def __init__(self, hunt: Hunt, plain: bool = False) -> None:
+        self.hunt = hunt
+        exercise = hunt.exercise
+        self.bench = (PlainBench if plain else ClickBench)(hunt.bench)
+        self.part = widgets.Dropdown(options=self._parts(), description="Part")
+        hunt.bench.watchers.append(lambda entry: self._found(entry.action))
+        modes = [HOW, *((word, word) for word in hunt.question.modes)]
+        self.mode = widgets.Dropdown(options=modes, description="How")
+        self._said = widgets.HTML()
+        super().__init__([
+            widgets.HTML(_story(exercise)), self.bench,
+            widgets.HBox([
+                self.part, self.mode,
+                self._button("Name it", lambda: self.hunt.name(self.part.value, self.mode.value)),
+                self._button("Prove the repair", self.hunt.prove),
+            ], layout={"flex_flow": "row wrap"}),
+            self._said,
+        ])  # fmt: skip
+
+    def __repr__(self) -> str:
+        return repr(self.hunt)
+
+    def _repr_mimebundle_(self, **kwargs: Any) -> dict[str, Any]:
+        bundle = super()._repr_mimebundle_(**kwargs)
+        html = _story(self.hunt.exercise) + still(self.bench.model)
+        return {**bundle, "text/plain": repr(self), "text/html": html}
+
+    def _parts(self) -> list[tuple[str, str]]:
+        return part_choices(self.hunt.bench.drawn, self.hunt.bench.traced)
+
+    def _found(self, action: str) -> None:
+        """Offer the parts that following a run has brought to light."""
+        if action == "trace":
+            chosen = self.part.value
+            self.part.options = self._parts()
+            self.part.value = chosen
+
+    def _button(self, text: str, act: Callable[[], Any]) -> Any:
+        button = widgets.Button(description=text, layout={"width": "auto"})
+        button.on_click(lambda _: self._after(act))
+        return button
+
+    def _after(self, act: Callable[[], Any]) -> None:
+        made = act()
+        self.bench.refresh()
+        done = self.hunt.proven is not None and self.hunt.proven.ok
+        said = text("Proven." if done else escape(made.text), "alert")
+        self._said.value = said + (text(debrief(self.hunt).html) if done else "")
+
+
+def _story(exercise: Any) -> str:
+    seen = "".join(f"<li>{escape(text)}</li>" for text in exercise.seen)
+    cautions = "".join(f"<li>{escape(text)}</li>" for text in exercise.cautions)
+    return text(
+        f"<h3>{escape(exercise.title)}</h3><blockquote>{escape(exercise.complaint)}</blockquote>"
+        f"<p>What can be seen and heard:</p><ul>{seen}</ul>"
+        f"<p><b>Cautions</b></p><ul>{cautions}</ul>"
+    )
