@@ -16,7 +16,8 @@ import numpy.typing as npt
 from labkit.circuit import Circuit
 from labkit.elimination import REFERENCE
 from labkit.laws import Limited, Linear, Motor, Value
-from labkit.network import Network, flatten_many
+from labkit.network import Network
+from labkit.network_many import flatten_many, positions_of
 from labkit.newton_many import Columns, Rows, Solutions
 from labkit.parts import CurrentLimit, Part, Trip
 from labkit.settling import Flags, Settled, settle_many
@@ -154,7 +155,10 @@ def _read(circuits: Sequence[Circuit], settled: Settled) -> _Points:
     net, solution = settled.net, settled.solution
     size, base = len(circuits), circuits[0]
     floats = [island != REFERENCE for island in solution.islands]
-    volts = [np.where(f, np.nan, v) for f, v in zip(floats, solution.volts, strict=True)]
+    volts = [
+        np.where(f, np.nan, v) if f.any() else v
+        for f, v in zip(floats, solution.volts, strict=True)
+    ]
     amps: dict[str, Rows] = {}
     speeds = {}
     flows = _flows(net, solution)
@@ -249,22 +253,23 @@ def _words(circuits: Sequence[Circuit], settled: Settled) -> dict[str, Words]:
         on[settler.owner] |= state
     limited = {s.owner for s in net.settlers if isinstance(s.device, CurrentLimit)}
     nowhere = np.zeros(size, bool)
+    settings, setting = positions_of(circuits)
     found = {}
     for id, part in base.parts.items():
         has, acts = there.get(id, nowhere), on.get(id, nowhere)
         if part.kind in ("fuse", "breaker"):
-            words = np.where(has & ~acts, "intact", "open")
+            words, which = ["open", "intact"], has & ~acts
         elif part.kind == "relay":
-            words = np.where(acts | ~has & _conducts(net, id, "make"), "pulled in", "at rest")
+            words, which = ["at rest", "pulled in"], acts | ~has & _conducts(net, id, "make")
         elif part.kind == "electronics":
-            words = np.where(has & ~acts, "on", "off")
+            words, which = ["off", "on"], has & ~acts
         elif id in limited:
-            words = np.where(has, np.where(acts, "limiting", "constant voltage"), "")
+            words, which = ["", "constant voltage", "limiting"], np.where(has, 1 + acts, 0)
         elif id in base.positions:
-            words = np.array([c.positions[id] for c in circuits])
+            words, which = [positions[id] for positions in settings], setting
         else:
             continue
-        found[id] = words.astype("<U16")
+        found[id] = np.array(words, dtype="<U16")[np.asarray(which, dtype=np.intp)]
     return found
 
 

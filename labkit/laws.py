@@ -17,6 +17,12 @@ from typing import Any
 Value = Any
 """A float, or a numpy row with one entry per operating point."""
 
+
+def at_least(value: Value, least: float) -> Value:
+    """Return the value, or the least it may be."""
+    return value.clip(least) if getattr(value, "ndim", 0) else max(value, least)
+
+
 THERMAL_VOLTAGE = 0.02585
 """kT/q at 27 C. [V]"""
 

@@ -19,7 +19,8 @@ from labkit.circuit import Circuit
 from labkit.elimination import NOTHING, REFERENCE, eliminate, find_islands
 from labkit.laws import Junction, Linear, Power
 from labkit.meter import COUNTS, FUNCTIONS, VOLTS_RESISTANCE
-from labkit.network import Network, Wire, flatten_many
+from labkit.network import Network, Wire
+from labkit.network_many import flatten_many
 from labkit.newton_many import Columns, Rows, reciprocal
 from labkit.parts import CutOut, Trip
 from labkit.settling import Flags, Settled, next_states, settle_many, solve_in_states

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import dataclasses
 import math
 from typing import Any
 
+import numpy as np
 import pytest
 
 from labkit.circuit import Circuit, Via, build_circuit, run
@@ -36,6 +38,7 @@ from labkit.parts import (
 )
 from labkit.parts.protection import cold_resistance, opening_time
 from labkit.parts.sources import rest_voltage
+from labkit.quantities import RESISTANCE
 from labkit.solver import solve
 
 EXAMPLES: dict[str, dict[str, str]] = {
@@ -134,6 +137,26 @@ def test_any_part_can_be_open_resistive_shorted_or_leaky(kind: str) -> None:
         point = in_circuit(part).with_fault(f"{part.id} {fault}")
         assert part.model(point.state_of(part.id)) != part.model(state()), f"{kind} {fault}"
         assert solve(point).volts["plus"] is not None
+
+
+@pytest.mark.parametrize("kind", EXAMPLES)
+def test_a_model_takes_a_row_of_ohms_as_it_takes_one(kind: str) -> None:
+    part, ohms = example(kind), np.array([0.0, 0.03, 2.0, 1e6])
+    for mode in [m for m, facts in part.modes.items() if facts.amount is RESISTANCE]:
+        states = [
+            PartState(12.0, part.start_position(), [Fault(part.id, mode, value=value)])
+            for value in (ohms, *ohms.tolist())
+        ]
+        row, *singles = (part.model(each).branches for each in states)
+        for n, single in enumerate(singles):
+            here = [dataclasses.replace(b, law=b.law.take([n])) for b in row]
+            assert [(b.role, b.first, b.second) for b in here] == [
+                (b.role, b.first, b.second) for b in single
+            ]
+            for mine, other in zip(here, single, strict=True):
+                for field in dataclasses.fields(other.law):
+                    values = (getattr(b.law, field.name) for b in (mine, other))
+                    np.testing.assert_array_equal(*np.broadcast_arrays(*values))
 
 
 @pytest.mark.parametrize("kind", EXAMPLES)

@@ -9,7 +9,7 @@ from typing import Annotated, Any, ClassVar, NamedTuple
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, WithJsonSchema, field_validator
 
-from labkit.laws import Law, Linear
+from labkit.laws import Law, Linear, Value, at_least
 from labkit.quantities import (
     CHARGE,
     CURRENT,
@@ -75,14 +75,15 @@ class Mode(NamedTuple):
 class Fault:
     """Something wrong with one part, as written: 'X1 resistance 0.8 ohm', 'W2:2 leak 30 ohm'.
 
-    `value` is the amount in SI units (None where the mode has no amount).
+    `value` is the amount in SI units (None where the mode has no amount); where it is a
+    resistance, a part's model takes a row of them, one a circuit, as it takes one.
     """
 
     part: str
     mode: str
     terminal: str = ""
     amount: str = ""
-    value: float | None = None
+    value: Value | None = None
 
     def __str__(self) -> str:
         place = f"{self.part}:{self.terminal}" if self.terminal else self.part
@@ -156,7 +157,7 @@ class PartState:
         """Tell whether the part has a fault of any of these modes."""
         return any(f.mode in modes for f in self.faults)
 
-    def amount(self, mode: str, default: float = 0.0) -> float:
+    def amount(self, mode: str, default: float = 0.0) -> Value:
         """Sum of the amounts of the faults of this mode."""
         values = [f.value for f in self.faults if f.mode == mode and f.value is not None]
         return sum(values) if values else default
@@ -267,7 +268,7 @@ class Part(BaseModel):
         """Return the part's branches in this state."""
         return Model((*self.path(state, Linear.resistor(self.series(state))), *extras(self, state)))
 
-    def series(self, state: PartState) -> float:
+    def series(self, state: PartState) -> Value:
         """Own resistance and what a fault adds to it. [ohm]"""
         added = state.amount("resistance") + state.amount("intermittent")
         return self.own_resistance + added
@@ -286,14 +287,16 @@ def extras(part: Part, state: PartState) -> tuple[Branch, ...]:
     """Branches that only a fault adds: a short across the part, a leak from a terminal to DC-."""
     made = []
     for fault in state.faults:
-        ohms = max(fault.value or 0.0, LEAST_RESISTANCE)
         if fault.mode == "short":
-            first, second = part.ways()[-1]
-            made.append(Branch("short", first, second, Linear.resistor(ohms)))
+            made.append(Branch("short", *part.ways()[-1], _added(fault)))
         elif fault.mode == "leak":
             terminal = fault.terminal or part.terminals[-1]
-            made.append(Branch(f"leak {terminal}", terminal, "DC-", Linear.resistor(ohms)))
+            made.append(Branch(f"leak {terminal}", terminal, "DC-", _added(fault)))
     return tuple(made)
+
+
+def _added(fault: Fault) -> Linear:
+    return Linear.resistor(at_least(fault.value, LEAST_RESISTANCE))
 
 
 FAULT_TEXT = re.compile(

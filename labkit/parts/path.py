@@ -7,7 +7,7 @@ from typing import Any, ClassVar
 from pydantic import Field, field_validator
 
 from labkit.conductors import awg_number, cable_resistance, wire_area
-from labkit.laws import Linear
+from labkit.laws import Linear, Value
 from labkit.parts.base import (
     INTERMITTENT_MODE,
     LEAK_MODE,
@@ -82,7 +82,7 @@ class Cable(Part):
                 return ['length: found "0 m"; leave the wire out, or write its length']
         return super().problems(system)
 
-    def series(self, state: PartState) -> float:
+    def series(self, state: PartState) -> Value:
         thin = state.find("too thin")
         if thin is None or self.area is None or thin.value is None:
             return super().series(state)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from bisect import bisect_right
 from typing import ClassVar
 
-from labkit.laws import Law, Limited, Linear
+from labkit.laws import Law, Limited, Linear, Value, at_least
 from labkit.parts.base import (
     IDEAL_SOURCE,
     LEAK_MODE,
@@ -61,8 +61,8 @@ class _Source(Part):
             return []
         return super().problems(system)
 
-    def series(self, state: PartState) -> float:
-        return max(super().series(state), IDEAL_SOURCE)
+    def series(self, state: PartState) -> Value:
+        return at_least(super().series(state), IDEAL_SOURCE)
 
 
 class Battery(_Source):

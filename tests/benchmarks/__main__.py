@@ -19,7 +19,7 @@ from rich.table import Table
 
 from labkit.bulk import solve_many
 from labkit.meter import read
-from labkit.network import flatten_many
+from labkit.network_many import flatten_many
 from labkit.readings import readings
 from labkit.settling import settle_many
 from labkit.solver import solve
@@ -36,7 +36,6 @@ from tests.benchmarks.engines import (
 SIZES = (15, 45, 150, 500, 2000)
 COUNT = 5000
 RUNS = 5
-SEVERITIES = [10 ** (n / 6) for n in range(-12, 13)]  # of a corroded joint [ohm]
 
 Line = tuple[str, str, str, str]
 
@@ -107,7 +106,7 @@ def bulk() -> Iterator[Line]:
     rng = Random(2)
     joints = [id for id in small.parts if id.startswith("X")]
     points = [
-        {id: rng.choice(SEVERITIES) for id in rng.sample(joints, rng.randint(1, 3))}
+        {id: 10 ** rng.uniform(-2, 2) for id in rng.sample(joints, rng.randint(1, 3))}
         for _ in range(COUNT)
     ]
     altered = [corroded(small, ohms) for ohms in points]

@@ -20,7 +20,7 @@ import numpy as np
 
 import labkit.newton_many
 from labkit.circuit import Circuit
-from labkit.network import flatten_many
+from labkit.network_many import flatten_many
 from labkit.parts import Fault
 from labkit.settling import settle_many
 from labkit.spice import to_spice

@@ -63,6 +63,19 @@ def test_every_circuit_in_a_random_state_is_solved_alike_in_bulk_and_alone(path:
         assert_same(many, n, solve(circuit))
 
 
+def test_a_sweep_of_ohms_is_solved_alike_in_bulk_and_alone() -> None:
+    boat = load_circuit(CIRCUITS[0])
+    joints = [id for id, part in boat.parts.items() if part.kind in ("joint", "cable")][:3]
+    circuits = [
+        boat.with_fault(*(f"{id} {mode} {0.01 * 1.3**n:.6g} ohm" for id in joints[: 1 + n % 3]))
+        for n in range(40)
+        for mode in ("resistance", "leak", "short")
+    ]
+    many = solve_many(circuits)
+    for n, circuit in enumerate(circuits):
+        assert_same(many, n, solve(circuit))
+
+
 def chattering_boat() -> Circuit:
     """A relay whose own load pulls its coil's supply down, behind a joint; a fused motor beside."""
     return build_circuit(
