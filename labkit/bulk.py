@@ -255,6 +255,8 @@ def _words(circuits: Sequence[Circuit], settled: Settled) -> dict[str, Words]:
     nowhere = np.zeros(size, bool)
     settings, setting = positions_of(circuits)
     found = {}
+    words: list[str]
+    which: npt.NDArray[np.generic]
     for id, part in base.parts.items():
         has, acts = there.get(id, nowhere), on.get(id, nowhere)
         if part.kind in ("fuse", "breaker"):
