@@ -40,37 +40,42 @@ def settle(net: Network) -> list[tuple[Solution, States]]:
     states: States = dict.fromkeys(range(len(net.settlers)), 0.0)
     history: list[tuple[Solution, States]] = []
     while True:
-        for place, (_, before) in enumerate(history):
-            if before == states:
-                return history[place:]
         earlier = history[-1][0].inner if history else None
         solution = solve_network(net, gates(net, states), earlier)
         history.append((solution, states))
-        changed = _next(net, solution, states)
+        changed = _switched(net, solution, states)
+        before = [place for place, (_, then) in enumerate(history) if then == changed]
+        if before:  # all rest, or chatter; either way it is the fuses' turn
+            changed = _tripped(net, solution, states)
         if changed == states:
-            return history[-1:]
+            return history[before[0] :]
         if len(history) >= PATIENCE + len(states):
             return history[len(history) // 2 :]
         states = changed
 
 
-def _next(net: Network, solution: Solution, states: States) -> States:
-    """Let one kind of device change, in the order of `net.settlers`; of fuses the worst alone."""
+def _switched(net: Network, solution: Solution, states: States) -> States:
+    """Let one kind of device change, in the order of `net.settlers`; fuses not yet."""
     changed = dict(states)
-    kind: type | None = None
-    worst = 1.0
+    kind: type = object
     for n, settler in enumerate(net.settlers):
-        if kind is not None and not isinstance(settler.device, kind):
+        if isinstance(settler.device, Trip) or not isinstance(settler.device, kind):
             break
-        if isinstance(settler.device, Trip):
-            load = overload(settler, solution.amps[_trip(net, settler)], Floats)
-            if not states[n] and load > worst * _CLEARLY:
-                worst, changed = load, {**states, n: 1.0}
-            continue
         wanted = wants(net, settler, solution, states[n], Floats)
         if wanted != states[n]:
             kind = type(settler.device)
             changed[n] = wanted
+    return changed
+
+
+def _tripped(net: Network, solution: Solution, states: States) -> States:
+    """Let the fuse or breaker open that is overloaded worst."""
+    changed, worst = states, 1.0
+    for n, settler in enumerate(net.settlers):
+        if isinstance(settler.device, Trip) and not states[n]:
+            load = overload(settler, solution.amps[_trip(net, settler)], Floats)
+            if load > worst * _CLEARLY:
+                worst, changed = load, {**states, n: 1.0}
     return changed
 
 
@@ -205,6 +210,10 @@ def settle_many(net: Network) -> Settled:
         going[list(latest.stuck)] = False
         for first, earlier in enumerate(history):
             again = going & (earlier[:, here] == wanted).all(axis=0)
+            if again.any():  # a fuse does not wait for what chatters
+                tripped = _tripped_many(part, latest.solution, latest.states)
+                wanted = np.where(again, tripped, wanted)
+                again &= (tripped == latest.states).all(axis=0)
             cycle[here[again]] = first, len(history) - 1
             going &= ~again
         if len(history) >= PATIENCE + len(states):
@@ -240,23 +249,36 @@ def _put(found: Settled, here: Columns, part: Settled) -> None:
 
 
 def next_states(net: Network, solution: Solutions, states: Flags) -> Flags:
-    """As `_next`: let one kind of device change in each circuit, of fuses the worst alone."""
+    """Let one kind of device change in each circuit, the worst fuse where no other does."""
+    changed = _switched_many(net, solution, states)
+    rests = (changed == states).all(axis=0)
+    return np.where(rests, _tripped_many(net, solution, states), changed)
+
+
+def _switched_many(net: Network, solution: Solutions, states: Flags) -> Flags:
+    """As `_switched`: let one kind of device change in each circuit."""
     changed = states.copy()
     decided = np.zeros(states.shape[1], bool)
     for kind, group in groupby(enumerate(net.settlers), lambda item: type(item[1].device)):
-        if kind is Trip:
-            worst, opens = np.ones(len(decided)), np.full(len(decided), -1)
+        if kind is not Trip:
             for n, settler in group:
-                load = overload(settler, solution.amps(_trip(net, settler)), np)
-                worse = ~states[n] & ~decided & (load > worst * _CLEARLY)
-                worst, opens = np.where(worse, load, worst), np.where(worse, n, opens)
-            where = np.flatnonzero(opens >= 0)
-            changed[opens[where], where] = True
-            continue
-        for n, settler in group:
-            wanted = wants(net, settler, solution, states[n].astype(float), np) > 0
-            changed[n] = np.where(decided, states[n], wanted)
-        decided = (changed != states).any(axis=0)
+                wanted = wants(net, settler, solution, states[n].astype(float), np) > 0
+                changed[n] = np.where(decided, states[n], wanted)
+            decided = (changed != states).any(axis=0)
+    return changed
+
+
+def _tripped_many(net: Network, solution: Solutions, states: Flags) -> Flags:
+    """As `_tripped`: let the fuse or breaker open that is overloaded worst in each circuit."""
+    changed = states.copy()
+    worst, opens = np.ones(states.shape[1]), np.full(states.shape[1], -1)
+    for n, settler in enumerate(net.settlers):
+        if isinstance(settler.device, Trip):
+            load = overload(settler, solution.amps(_trip(net, settler)), np)
+            worse = ~states[n] & (load > worst * _CLEARLY)
+            worst, opens = np.where(worse, load, worst), np.where(worse, n, opens)
+    where = np.flatnonzero(opens >= 0)
+    changed[opens[where], where] = True
     return changed
 
 

@@ -106,6 +106,26 @@ def test_a_relay_that_buzzes_in_one_circuit_leaves_its_neighbours_settled() -> N
         assert_same(many, n, solve(circuit))
 
 
+def test_a_fuse_does_not_wait_for_a_relay_that_buzzes() -> None:
+    boat = build_circuit(
+        "buzzer beside a short",
+        run("DC-", "stud", Battery("G1", emf="12.6 V", resistance="10 mohm")),
+        run("stud", "panel", Joint("X1")),
+        run(
+            "panel", "DC-", Via(Relay("K1", coil="90 ohm", pull_in="4 V", drop_out="3 V"), "86-85")
+        ),
+        run("panel", "DC-", Via("K1", "30-87"), Resistor("R1", resistance="0.4 ohm")),
+        run("stud", "DC-", Fuse("F1", rating="10 A"), Resistor("R2", resistance="4 ohm")),
+    )
+    buzzing = boat.with_fault("X1 resistance 3 ohm")
+    circuits = [boat, buzzing, buzzing.with_fault("R2 short 0.05 ohm")]
+    many = solve_many(circuits)
+    assert many.chattering.tolist() == [False, True, True]
+    assert many.opened["F1"].tolist() == [False, False, True]
+    for n, circuit in enumerate(circuits):
+        assert_same(many, n, solve(circuit))
+
+
 def test_of_two_overloaded_fuses_the_worst_opens_first_and_saves_the_other() -> None:
     boat = build_circuit(
         "two fuses in line",
