@@ -62,7 +62,7 @@ def key(file: ExerciseFile, seed: Seed = None) -> None:
 
     exercise, hands = _dealt(file, seed)
     for number, dealt in enumerate(hands):
-        with busy.status("measuring both boats"):
+        with busy.status(f"measuring both boats, variant {number + 1} of {len(hands)}"):
             worked = key_of(exercise, dealt)
             _ = worked.path, worked.wrong_answers
         if number:
@@ -253,6 +253,7 @@ def _print_key(worked: Key) -> None:
     out.print(table)
     for place in worked.situations:
         out.print(f"  {place.name}: {place.says}")
+    _list("To eye and ear", worked.symptoms)
     _list("What tells, the plainest first", [c.sentence for c in worked.telling[:8]])
     _list("Best path", worked.path)
     _list("Wrong answers that look the same", worked.wrong_answers)

@@ -233,9 +233,19 @@ def prove(circuit: Circuit, proof: Proof, healthy: Circuit) -> Proven:
     Proven
         `drop` is the voltage lost as a share of system voltage.
     """
+    return judge(circuit, proof, expected(healthy, proof))
+
+
+def expected(healthy: Circuit, proof: Proof) -> tuple[str, str]:
+    """Say what the load does on the healthy boat: with the switches as proven, and back again."""
+    does = _does(healthy.with_position(**proof.positions), proof.load)
+    return does, _does(healthy.with_position(**(proof.idle or {})), proof.load)
+
+
+def judge(circuit: Circuit, proof: Proof, should: tuple[str, str]) -> Proven:
+    """Prove a repair where it is known already what the load should do, as `expected` says."""
     now = circuit.with_position(**proof.positions).with_disturbed(*circuit.parts)
     point, load = solve(now), proof.load
-    does, should = _does(now, load), _does(healthy.with_position(**proof.positions), load)
     before, after = (_across(now, point, id) for id in (_source(now, point, load), load))
     amps = point.amps[load]
     if amps is None or before is None or after is None or abs(amps) < 1e-4:
@@ -250,12 +260,15 @@ def prove(circuit: Circuit, proof: Proof, healthy: Circuit) -> Proven:
         f"{'within' if share <= proof.drop else 'more than'} {100 * proof.drop:g} %."
     ]
     wrong = []
-    if does != should:
-        wrong.append(f"Not proven: {load} {does}; sound, it {should}.")
+    does = sensed(now, point).get(load, "")
+    if does != should[0]:
+        wrong.append(f"Not proven: {load} {does}; sound, it {should[0]}.")
     if proof.idle is not None:
-        does, should = (_does(c.with_position(**proof.idle), load) for c in (circuit, healthy))
-        if does != should:
-            wrong.append(f"Not proven: with the switches back, {load} {does}; sound, it {should}.")
+        does = _does(circuit.with_position(**proof.idle), load)
+        if does != should[1]:
+            wrong.append(
+                f"Not proven: with the switches back, {load} {does}; sound, it {should[1]}."
+            )
     if circuit.bridges or circuit.parted:
         wrong.append("Not proven: a jumper, a lamp or an open connection is still there.")
     return Proven(share <= proof.drop and not wrong, " ".join(found + wrong), share)

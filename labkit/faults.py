@@ -171,7 +171,9 @@ def describe(what: Fault | Candidate | str, circuit: Circuit) -> str:
 
 def _ohms_in_use(circuit: Circuit, part: Part) -> float | None:
     """System voltage over the part's largest current with everything on. [ohm]"""
-    amps = [abs(flow.get(part.id) or 0.0) for flow in _flows_in_use(circuit)]
+    ways = part.ways()
+    keys = [part.id] if len(ways) == 1 else [f"{part.id} {a}-{b}" for a, b in ways]
+    amps = [abs(flow.get(key) or 0.0) for flow in _flows_in_use(circuit) for key in keys]
     most = max(amps, default=0.0)
     return circuit.system / most if most > 1e-3 else None
 

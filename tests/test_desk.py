@@ -11,10 +11,12 @@ from labkit.checking import check_file
 from labkit.desk.dealing import deal_hands, file_word, learners, read_hand
 from labkit.desk.key import key_of, settled
 from labkit.desk.marks import doubts, mark, recurring
-from labkit.desk.path import best_path
+from labkit.desk.path import _end, best_path, isolates
 from labkit.desk.schema import file_schema
 from labkit.desk.situations import lead_to, situations
 from labkit.desk.starter import start, templates
+from labkit.desk.suspected import called, root_causes, suspected
+from labkit.diagnosis.search import Search
 from labkit.difficulty import difficulty, difficulty_of
 from labkit.exercise import load_exercise
 from labkit.kept import KeptHunt
@@ -22,6 +24,7 @@ from labkit.messages import CircuitError
 from labkit.meter import read
 from labkit.record import read_folder
 from tests.boats import CIRCUITS, EXERCISES
+from tests.key_paths import SAMPLE
 
 FILES = sorted(EXERCISES.glob("*.toml"))
 
@@ -171,11 +174,65 @@ def test_a_source_is_taken_off_at_its_plus():
     assert [place.name for place in situations(made)] == ["G1:+ taken off", "G1 on"]
 
 
-def test_the_best_path_ends_at_the_fault_dealt():
+@pytest.mark.parametrize(("name", "number"), SAMPLE)
+def test_the_best_path_ends_at_what_was_dealt(name, number):
+    made = exercise(name)
+    dealt = made.variant(number)
+    path = best_path(made, dealt)
+    assert isolates(path)
+    for fault in root_causes(dealt):
+        assert f"{fault.part} {fault.mode}" in path[-1]
+
+
+def test_a_path_begins_with_what_is_seen_and_says_what_each_step_leaves():
     made = exercise("slow-washdown")
     path = best_path(made, made.variant(0))
-    assert path[-1].endswith("it ends at X1 resistance.")
+    assert path[0].startswith("As found: M1 stands still. Leaves ")
     assert path[-2].endswith("Leaves X1 resistance.")
+    assert path[-1].endswith("it ends at X1 resistance.")
+
+
+def test_a_path_that_ends_elsewhere_or_on_several_says_so():
+    dealt = exercise("washdown-dead").variant(1)
+    assert dealt.faults == ("X3 open",)
+    said = _end(Search(named=["X1 open"], complete=True), dealt)
+    assert "which is not what is wrong" in said
+    assert not isolates((said,))
+    for complete, ending in (
+        (True, "X3 open and W9 open, which no measurement in reach tells apart."),
+        (False, "X3 open and W9 open; nothing in reach tells them apart for certain."),
+    ):
+        said = _end(Search(named=["X3 open", "W9 open"], complete=complete), dealt)
+        assert said.endswith(ending)
+        assert isolates((said,))
+
+
+# -- what is suspected ----------------------------------------------------------------------
+
+
+def test_what_would_pass_the_proof_is_not_suspected():
+    made = exercise("tired-fan")
+    listed = {name for c in suspected(made, made.variant(0)) for name in called(c.faults)}
+    assert {"M1 worn brushes", "S3 resistance", "F3 resistance"} <= listed
+    assert not any(name.startswith("S4 ") for name in listed)  # the pump's switch: off, and works
+
+
+def test_of_two_faults_dealt_every_like_pair_is_suspected():
+    made = exercise("horn-hoarse")
+    pairs = [c for c in suspected(made, made.variant(0)) if len(c.faults) == 2]
+    names = [called(pair.faults) for pair in pairs]
+    assert frozenset({"X1 resistance", "X2 resistance"}) in names
+    assert frozenset({"F2 resistance", "X2 resistance"}) in names
+    assert len(set(names)) == len(names) > 20
+
+
+def test_an_unusual_severity_is_suspected_where_it_was_dealt():
+    made = exercise("board-lamp-dark")
+    listed = [
+        [str(fault) for c in suspected(made, made.variant(n)) for fault in c.faults] for n in (0, 2)
+    ]
+    assert "X1 resistance 20 kohm" in listed[0]
+    assert "X1 resistance 20 kohm" not in listed[1]
 
 
 # -- dealing --------------------------------------------------------------------------------

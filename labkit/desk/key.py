@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -10,6 +11,8 @@ from labkit.circuit import NEGATIVE, Circuit
 from labkit.desk.situations import Situation, probe, situations
 from labkit.exercise import Dealt, Exercise, Proven, prove
 from labkit.meter import Reading, read
+from labkit.senses import sensed
+from labkit.solver import solve
 
 TELLING_POINT = 0.02
 """A voltage to DC- tells where it is off by more than this share of system voltage: the battery's
@@ -103,6 +106,15 @@ class Key:
     opened: tuple[str, ...]
 
     @property
+    def symptoms(self) -> tuple[str, ...]:
+        """What eye and ear find in each situation, beside what the sound boat does there."""
+        sound, faulty = self.exercise.circuit, settled(self.dealt.circuit)
+        return tuple(
+            f"{place.name}: {_differing(shows(place.of(sound)), shows(place.of(faulty)))}"
+            for place in self.situations
+        )
+
+    @property
     def proofs(self) -> tuple[str, ...]:
         """The proof before the repair, after half of it, and after it."""
         halves = (f"With only {id} mended: {proven.text}" for id, proven in self.halves)
@@ -158,6 +170,14 @@ def key_of(exercise: Exercise, dealt: Dealt) -> Key:
     )  # fmt: skip
 
 
+def _differing(sound: Mapping[str, str], found: Mapping[str, str]) -> str:
+    said = [
+        f"{load} {does}" + (f" (sound, it {sound[load]})" if does != sound[load] else "")
+        for load, does in found.items()
+    ]
+    return "; ".join(said) or "nothing shows"
+
+
 def _opened(dealt: Circuit, found: Circuit) -> tuple[str, ...]:
     return tuple(fault.part for fault in found.faults[len(dealt.faults) :])
 
@@ -165,6 +185,11 @@ def _opened(dealt: Circuit, found: Circuit) -> tuple[str, ...]:
 def settled(circuit: Circuit) -> Circuit:
     """Return the circuit as a person finds it: what would have opened by then is open."""
     return Bench(circuit).circuit
+
+
+def shows(circuit: Circuit) -> dict[str, str]:
+    """Say what each load does, to eye and ear."""
+    return sensed(circuit, solve(circuit))
 
 
 def compare(
@@ -197,4 +222,9 @@ def _telling(
                 found.append(compare(sound, faulty, place, step.second, step.second, "clamp"))
             else:
                 found.append(compare(sound, faulty, place, step.first, step.second))
-    return tuple(sorted((c for c in found if c.tells), key=lambda c: -c.telling))
+    return tuple(sorted((c for c in found if c.tells), key=_plainness))
+
+
+def _plainness(compared: Compared) -> tuple[bool, float]:
+    """Put last what will not settle: it shows that something is wrong, and not where."""
+    return compared.telling == float("inf"), -compared.telling

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 
 from labkit.bench import Bench
-from labkit.diagnosis import Adviser, Diagnosis, Measurement
-from labkit.diagnosis.ambiguity import Ambiguity
+from labkit.desk.suspected import called, root_causes, suspected
+from labkit.diagnosis import Ambiguity, Measurement
 from labkit.diagnosis.explain import listing, place_text, state_text
-from labkit.diagnosis.search import advised, observer, search
+from labkit.diagnosis.ranking import adviser_for
+from labkit.diagnosis.search import Search, advised, observer, search
 from labkit.diagnosis.session import believed
 from labkit.exercise import Dealt, Exercise
 from labkit.senses import sensed
@@ -18,8 +20,8 @@ from labkit.solver import solve
 def best_path(exercise: Exercise, dealt: Dealt) -> tuple[str, ...]:
     """Follow the measurements worth most for their minutes, on this variant, until it is named.
 
-    Every load is looked at first, as found. The search knows faults of one part at a time, so
-    with several at once it may end on one of them, or elsewhere, and the last line says so.
+    Every load is looked at first, as found; what is searched among is what
+    :func:`labkit.desk.suspected.suspected` lists.
 
     Parameters
     ----------
@@ -32,29 +34,47 @@ def best_path(exercise: Exercise, dealt: Dealt) -> tuple[str, ...]:
     tuple of str
         A sentence for each step, and one for the end.
     """
-    adviser = Adviser(Diagnosis(exercise.circuit))
+    adviser = adviser_for(exercise.circuit, suspected(exercise, dealt))
     start = adviser.start.copy()
     found = Bench(dealt.circuit).circuit
-    for load, does in sensed(found, solve(found)).items():
+    shown = sensed(found, solve(found))
+    for load, does in shown.items():
         start.see(Measurement("look", load).saw(does))
-    ambiguity = Ambiguity(adviser, start)
-    done = search(start, observer(found), advised(adviser), ambiguity.settled)
-    said = []
-    diagnosis = start.copy()
-    for evidence in done.evidence:
-        diagnosis.see(evidence)
-        left = listing(believed(diagnosis))
-        said.append(
-            f"{state_text(evidence)}{place_text(evidence)}: {evidence.seen}. Leaves {left}."
-        )
-    return (*said, _end(done.named, dealt, done.minutes))
+    first = f"As found: {', '.join(f'{load} {does}' for load, does in shown.items())}."
+    done = search(start, observer(found), advised(adviser), Ambiguity(adviser, start).settled)
+    steps = zip(done.evidence, done.left, strict=True)
+    return (
+        f"{first if shown else 'Nothing shows as found.'} {_leaves(believed(start))}",
+        *(f"{state_text(e)}{place_text(e)}: {e.seen}. {_leaves(left)}" for e, left in steps),
+        _end(done, dealt),
+    )
 
 
-def _end(named: list[str], dealt: Dealt, minutes: float) -> str:
-    alone = f"After {minutes:.0f} minutes it ends at {listing(named)}"
-    faults = dealt.circuit.faults
-    if not {f"{f.part} {f.mode}" for f in faults} & {re.sub(":[^ ]+", "", name) for name in named}:
-        several = len({f.part for f in faults}) > 1
-        why = "one fault alone does not explain it" if several else "the readings allow it as well"
-        return f"{alone}, which is not what is wrong; {why}."
-    return f"{alone}." if len(named) == 1 else f"{alone}, which nothing in reach tells apart."
+def isolates(path: tuple[str, ...]) -> bool:
+    """Tell whether a path ends at what is wrong, alone or with what cannot be told from it."""
+    return _ASTRAY not in path[-1]
+
+
+_ASTRAY = "which is not what is wrong"
+
+
+def _leaves(names: Iterable[str]) -> str:
+    return f"Leaves {listing(_plain(names))}."
+
+
+def _end(done: Search, dealt: Dealt) -> str:
+    """Say where the search ends, and what that is worth."""
+    names = _plain(done.named)
+    alone = f"After {done.minutes:.0f} minutes it ends at {listing(names)}"
+    if called(root_causes(dealt)) not in (frozenset(name.split(" + ")) for name in names):
+        return f"{alone}, {_ASTRAY}; the readings allow it as well."
+    if len(names) == 1:
+        return f"{alone}."
+    if done.complete:
+        return f"{alone}, which no measurement in reach tells apart."
+    return f"{alone}; nothing in reach tells them apart for certain."
+
+
+def _plain(names: Iterable[str]) -> list[str]:
+    """Leave out the terminals: who finds a leak in W3 has found it."""
+    return list(dict.fromkeys(re.sub(r":\S+", "", name) for name in names))

@@ -31,9 +31,10 @@ Observe = Callable[[Measurement], str]
 
 @dataclass
 class Search:
-    """What was done, what it took, and what was believed at the end."""
+    """What was done, what each step left, what it took, and what was believed at the end."""
 
     evidence: list[Evidence] = field(default_factory=list)
+    left: list[list[str]] = field(default_factory=list)
     minutes: float = 0.0
     named: list[str] = field(default_factory=list)
     complete: bool = False
@@ -142,6 +143,7 @@ def search(
         seen = chosen.saw(observe(chosen))
         diagnosis.see(seen)
         done.evidence.append(seen)
+        done.left.append(believed(diagnosis))
     done.named = believed(diagnosis, SETTLED)
     return done
 

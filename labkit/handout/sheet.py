@@ -170,6 +170,7 @@ def _answers(key: Key) -> dict[str, Any]:
         + (f". Opened by it: {', '.join(key.opened)}" if key.opened else ""),
         "cause": key.dealt.cause,
         "lists": [
+            ["To eye and ear", list(key.symptoms)],
             ["What tells, the plainest first", [c.sentence for c in key.telling[:6]]],
             ["Best path", list(key.path)],
             ["Wrong answers that look the same", list(key.wrong_answers)],
