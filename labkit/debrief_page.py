@@ -64,27 +64,41 @@ def as_text(rows: Sequence[Row]) -> str:
         table.add_column(heading, justify="right" if heading in ("step", "min") else "left")
     for number, row in enumerate(rows, 1):
         table.add_row(str(number), *row.cells)
-    out = Console(file=io.StringIO(), width=96, highlight=False, markup=False)
+    out = Console(file=io.StringIO(), width=96, highlight=False, markup=False, force_jupyter=False)
     out.print(table)
     lines = out.file.getvalue().splitlines()  # type: ignore[attr-defined]
     return "\n".join(line.rstrip() for line in lines).strip("\n")
 
 
+_STYLE = (
+    ".labkit-steps{container-type:inline-size}"
+    ".labkit-steps table{border-collapse:collapse}"
+    ".labkit-steps caption{text-align:left}"
+    ".labkit-steps :is(th,td){padding:.25em .5em;text-align:left;vertical-align:top}"
+    "@container(max-width:32em){"  # on a narrow screen a step is two or three lines of text
+    ".labkit-steps thead{display:none}"
+    ".labkit-steps tr{display:block;padding:.3em 0;text-align:left;white-space:normal}"
+    ".labkit-steps :is(th,td){display:inline;padding:0 .5em 0 0}"
+    ".labkit-steps td::before{content:attr(data-label);opacity:.75}}"
+)
+
+
 def as_html(rows: Sequence[Row], caption: str) -> str:
     """Write the table as a page shows it."""
-    cell = 'style="padding:.25em .4em;text-align:left;vertical-align:top"'
-    head = "".join(f'<th scope="col" {cell}>{heading}</th>' for heading in _HEADINGS)
+    head = "".join(f'<th scope="col">{heading}</th>' for heading in _HEADINGS)
     body = "".join(
-        f'<tr><th scope="row" {cell}>{number}</th>'
-        + "".join(f"<td {cell}>{escape(text)}</td>" for text in row.cells)
-        + "</tr>"
-        for number, row in enumerate(rows, 1)
+        f'<tr><th scope="row">{number}</th>{_cells(row)}</tr>' for number, row in enumerate(rows, 1)
     )
     return (
-        '<div style="overflow-x:auto"><table style="border-collapse:collapse;font-size:.95em">'
-        f'<caption style="text-align:left">{escape(caption)}</caption>'
-        f"<thead><tr>{head}</tr></thead><tbody>{body}</tbody></table></div>"
+        f'<style>{_STYLE}</style><div class="labkit-steps"><table>'
+        f"<caption>{escape(caption)}</caption><thead><tr>{head}</tr></thead>"
+        f"<tbody>{body}</tbody></table></div>"
     )
+
+
+def _cells(row: Row) -> str:
+    named = zip(("", "", "suspects ", "min ", "told "), row.cells, strict=True)
+    return "".join(f'<td data-label="{label}">{escape(text)}</td>' for label, text in named)
 
 
 def suspects_left(paths: Mapping[str, Sequence[Row]]) -> Chart:

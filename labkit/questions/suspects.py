@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from labkit.circuit import NEGATIVE, Circuit
 from labkit.diagnosis.evidence import Evidence, parse_seen
+from labkit.diagnosis.explain import place_text, state_text
 from labkit.diagnosis.search import observer
 from labkit.faults import in_use
 from labkit.messages import CircuitError
@@ -117,7 +118,8 @@ class Remains:
     @property
     def ask(self) -> str:
         """The question."""
-        return "Which of these are still possible?"
+        seen = "; ".join(f"{state_text(e)}{place_text(e)}, {e.seen}" for e in self._evidence())
+        return f"Seen: {seen}. Which of these are still possible?"
 
     def falls(self, *faults: str) -> str:
         """Return why faults fall, '' where they remain: the first reading against them."""

@@ -33,6 +33,10 @@ HOW = ("how?", "")
 _MARKS = {True: "✓ Right.", False: "✗ Not yet.", None: "…"}
 _WIDE = {"width": "min(100%, 30em)"}
 _LABELS = {"description_width": "initial"}
+_STYLE = (  # answers longer than a line take two; ipywidgets gives them the height of one
+    "<style>.labkit-card .widget-radio-box label"
+    "{height:auto;line-height:1.4;white-space:normal;margin-bottom:.3em}</style>"
+)
 _NUMBER = "a number and its unit, such as 12.6 V"
 
 
@@ -55,7 +59,7 @@ class _Card(widgets.VBox):  # type: ignore[misc]
         self._ask, self._blank = question.ask, blank
         self._said = widgets.HTML()
         super().__init__([
-            widgets.HTML(text(f"<b>{escape(self._ask)}</b>")), *inputs, self._said,
+            widgets.HTML(_STYLE + text(f"<b>{escape(self._ask)}</b>")), *inputs, self._said,
         ], layout={"max_width": "44em", "margin": "0.6em 0"})  # fmt: skip
         self.add_class("labkit-card")
 
