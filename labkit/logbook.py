@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from labkit.bench import Entry
-from labkit.circuit import Circuit
+from labkit.bench import Bench, Entry
+from labkit.circuit import NEGATIVE, Circuit
 from labkit.diagnosis import Evidence, Measurement
 from labkit.diagnosis.evidence import outcomes
 from labkit.messages import CircuitError
-from labkit.meter import FUNCTIONS, Hazard
+from labkit.meter import FUNCTIONS, Hazard, Reading
 from labkit.quantities import QuantityError
 
 _ASKING = ("read", "look", "wiggle", "test lamp", "pull", "fit")
@@ -80,6 +80,38 @@ def evidence_of(log: Iterable[Entry], circuit: Circuit) -> list[Evidence]:
         left out.
     """
     return [item.evidence for item in asked(log, circuit) if not item.void]
+
+
+def would_show(circuit: Circuit, measurement: Measurement) -> tuple[str, Reading | None]:
+    """Do what a measurement asks for at a bench of its own, and see.
+
+    Parameters
+    ----------
+    circuit : Circuit
+        As found, with whatever is wrong with it.
+    measurement : Measurement
+
+    Returns
+    -------
+    str and Reading or None
+        What is seen, in the words of evidence, and the reading if the meter was used.
+    """
+    bench = Bench(circuit)
+    for id, to in measurement.positions.items():
+        bench.switch(id, to)
+    for terminal in sorted(measurement.parted):
+        bench.part(terminal)
+    if measurement.jumper:
+        bench.jumper(*measurement.jumper)
+    if measurement.lamp:
+        bench.test_lamp(*measurement.lamp)
+    red, black, function = measurement.red, measurement.black, measurement.function
+    if function in FUNCTIONS:
+        reading = bench.read(red, black or NEGATIVE, function)
+        return reading.display, reading
+    args = {"test lamp": {"first": red, "second": black}, "wiggle": {"id": red, "look_at": black}}
+    bench.act(function, **args.get(function, {"id": red}))
+    return asked(bench.log, circuit.without_faults())[-1].evidence.seen, None
 
 
 class _Hand:

@@ -7,7 +7,7 @@ import pytest
 from nbconvert import HTMLExporter
 
 from tests.boats import ROOT
-from tests.tidy_notebooks import WIDGET, tidy
+from tests.tidy_notebooks import FOLDED, WIDGET, tidy
 
 FILES = sorted((ROOT / "notebooks").glob("*.ipynb"))
 MOST_LINES = 20
@@ -46,6 +46,16 @@ def test_cells_are_named_and_short(notebook):
         assert re.fullmatch(r"[a-z][a-z0-9-]*", cell.id), cell.id
         if cell.cell_type == "code":
             assert len(cell.source.splitlines()) <= MOST_LINES, cell.id
+
+
+def test_a_check_asserts_and_a_question_that_holds_its_answer_is_folded(notebook):
+    for cell in notebook.cells:
+        tags = set(cell.metadata.get("tags", ()))
+        asks = re.search(r"^\w+ = (Choose|Order)\(", cell.source, re.MULTILINE) is not None
+        assert ("question" in tags) == (asks and cell.cell_type == "code"), cell.id
+        if tags & FOLDED:
+            assert len(tags & FOLDED) == 1, cell.id
+            assert ("check" in tags) == ("assert " in cell.source), cell.id
 
 
 def test_no_cell_keeps_an_error_or_a_warning(notebook):

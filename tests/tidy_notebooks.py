@@ -16,6 +16,9 @@ from tests.boats import ROOT
 
 NOTEBOOKS = ROOT / "notebooks"
 KERNEL = {"display_name": "Python 3", "language": "python", "name": "python3"}
+FOLDED = {"check", "question"}
+"""Tags of cells that are folded: what is there to test, not to teach; a question with its answer."""
+
 WIDGET = "application/vnd.jupyter.widget-view+json"
 
 
@@ -27,8 +30,8 @@ def tidy(notebook: nbformat.NotebookNode) -> nbformat.NotebookNode:
     for cell in notebook.cells:
         tags = cell.metadata.get("tags")
         kept = {"tags": tags} if tags else {}
-        if "check" in (tags or []):
-            kept["jupyter"] = {"source_hidden": True}  # folded: it is there to test, not to teach
+        if FOLDED & set(tags or ()):
+            kept["jupyter"] = {"source_hidden": True}
         cell.metadata = nbformat.from_dict(kept)
         for output in cell.get("outputs", []):
             output.get("data", {}).pop(WIDGET, None)

@@ -70,13 +70,12 @@ class Repair:
             return "bigger fuse"
         parts = {act.split()[1] for act in acts}
         kinds = {self.exercise.circuit.part(id).kind for id in parts}
-        at_fault = {fault.part for fault in self.dealt.circuit.faults}
-        if kinds <= {"fuse", "breaker"} and any(
-            bench.circuit.state_of(id).has("blown") for id in parts
-        ):
+        faults = self.dealt.circuit.faults
+        causes = {f.part for f in faults if f.mode != "blown"} or {f.part for f in faults}
+        if parts & causes:
+            return "stops at the first find" if {f.part for f in faults} - parts else ""
+        if any(bench.circuit.state_of(id).has("blown") for id in parts):
             return "fuse without the cause"
-        if parts & at_fault:
-            return "stops at the first find" if at_fault - parts else ""
         return "blames the load" if kinds & set(USERS) else ""
 
 

@@ -8,8 +8,8 @@ from dataclasses import dataclass
 from labkit.circuit import NEGATIVE, Circuit
 from labkit.diagnosis.evidence import Evidence, parse_seen
 from labkit.diagnosis.explain import place_text, state_text
-from labkit.diagnosis.search import observer
 from labkit.faults import in_use
+from labkit.logbook import would_show
 from labkit.messages import CircuitError
 from labkit.meter import FUNCTIONS, Reading, read
 from labkit.questions.verdict import USERS, Verdict, agrees, wrong
@@ -125,11 +125,10 @@ class Remains:
         """Return why faults fall, '' where they remain: the first reading against them."""
         for text in self.seen:
             evidence = parse_seen(text, self.circuit)
-            look = observer(self.circuit.with_fault(*faults))
-            shows = look(evidence)
+            shows, reading = would_show(self.circuit.with_fault(*faults), evidence)
             if shows == evidence.seen:
                 continue
-            if look.reading is None or not agrees(evidence.value, look.reading):
+            if reading is None or not agrees(evidence.value, reading):
                 return f"with it, '{text}' would have shown {shows}"
         return ""
 
@@ -148,14 +147,15 @@ class Remains:
         return Verdict(True, "Just these; every other one has fallen.")
 
     def _idle(self, suspect: str) -> bool:
-        """Tell whether every voltage was read while nothing flowed through a suspect."""
-        id = suspect.split()[0].partition(":")[0]
-        metered = [e for e in self._evidence() if e.function in FUNCTIONS]
-        boats = [
-            self.circuit.with_position(**e.positions).with_fault(suspect).with_parted(*e.parted)
-            for e in metered
+        """Tell whether all was read with nothing flowing through a suspect that passes current."""
+        id, boat = suspect.split()[0].partition(":")[0], self.circuit.with_fault(suspect)
+        states = [
+            boat.with_position(**e.positions).with_parted(*e.parted)
+            for e in self._evidence()
+            if e.function in FUNCTIONS
         ]
-        return bool(boats) and all(_flow(boat, id) < _FLOWS for boat in boats)
+        passes = any(_flow(boat.with_position(**on), id) > _FLOWS for on in in_use(self.circuit))
+        return passes and bool(states) and all(_flow(state, id) < _FLOWS for state in states)
 
     def _evidence(self) -> list[Evidence]:
         return [parse_seen(text, self.circuit) for text in self.seen]
