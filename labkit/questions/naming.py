@@ -86,7 +86,7 @@ class NameFault:
         if self.seen is None or causes != {part}:
             return None
         answer = f"{part} {self.modes.get(mode, mode)}"
-        return bool(self.seen) and self._left().proves(answer)
+        return bool(self.seen) and self.left().proves(answer)
 
     def _proof(self, part: str, mode: str) -> str:
         """Say whether the readings prove a right answer."""
@@ -96,9 +96,9 @@ class NameFault:
         if not self.seen:
             return "A guess, though: no reading proves it yet."
         how = "Known" if proved else "Lucky, so far"
-        return f"{how}: {self._left().verdict(f'{part} {mode}')}"
+        return f"{how}: {self.left().verdict(f'{part} {mode}')}"
 
-    def _left(self) -> Left:
+    def left(self) -> Left:
         """What the evidence leaves, without the names of parts that nobody drew."""
         left = leaves(adviser_for(self._sound), self._diagnosis())
         hidden = {p.id for p in self._sound.parts.values() if p.hidden}
