@@ -1,25 +1,43 @@
-"""How hard an exercise is, computed from what the learner is up against; stored nowhere by hand."""
+"""How hard an exercise is, computed from what the learner is up against; stored nowhere by hand.
+
+Each doubling of what could be wrong, once every load was looked at, asks for one more telling
+reading. Each plain way of searching that does not lead to the fault, and each thing such a search
+does not reckon with, makes an exercise harder by half.
+"""
 
 from __future__ import annotations
 
-import re
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+import numpy as np
 
 from labkit.bench import Bench
-from labkit.diagnosis import Diagnosis, Measurement
-from labkit.diagnosis.session import believed
+from labkit.bulk import solve_many
+from labkit.circuit import NEGATIVE, Circuit
+from labkit.desk.situations import lead_to
+from labkit.desk.suspected import root_causes
+from labkit.diagnosis.evidence import load_words
+from labkit.diagnosis.hypotheses import Joined
+from labkit.diagnosis.information import by_name, entropy
+from labkit.diagnosis.sight import load_chances
 from labkit.exercise import Dealt, Exercise
+from labkit.faults import candidates
+from labkit.messages import CircuitError
+from labkit.paths import path_through
 from labkit.senses import sensed
-from labkit.solver import solve
+from labkit.solver import OperatingPoint, solve
+from labkit.tracing import Pass
 
-LEVELS = (6.0, 15.0, 22.0, 32.0)
-"""Weighted minutes up to which levels 1 to 4 go; beyond is 5. Chosen, to spread the exercises."""
-
-READING = 0.5
-"""What a reading takes once its place is reached. [min] As at the bench."""
+LEVELS = (5.0, 6.5, 9.0, 12.0)
+"""Readings up to which levels 1 to 4 go; beyond is 5. Chosen, to spread the exercises."""
 
 HARDER = 1.5
-"""Factor for each thing a search of single, steady, drawn faults does not expect. Chosen."""
+"""Factor for each plain way that fails and each thing not reckoned with. Chosen."""
+
+OFF = 0.02
+"""A voltage is off by more than this share of system voltage. Common practice, no source."""
 
 
 @dataclass(frozen=True)
@@ -29,59 +47,41 @@ class Difficulty:
     Attributes
     ----------
     suspects : int
-        Parts and modes that make up 95 % of what could be wrong, once every load was looked at as
-        found and as proven.
+        Parts that make up 95 % of what could be wrong, once every load was looked at as found
+        and as proven.
     bits : float
-        What is still to be learnt about part and mode then.
-    reach : float
-        Time to get at a suspect, the likelier weighing more. [min]
-    hidden : int
-        Parts at fault that nobody drew.
-    faults : int
-        Parts at fault.
-    intermittent : bool
+        What is still to be learnt about the part then.
+    surprises : tuple of str
+        What a plain search misses or does not reckon with.
     """
 
     suspects: int
     bits: float
-    reach: float
-    hidden: int
-    faults: int
-    intermittent: bool
+    surprises: tuple[str, ...]
 
     @property
-    def minutes(self) -> float:
-        """Minutes of measuring, at a bit a reading, each at a place of its own. [min]"""
-        return self.bits * (self.reach + READING)
+    def readings(self) -> float:
+        """One for each bit and one to be sure, half as many more for each surprise."""
+        return (1 + self.bits) * HARDER ** len(self.surprises)
 
     @property
     def level(self) -> int:
         """From 1, plain, to 5."""
-        surprises = self.hidden + (self.faults - 1) + self.intermittent
-        weighted = self.minutes * HARDER**surprises
-        return 1 + sum(weighted > bound for bound in LEVELS)
+        return 1 + sum(self.readings > bound for bound in LEVELS)
 
     def __str__(self) -> str:
-        said = [
-            f"{self.suspects} suspect{'s' if self.suspects != 1 else ''}",
-            f"{self.bits:.1f} bits",
-            f"{self.reach:.0f} min to reach one",
-        ]
-        said += [f"{self.hidden} hidden"] if self.hidden else []
-        said += [f"{self.faults} faults at once"] if self.faults > 1 else []
-        said += ["intermittent"] if self.intermittent else []
-        return f"difficulty {self.level} of 5 ({', '.join(said)})"
+        count = f"{self.suspects} suspect{'s' if self.suspects != 1 else ''}"
+        return f"difficulty {self.level} of 5 ({', '.join((count, *self.surprises))})"
 
 
 def difficulty(exercise: Exercise) -> Difficulty:
     """Return the difficulty of the hardest variant of an exercise."""
-    before = Diagnosis(exercise.circuit)
+    looks = Looks(exercise)
     variants = (exercise.variant(n) for n in range(len(exercise.variants)))
-    found = [difficulty_of(exercise, dealt, before) for dealt in variants]
-    return max(found, key=lambda d: (d.level, d.minutes))
+    return max((difficulty_of(exercise, v, looks) for v in variants), key=lambda d: d.readings)
 
 
-def difficulty_of(exercise: Exercise, dealt: Dealt, before: Diagnosis | None = None) -> Difficulty:
+def difficulty_of(exercise: Exercise, dealt: Dealt, looks: Looks | None = None) -> Difficulty:
     """Return the difficulty of one variant.
 
     Parameters
@@ -89,29 +89,133 @@ def difficulty_of(exercise: Exercise, dealt: Dealt, before: Diagnosis | None = N
     exercise : Exercise
     dealt : Dealt
         Of that exercise.
-    before : Diagnosis, optional
-        Of its circuit, without any evidence; it is not changed.
+    looks : Looks, optional
+        What could be seen on this exercise's boat, if it was worked out before.
     """
-    sound, faults = exercise.circuit, dealt.circuit.faults
-    diagnosis = (before or Diagnosis(sound)).copy()
-    faulty = Bench(dealt.circuit).circuit
-    for positions in ({}, _moved(exercise)):
-        now = faulty.with_position(**positions)
-        for load, does in sensed(now, solve(now)).items():
-            diagnosis.see(Measurement("look", load, positions=positions).saw(does))
-    named = diagnosis.by_name
-    reach = {name: sound.parts[re.split("[ :]", name)[0]].reach for name in named}
+    belief = (looks or Looks(exercise)).belief(dealt)
+    most = np.cumsum(sorted(belief, reverse=True))
     return Difficulty(
-        suspects=len(believed(diagnosis, 0.95)),
-        bits=max(diagnosis.entropy, 0.0),
-        reach=sum(belief * reach[name] for name, belief in named.items()) / 60,
-        hidden=len({f.part for f in faults if sound.parts[f.part].hidden}),
-        faults=len({f.part for f in faults if f.mode != "blown"}) or 1,
-        intermittent=any(f.mode == "intermittent" for f in faults),
+        int(np.searchsorted(most, 0.95)) + 1, entropy(belief), tuple(_surprises(exercise, dealt))
     )
 
 
-def _moved(exercise: Exercise) -> dict[str, str]:
-    """Switches to move from how they are found to how the repair is proven."""
-    found = exercise.circuit.positions
-    return {id: word for id, word in exercise.proof.positions.items() if found[id] != word}
+class Looks:
+    """What each load can be seen to do under everything that could be wrong.
+
+    Parameters
+    ----------
+    exercise : Exercise
+        Looked at as found, and with its switches as proven.
+    """
+
+    def __init__(self, exercise: Exercise) -> None:
+        circuit = exercise.circuit
+        listed = candidates(circuit)
+        self._weights = np.array([candidate.weight for candidate in listed])
+        parts = list(circuit.parts)
+        self._parts = np.array([parts.index(candidate.faults[0].part) for candidate in listed])
+        self._looks = []
+        for positions in ({}, exercise.proof.positions):
+            base = circuit.with_position(**positions)
+            sets = [replace(base, faults=candidate.faults) for candidate in listed]
+            self._looks.append((positions, Joined(base, [solve_many(sets)])))
+
+    def belief(self, dealt: Dealt) -> np.ndarray:
+        """Return the belief in each part, after a look at every load of a variant."""
+        belief = self._weights
+        found = Bench(dealt.circuit).circuit
+        for positions, points in self._looks:
+            now = found.with_position(**positions)
+            for load, does in sensed(now, solve(now)).items():
+                words = load_words(now.parts[load].kind)
+                if does in words:
+                    chances = load_chances(points.base, points, load)
+                    belief = belief * chances[:, words.index(does)]
+        return by_name(belief / belief.sum(), self._parts, int(self._parts.max()) + 1)
+
+
+def _surprises(exercise: Exercise, dealt: Dealt) -> Iterator[str]:
+    causes = root_causes(dealt)
+    parts = {fault.part for fault in causes}
+    hidden = {id for id in parts if exercise.circuit.parts[id].hidden}
+    drawn = parts - hidden  # nobody accuses what nobody drew
+    way = _Way(exercise, dealt)
+    if way.without_load not in drawn:
+        yield "not found without load"
+    if way.with_load not in drawn:
+        yield "not on the load's way"
+    if way.others_off:
+        yield "other loads are off too"
+    if hidden:
+        yield "not drawn"
+    if len(parts) > 1:
+        yield "two at once"
+    if any(fault.mode == "intermittent" for fault in causes):
+        yield "comes and goes"
+
+
+class _Way:
+    """Following the wire with a voltmeter, from the source to the load complained of.
+
+    The part accused first is what a plain search would name; '' where it finds nothing.
+    """
+
+    def __init__(self, exercise: Exercise, dealt: Dealt) -> None:
+        self._on = exercise.proof.positions
+        self._load = exercise.proof.load
+        self._sound = exercise.circuit.with_position(**self._on)
+        self._found = Bench(dealt.circuit).circuit.with_position(**self._on)
+        self._enough = OFF * exercise.circuit.system
+
+    @cached_property
+    def _steps(self) -> tuple[Pass, ...]:
+        try:
+            return path_through(self._sound, self._load)
+        except CircuitError:
+            return ()
+
+    @cached_property
+    def without_load(self) -> str:
+        """Volts to DC- with the wire at the load taken off: the part behind which they are off."""
+        lead = lead_to(self._sound, self._load)
+        boats = [circuit.with_parted(lead) for circuit in (self._sound, self._found)]
+        points = [solve(boat) for boat in boats]
+        for step in self._steps:
+            if step.part == self._load:
+                break
+            if self._off(points, step.second, NEGATIVE):
+                return step.part
+        return ""
+
+    @cached_property
+    def with_load(self) -> str:
+        """Volts across each part and source with the load on: where most is off."""
+        points = [solve(self._sound), solve(self._found)]
+        off = {step.part: self._off(points, step.first, step.second) for step in self._steps}
+        off |= {
+            part.id: self._off(points, f"{part.id}:+", f"{part.id}:-")
+            for part in self._sound.parts.values()
+            if part.kind in ("battery", "supply")
+        }
+        off.pop(self._load, None)
+        worst = max(off, key=lambda id: off[id], default="")
+        if worst and off[worst]:
+            return worst
+        return self._load if self._does(self._sound) != self._does(self._found) else ""
+
+    @cached_property
+    def others_off(self) -> bool:
+        """Tell whether another load, relays apart, can be seen not to do what it should."""
+        sound, found = (sensed(c, solve(c)) for c in (self._sound, self._found))
+        return any(
+            does != found[load]
+            for load, does in sound.items()
+            if load != self._load and self._sound.parts[load].kind != "relay"
+        )
+
+    def _off(self, points: list[OperatingPoint], red: str, black: str) -> float:
+        sound, found = (abs(point.volt(red, black) or 0.0) for point in points)
+        return abs(sound - found) if abs(sound - found) > self._enough else 0.0
+
+    def _does(self, circuit: Circuit) -> Mapping[str, str] | str:
+        return sensed(circuit, solve(circuit)).get(self._load, "")

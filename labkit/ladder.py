@@ -48,8 +48,8 @@ def ladder(folder: str | Path) -> tuple[list[Rung], list[str]]:
     return sorted(rungs, key=_height), problems
 
 
-def _height(rung: Rung) -> tuple[int, float, str]:
-    return rung.difficulty.level, rung.difficulty.minutes, rung.exercise.title
+def _height(rung: Rung) -> tuple[float, str]:
+    return rung.difficulty.readings, rung.exercise.title
 
 
 def finished(learner: str, folder: Path | None = None) -> set[str]:

@@ -74,7 +74,7 @@ def _answers_for(candidate: Candidate, fault: Fault) -> bool:
     span = candidate.spans[0] if candidate.spans else None
     if span is None or fault.value is None:
         return candidate.faults[0].amount == fault.amount
-    return span[0] <= fault.value <= span[1]
+    return bool(span[0] <= fault.value <= span[1])
 
 
 def _pairs(causes: tuple[Fault, ...], listed: Sequence[Candidate]) -> list[Candidate]:
