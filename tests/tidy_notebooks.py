@@ -17,7 +17,7 @@ from tests.boats import ROOT
 NOTEBOOKS = ROOT / "notebooks"
 KERNEL = {"display_name": "Python 3", "language": "python", "name": "python3"}
 FOLDED = {"check", "question"}
-"""Tags of cells that are folded: what is there to test, not to teach; a question with its answer."""
+"""Tags of folded cells: what is there to test, not to teach; a question beside its answer."""
 
 WIDGET = "application/vnd.jupyter.widget-view+json"
 
