@@ -37,7 +37,11 @@ function redraw(place, children) {
 
 function render({ model, el }) {
   const view = `labkit-${Math.random().toString(36).slice(2)}`; // each bench on a page its own radios
-  const ask = (what, args = {}) => model.send({ ask: what, with: args });
+
+  // The notebook's server may hold its second small packet back until the first is acknowledged,
+  // which a silent page does 40 ms late or more; a word when the kernel has begun takes that along.
+  const begun = { status: ({ content }) => content.execution_state === "busy" && model.send({}) };
+  const ask = (what, args = {}) => model.send({ ask: what, with: args }, { iopub: begun });
 
   // -- the drawing, with a button over everything that can be touched ------------------------
   const sheet = make("div", { class: "sheet" });

@@ -1,7 +1,9 @@
-"""What takes how long, each goal beside it: ``python -m tests.benchmarks``. Never fails.
+"""What takes how long, each goal beside it. Never fails.
 
-Times are of the processor, so that a busy machine tells the same; they still vary by half, and the
-ratios are of times taken in the same run.
+``python -m tests.benchmarks`` prints all of it, ``python -m tests.benchmarks screen`` the bench in
+a browser alone; TABLES names the others. Times are of the processor, so that a busy machine tells
+the same; they still vary by half, and the ratios are of times taken in the same run. On screen they
+are of the clock, with the machine's load beside them.
 """
 
 from __future__ import annotations
@@ -10,7 +12,7 @@ import math
 import statistics
 import subprocess
 import sys
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from itertools import cycle
 from random import Random
 
@@ -32,12 +34,11 @@ from tests.benchmarks.engines import (
     processor_time,
     sweep,
 )
+from tests.benchmarks.screen import Line, screen
 
 SIZES = (15, 45, 150, 500, 2000)
 COUNT = 5000
 RUNS = 5
-
-Line = tuple[str, str, str, str]
 
 
 def median(act: Callable[[], object], runs: int = RUNS) -> float:
@@ -68,13 +69,15 @@ def times(what: str, measured: float, goal: float, least: bool = True) -> Line:
     return what, f"{sign} {goal:g}", f"{measured:.3g}", f"{measured / goal:.2f}"
 
 
-def importing() -> Line:
+def importing() -> Iterator[Line]:
     """How long a fresh interpreter takes to import labkit, itself taken off."""
 
     def run(code: str) -> Callable[[], object]:
         return lambda: subprocess.run([sys.executable, "-c", code], check=True)
 
-    return line("import labkit", median(run("import labkit")) - median(run("pass")), "s", 0.3)
+    bare = median(run("pass"))
+    yield line("import labkit", median(run("import labkit")) - bare, "s", 0.3)
+    yield line("import labkit.widgets", median(run("import labkit.widgets")) - bare, "s")
 
 
 def single() -> Iterator[Line]:
@@ -171,23 +174,28 @@ def answered(count: int = 100_000, portion: int = 10_000) -> Iterator[Line]:
     yield line("each of these, the making of its circuit included", each, "us")
 
 
-def main() -> None:
-    """Print the tables, each as it is done."""
+TABLES: dict[str, tuple[str, Callable[[], Iterator[Line]]]] = {
+    "import": ("Import", importing),
+    "single": ("One at a time", single),
+    "bulk": ("In bulk, 45 nodes", bulk),
+    "voltmeter": ("Voltmeter readings in bulk, 45 nodes", voltmeter),
+    "answers": ("Answers, 45 nodes", answered),
+    "screen": ("On screen, by the clock; rounds are of a hundred clicks", screen),
+}
+
+
+def main(names: Iterable[str]) -> None:
+    """Print the tables asked for, or all, each as it is done."""
     console = Console()
-    for title, lines in (
-        ("Import", [importing()]),
-        ("One at a time", single()),
-        ("In bulk, 45 nodes", bulk()),
-        ("Voltmeter readings in bulk, 45 nodes", voltmeter()),
-        ("Answers, 45 nodes", answered()),
-    ):
+    for name in names or TABLES:
+        title, lines = TABLES[name]
         table = Table(title=title, title_justify="left")
-        for name in ("what", "goal", "measured", "ratio"):
-            table.add_column(name, justify="left" if name == "what" else "right")
-        for row in lines:
+        for head in ("what", "goal", "measured", "ratio or load"):
+            table.add_column(head, justify="left" if head == "what" else "right")
+        for row in lines():
             table.add_row(*row)
         console.print(table)
 
 
 if __name__ == "__main__":
-    main()
+    main(sys.argv[1:])

@@ -192,14 +192,20 @@ def notebook(server: Server, request: pytest.FixtureRequest) -> Callable[..., Pa
     """Write a small notebook with a bench in it."""
 
     def written(*views: str, circuit: str = "washdown") -> Path:
-        source = SETUP.format(circuit=ROOT / "exercises" / "circuits" / f"{circuit}.toml")
-        cells = [nbformat.v4.new_code_cell(source)]
-        cells += [nbformat.v4.new_code_cell(CELLS.get(view, view)) for view in views]
-        path = server.files / f"{request.node.name.split('[')[0]}.ipynb"
-        made = nbformat.v4.new_notebook(cells=cells)
-        made.metadata["kernelspec"] = KERNEL
-        made.metadata["language_info"] = {"name": "python"}
-        nbformat.write(made, path)
-        return path
+        name = request.node.name.split("[")[0]
+        return write_notebook(server, name, *views, circuit=circuit)
 
     return written
+
+
+def write_notebook(server: Server, name: str, *views: str, circuit: str = "washdown") -> Path:
+    """Write a notebook that has a boat at hand and shows these views of it."""
+    source = SETUP.format(circuit=ROOT / "exercises" / "circuits" / f"{circuit}.toml")
+    cells = [nbformat.v4.new_code_cell(source)]
+    cells += [nbformat.v4.new_code_cell(CELLS.get(view, view)) for view in views]
+    path = server.files / f"{name}.ipynb"
+    made = nbformat.v4.new_notebook(cells=cells)
+    made.metadata["kernelspec"] = KERNEL
+    made.metadata["language_info"] = {"name": "python"}
+    nbformat.write(made, path)
+    return path

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import shutil
-import statistics
 from collections.abc import Callable
 from pathlib import Path
 
@@ -214,34 +213,3 @@ def test_the_lesson_of_the_joint_has_no_dead_widget_before_it_is_run_and_a_bench
     assert violations(page, ".labkit-bench") == []
     assert violations(page, ".labkit-card") == []
     assert unseen(page) == []
-
-
-def test_a_click_shows_its_reading_quickly(
-    open_notebook: Opener, notebook: Writer, record_testsuite_property: Callable[..., None]
-) -> None:
-    page = open_notebook(notebook("click"))
-    page.locator(".probe").first.wait_for()
-    page.get_by_role("radio", name="black", exact=True).check()
-    put(page, "DC-")
-    page.get_by_role("radio", name="red", exact=True).check()
-    put(page, "panel")
-    expect(page.locator(".lines li")).to_have_count(1)
-    took = page.evaluate("""async () => {
-        const wait = () => new Promise((done) => requestAnimationFrame(done));
-        const count = () => document.querySelectorAll(".lines li").length;
-        const probes = document.querySelectorAll(".probe");
-        const took = [];
-        for (let n = 0; n < 100; n++) {
-            const [before, start] = [count(), performance.now()];
-            probes[1 + (n % (probes.length - 1))].click();
-            while (count() === before) await wait();
-            took.push(performance.now() - start);
-        }
-        return took;
-    }""")
-    took.sort()
-    median, most = statistics.median(took), took[98]
-    line = f"click to reading, 100 clicks: median {median:.0f} ms, p99 {most:.0f} ms"
-    record_testsuite_property("click to reading", line)
-    print(line)
-    assert len(took) == 100
