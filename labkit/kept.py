@@ -107,6 +107,26 @@ class KeptHunt(Hunt):
         return None
 
 
+def keep_answers(
+    title: str, name: str = "", folder: Path | None = None, tell: Tell = say
+) -> Attempt:
+    """Return where answers to a lesson's questions are kept: the file begun another day, if any.
+
+    Parameters
+    ----------
+    title : str
+        Of the lesson.
+    name, folder, tell
+        As for :class:`KeptHunt`.
+    """
+    learner = name or user()
+    for path in unfinished(title, learner, folder):
+        opened = resume(path, tell)
+        if opened is not None:
+            return opened[0]
+    return begin(title, learner, folder, tell)
+
+
 def play(hunt: Hunt, record: Record) -> None:
     """Do again everything a record tells, and see that it shows the same.
 

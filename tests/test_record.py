@@ -4,18 +4,20 @@ import json
 import os
 import subprocess
 import sys
-from pathlib import Path
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from labkit.desk.marks import mark
 from labkit.exercise import load_exercise
 from labkit.kept import KeptHunt
 from labkit.messages import CircuitError
+from labkit.questions import Predict
 from labkit.record import begin, read_folder, read_record, records_folder, resume, unfinished
 from labkit.record.lines import decode, encode
-from tests.boats import ROOT
+from labkit.widgets import PredictCard, keep
+from tests.boats import ROOT, shipped
 
 
 def _attempt(folder, lines=3):
@@ -149,6 +151,7 @@ def test_an_attempt_goes_on_in_the_latest_file_left_unfinished(tmp_path):
 def test_no_name_leads_out_of_the_folder(tmp_path, learner):
     attempt = begin("../Title / *", learner, tmp_path, pytest.fail)
     assert attempt.path.parent == tmp_path
+    attempt.add("act")
     attempt.close()
     assert read_record(attempt.path).head["title"] == "../Title / *"
     assert unfinished("../Title / *", learner, tmp_path) == [attempt.path]
@@ -213,11 +216,12 @@ def test_a_program_that_dies_lets_go_of_its_attempt(tmp_path):
 def test_the_same_program_may_open_an_attempt_again_and_the_former_lets_go(tmp_path):
     said = []
     former = begin("Slow pump", "Ada", tmp_path, said.append)
+    former.add("act", number="first")
     attempt, _ = resume(former.path, pytest.fail)
     attempt.add("act", number="kept")
     former.add("act", number="lost")
     former.add("act", number="lost too")
-    assert [line["number"] for line in read_record(attempt.path).lines] == ["kept"]
+    assert [line["number"] for line in read_record(attempt.path).lines] == ["first", "kept"]
     assert len(said) == 1
     assert "went on elsewhere" in said[0]
 
@@ -334,5 +338,38 @@ def test_an_act_refused_is_not_kept(tmp_path, exercise):
     hunt = KeptHunt(exercise, "Ada", tmp_path)
     with pytest.raises(CircuitError):
         hunt.bench.read("X9:1")
-    assert read_record(hunt.attempt.path).lines == ()
-    assert os.listdir(tmp_path) == [Path(hunt.attempt.path).name]
+    assert os.listdir(tmp_path) == []  # a file is there from the first act on
+    hunt.bench.read("X1:1")
+    assert len(read_record(hunt.attempt.path).lines) == 1
+
+
+def test_an_attempt_at_which_nothing_was_done_leaves_no_file(tmp_path, exercise):
+    begin("Slow pump", "Ada", tmp_path).close()
+    KeptHunt(exercise, "Ada", tmp_path)
+    assert os.listdir(tmp_path) == []
+
+
+# -- lessons --------------------------------------------------------------------------------
+
+
+def test_answers_on_cards_are_kept_under_the_lesson_and_go_on_another_day(tmp_path, monkeypatch):
+    monkeypatch.setenv("LABKIT_RECORDS", str(tmp_path))
+    for answer in ("12.7 V", "7 V", "seven"):  # each on another day
+        attempt = keep("5. The joint", "Ada")
+        card = PredictCard(Predict(shipped("washdown"), "X1:2"))
+        card.answer(answer)
+        attempt.close()
+    (record,), problems = read_folder(tmp_path)
+    assert problems == []
+    assert record.head["title"] == "5. The joint"
+    answers = record.of("answer")
+    assert [line["said"] for line in answers] == [["12.7 V"], ["7 V"]]
+    assert [line["right"] for line in answers] == [True, False]
+    assert (mark(record).answered, mark(record).correct) == (2, 1)
+
+
+def test_without_a_lesson_nothing_is_kept(tmp_path, monkeypatch):
+    monkeypatch.setenv("LABKIT_RECORDS", str(tmp_path))
+    monkeypatch.setattr("labkit.widgets.cards.Card.attempt", None)
+    PredictCard(Predict(shipped("washdown"), "X1:2")).answer("12.7 V")
+    assert os.listdir(tmp_path) == []

@@ -7,7 +7,7 @@ import re
 import secrets
 import sys
 import unicodedata
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from pathlib import Path
@@ -90,13 +90,16 @@ class Attempt:
 
     def add(self, kind: str, **facts: Any) -> None:
         """Write a line; where that fails, keep it and try again with the next."""
-        self._waiting.append((encode(self._next, kind, facts), kind in FORCED))
-        self._next += 1
+        self._wait(kind, facts)
         self._flush()
 
+    def _wait(self, kind: str, facts: Mapping[str, Any]) -> None:
+        self._waiting.append((encode(self._next, kind, facts), kind in FORCED))
+        self._next += 1
+
     def close(self) -> None:
-        """Write what waits, and let go of the file."""
-        if self._waiting:
+        """Write what waits, if anything was done, and let go of the file."""
+        if self._waiting and self._next > 1:
             self._flush()
         if self._handle is not None:
             os.close(self._handle)
@@ -131,7 +134,7 @@ class Attempt:
 
 
 def begin(title: str, learner: str = "", folder: Path | None = None, tell: Tell = say) -> Attempt:
-    """Begin an attempt in a file of its own.
+    """Begin an attempt in a file of its own, which is there from the first line added on.
 
     Parameters
     ----------
@@ -147,10 +150,10 @@ def begin(title: str, learner: str = "", folder: Path | None = None, tell: Tell 
     stem = f"{_stem(title, learner)}-{now:%Y%m%dt%H%M%S%f}-{secrets.token_hex(4)}"
     attempt = Attempt((folder or records_folder()) / f"{stem}{SUFFIX}", tell)
     _OPEN[attempt.path] = attempt
-    attempt.add(
-        "attempt", schema=SCHEMA, title=title, learner=learner,
-        started=now.isoformat(timespec="seconds"),
-    )  # fmt: skip
+    started = now.isoformat(timespec="seconds")
+    attempt._wait(
+        "attempt", {"schema": SCHEMA, "title": title, "learner": learner, "started": started}
+    )
     return attempt
 
 

@@ -16,6 +16,7 @@ from labkit.widgets.cards import (
     RemainsCard,
     RepairCard,
     SeparateCard,
+    keep,
 )
 from labkit.widgets.click import ClickBench
 from labkit.widgets.hunting import HuntCard
@@ -26,4 +27,5 @@ from labkit.widgets.preview import PreviewCard
 __all__ = [
     "ChooseCard", "ClickBench", "HuntCard", "NameCard", "OrderCard", "PlainBench",
     "PredictBothCard", "PredictCard", "PreviewCard", "RemainsCard", "RepairCard", "SeparateCard",
+    "keep",
 ]  # fmt: skip

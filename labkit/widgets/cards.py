@@ -8,12 +8,13 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Sequence
 from html import escape
-from typing import Any
+from typing import Any, ClassVar
 
 import ipywidgets as widgets
 
 from labkit.circuit import NEGATIVE, Circuit
 from labkit.drawing import draw
+from labkit.kept import keep_answers
 from labkit.meter import FUNCTIONS
 from labkit.questions import (
     Cause,
@@ -26,6 +27,7 @@ from labkit.questions import (
     Separate,
     Verdict,
 )
+from labkit.record import Attempt
 from labkit.widgets.model import positions_of
 from labkit.widgets.places import named, places, visible_parts
 
@@ -40,7 +42,7 @@ _STYLE = (  # answers longer than a line take two; ipywidgets gives them the hei
 _NUMBER = "a number and its unit, such as 12.6 V"
 
 
-class _Card(widgets.VBox):  # type: ignore[misc]
+class Card(widgets.VBox):  # type: ignore[misc]
     """A question, something to answer it with, and what is said to the answer.
 
     On paper, and wherever widgets are dead, `blank` stands for what it is answered with.
@@ -51,7 +53,11 @@ class _Card(widgets.VBox):  # type: ignore[misc]
         Of :mod:`labkit.questions`.
     verdict : Verdict or None
         The last one.
+    attempt : Attempt or None
+        Where the answers to all cards are kept; see :func:`keep`.
     """
+
+    attempt: ClassVar[Attempt | None] = None
 
     def __init__(self, question: Any, *inputs: Any, blank: Sequence[str]) -> None:
         self.question = question
@@ -77,12 +83,31 @@ class _Card(widgets.VBox):  # type: ignore[misc]
         """Answer, as the button does: with what the question's `grade` takes."""
         verdict: Verdict = self.question.grade(*args, **named)
         self.verdict = verdict
+        if self.attempt is not None and verdict.right is not None:
+            self.attempt.add(
+                "answer", ask=self._ask, said=[*args, *named.items()], right=verdict.right,
+                misconception=verdict.misconception,
+            )  # fmt: skip
         mark = _MARKS[verdict.right]
         self._said.value = text(f"<b>{mark}</b> {escape(verdict.text)}", "alert")
         return verdict
 
 
-class _FormCard(_Card):
+def keep(lesson: str, name: str = "") -> Attempt:
+    """Keep the answers to all cards from here on.
+
+    Parameters
+    ----------
+    lesson : str
+        Title they are kept under.
+    name : str
+        The learner's; :func:`labkit.record.user` where not said.
+    """
+    Card.attempt = keep_answers(lesson, name)
+    return Card.attempt
+
+
+class _FormCard(Card):
     """A card whose fields are answered together, with a button or the Enter key."""
 
     def __init__(self, question: Any, *fields: Any, blank: Sequence[str]) -> None:
@@ -129,7 +154,7 @@ class PredictBothCard(_FormCard):
         super().__init__(question, _line("load off"), _line("load on"), blank=blank)
 
 
-class ChooseCard(_Card):
+class ChooseCard(Card):
     """Choose one of several answers.
 
     Parameters

@@ -7,12 +7,12 @@ from typing import Any
 import ipywidgets as widgets
 
 from labkit.questions import Order
-from labkit.widgets.cards import _Card
+from labkit.widgets.cards import Card
 
 _WIDE = {"width": "auto", "display": "flex", "justify_content": "flex-start"}
 
 
-class OrderCard(_Card):
+class OrderCard(Card):
     """Put steps in order.
 
     A step clicked is taken as the next one and its place is written before it; clicked again, it
