@@ -20,6 +20,13 @@ from labkit.drawing.seen import Seen
 UNIT = 36.0
 """Pixels to one of schemdraw's units."""
 
+CLOSED = frozenset({"on", "closed", "joined", "pulled in", "made"})
+"""States in which a contact is made."""
+HALF_COIL = 0.44
+"""Half the height of a relay's coil, in schemdraw's units."""
+BLADE = {True: 0.03, False: 0.226}
+"""Height of the middle of a contact's blade where it is made, and where not, in the same."""
+
 GAP = (math.nan, math.nan)
 """Lifts the pen in a path."""
 
@@ -85,7 +92,7 @@ class Contact(Symbol):
     closed = False
 
     def shape(self, seen: Seen) -> None:
-        self.closed = seen.state in ("on", "closed", "joined", "pulled in", "made")
+        self.closed = seen.state in CLOSED
         tip = (0.92, 0.06) if self.closed else (0.82, 0.44)
         self.line((0.06, 0), tip)
         self.circle(0.06, 0, 0.055, fill=True)
@@ -149,8 +156,7 @@ class Breaker(Contact):
     """Circuit breaker: a cross at the fixed contact."""
 
     def shape(self, seen: Seen) -> None:
-        shown = "open" if seen.state in ("open", "blown") else "closed"
-        self.closed = shown == "closed"
+        self.closed = not set(seen.state.split()) & {"open", "blown", "missing"}
         tip = (0.9, 0.0) if self.closed else (0.8, 0.44)
         self.line((0.06, 0), tip)
         self.segments[0] = Segment([(0, 0), (0.06, 0), GAP, (0.84, 0), (0.9, 0)])
@@ -163,7 +169,7 @@ class RestContact(Contact):
     """Contact of a relay that is made at rest: the blade lies on the other side of its stop."""
 
     def shape(self, seen: Seen) -> None:
-        self.closed = seen.state in ("on", "closed", "made")
+        self.closed = seen.state in CLOSED
         self.line((0.06, 0), (0.94, 0.2) if self.closed else (0.82, 0.44))
         self.line((0.84, 0), (0.84, 0.24))
         self.segments[0] = Segment([(0, 0), (0.06, 0), GAP, (0.84, 0), (0.9, 0)])

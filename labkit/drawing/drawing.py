@@ -2,29 +2,33 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Hashable
-from dataclasses import dataclass, field
+from collections.abc import Collection, Hashable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
 from labkit.circuit import Circuit
 from labkit.drawing.content import Content, content_of
+from labkit.drawing.flags import flag_places
+from labkit.drawing.geometry import Box, Point
 from labkit.drawing.layout import Layout, lay_out
+from labkit.drawing.links import clear_for_links
 from labkit.drawing.pen import Placement
 from labkit.drawing.place import place
 from labkit.drawing.placing import put
 from labkit.drawing.plan import make_plans
 from labkit.drawing.render import part_key, to_svg
-from labkit.drawing.seen import Operating, Seen, look
+from labkit.drawing.seen import Seen, look
 from labkit.drawing.symbols import STYLES
 from labkit.drawing.throws import join_throws
 from labkit.drawing.topology import Step, Topology, trace
 from labkit.drawing.words import describe, tell
 from labkit.messages import did_you_mean
 from labkit.picture import img
+from labkit.senses import LOADS
 
-OPERABLE = frozenset({"switch", "float", "changeover", "connector", "fuse", "breaker"})
-"""Kinds of part a hand can move, part or pull."""
+OPERABLE = frozenset({"switch", "float", "changeover", "connector", "fuse", "breaker", *LOADS})
+"""Kinds of part a hand can move, part or pull, and those that show what they do."""
 
 
 _KEPT: dict[Hashable, Layout] = {}
@@ -44,7 +48,10 @@ class Spot:
 
 @dataclass(frozen=True)
 class HotSpot:
-    """A part on the drawing that can be operated. `bbox` is left, top, right, bottom. [px]"""
+    """A part on the drawing that can be operated, looked at or taken away.
+
+    `bbox` is left, top, right, bottom. [px]
+    """
 
     id: str
     kind: str
@@ -66,7 +73,7 @@ class Drawing:
     test_points : tuple of Spot
         Where to put a probe, in the order of their numbers.
     hot_spots : tuple of HotSpot
-        Where to operate a switch, part a connector, pull a fuse.
+        Where to operate a switch, part a connector, pull a fuse, look at a load, take a clip away.
     terminals : dict of str to (x, y)
         Where each part's lead ends, 'X1:2' to its place. [px]
     description : str
@@ -91,6 +98,11 @@ class Drawing:
         alt = f"{self.title}. {self.description}"
         return {"text/plain": repr(self), "text/html": img(self.svg, alt, self.width)}
 
+    def flags(self, tips: Sequence[tuple[float, float]]) -> list[Point]:
+        """Where flags go that stand for leads with their tips at these places. [px]"""
+        page = Box(0, 0, self.width, self.height)
+        return flag_places(self.placement.sheet, page, [Point(*tip) for tip in tips])
+
     def save(self, path: str | Path) -> Path:
         """Write the SVG to a file and return its path.
 
@@ -113,7 +125,7 @@ def draw(
     wires: bool = False,
     seen: Collection[str] = (),
     traced: Collection[str] = (),
-    operating_point: Operating | None = None,
+    does: Mapping[str, str] | None = None,
 ) -> Drawing:
     """Draw a circuit.
 
@@ -130,8 +142,9 @@ def draw(
         Ids of fuses, breakers and lamps that were seen to be blown; they are drawn so.
     traced : collection of str
         Names of runs whose hidden parts were found; they are drawn too.
-    operating_point : Operating, optional
-        Shows what turns, glows and has pulled in.
+    does : mapping of str to str, optional
+        What loads are seen to do, in the words of :func:`labkit.senses.sensed`: it shows what
+        turns, glows and has pulled in.
 
     Raises
     ------
@@ -140,29 +153,32 @@ def draw(
     """
     _check(circuit, style, seen, traced)
     topology = trace(circuit, traced)
-    placement = place(_laid_out(topology, circuit, wires), circuit, style)
-    looks = {part_key(p): look(p.step, circuit, seen, operating_point) for p in placement.parts}
+    placement = place(_laid_out(topology, circuit, traced, wires), circuit, style)
+    looks = {part_key(p): look(p.step, circuit, seen, does or {}) for p in placement.parts}
     return _made(circuit, topology, placement, looks, style, describe(circuit, looks, traced))
 
 
-def _laid_out(topology: Topology, circuit: Circuit, wires: bool) -> Layout:
-    """The best layout, kept: a switch that moves changes what is drawn, but no place."""
-    written = tuple(
-        content_of(step, circuit, wires)
-        for lane in topology.lanes
-        for stretch in lane.stretches
-        for step in stretch.steps
-    )
+def _laid_out(topology: Topology, circuit: Circuit, traced: Collection[str], wires: bool) -> Layout:
+    """The best layout, kept: a switch that moves changes what is drawn, but no place.
+
+    What is clipped on for a while leaves the parts standing in columns where they were.
+    """
+
+    def write(step: Step) -> Content:
+        return content_of(step, circuit, wires)
+
+    steps = (s for lane in topology.lanes for stretch in lane.stretches for s in stretch.steps)
+    written = tuple(write(step) for step in steps)
     key = topology.lanes, topology.order, tuple(topology.names.items()), written
     if key not in _KEPT:
         while len(_KEPT) >= _MOST_KEPT:
             _KEPT.pop(next(iter(_KEPT)))
-
-        def write(step: Step) -> Content:
-            return content_of(step, circuit, wires)
-
-        plans = (join_throws(plan, write) for plan in make_plans(topology, write))
+        plans = (clear_for_links(join_throws(p, write)) for p in make_plans(topology, write))
         layouts = [lay_out(plan, put) for plan in plans]
+        if circuit.bridges:
+            bare = replace(circuit, bridges=())
+            stood = _laid_out(trace(bare, traced), bare, traced, wires).standing
+            layouts = [made for made in layouts if made.standing == stood] or layouts
         _KEPT[key] = min(layouts, key=lambda layout: layout.cost)
     return _KEPT[key]
 
@@ -203,7 +219,7 @@ def _made(
     ]  # fmt: skip
     hot = []
     for placed in placement.parts:
-        if placed.step.kind in OPERABLE:
+        if placed.step.kind in OPERABLE or placed.step.bridge:
             left, top, right, bottom = (round(v, 2) for v in placed.box)
             way = f"{placed.step.enter}-{placed.step.leave}"
             hot.append(HotSpot(placed.step.id, placed.step.kind, (left, top, right, bottom), way))

@@ -110,6 +110,19 @@ class Shape:
     box: Box
 
 
+@dataclass(frozen=True)
+class Link:
+    """A dashed mechanical link, corner by corner, between two symbols of one part."""
+
+    part: str
+    corners: tuple[Point, ...]
+
+    @property
+    def pieces(self) -> list[Wire]:
+        """Its straight pieces."""
+        return [Wire(self.part, *ends) for ends in pairwise(self.corners)]
+
+
 class Clash(NamedTuple):
     """Two things drawn over each other."""
 
@@ -129,6 +142,7 @@ class Sheet:
     symbols: list[Shape] = field(default_factory=list)
     dots: list[Shape] = field(default_factory=list)
     wires: list[Wire] = field(default_factory=list)
+    links: list[Link] = field(default_factory=list)
     joins: list[tuple[str, Point]] = field(default_factory=list)
 
     @property
@@ -137,6 +151,7 @@ class Sheet:
         boxes = [label.box for label in self.labels]
         boxes += [shape.box for shape in (*self.symbols, *self.dots)]
         boxes += [wire.box for wire in self.wires]
+        boxes += [piece.box for link in self.links for piece in link.pieces]
         whole = boxes[0] if boxes else Box(0, 0, 1, 1)
         for box in boxes:
             whole = whole.joined(box)
@@ -171,6 +186,20 @@ class Sheet:
         for first, other_wire in combinations(self.wires, 2):
             if first.node != other_wire.node and _lie_along(first.box, other_wire.box):
                 yield Clash("wire along wire", first.node, other_wire.node)
+
+        yield from self._clashes_of_links()
+
+    def _clashes_of_links(self) -> Iterator[Clash]:
+        """Find every label, symbol, dot and wire that a link runs through or along."""
+        solid = [("label", label.text, label.box) for label in self.labels]
+        solid += [("symbol", shape.name, shape.box) for shape in (*self.symbols, *self.dots)]
+        for piece in (piece for link in self.links for piece in link.pieces):
+            for what, name, box in solid:
+                if name != piece.node and piece.crosses(box):
+                    yield Clash(f"link through {what}", piece.node, name)
+            for wire in self.wires:
+                if _lie_along(piece.box, wire.box):
+                    yield Clash("link along wire", piece.node, wire.node)
 
     def crossings(self) -> list[Point]:
         """Places where wires of two nodes cross."""

@@ -12,6 +12,7 @@ from labkit.drawing.topology import RIGHT
 WIDEST = 900.0
 """Width at which a drawing is still readable on a page or in a notebook. [px]"""
 
+_CLIPPED = 120.0
 _MOST_STEPS = 12
 _STANDING = 2 * HALF_BODY + 2 * DOT + 16
 
@@ -58,13 +59,24 @@ class Layout:
         return self.y[self.top_line(column)], self.bottom - above_back
 
     @property
+    def widest(self) -> float:
+        """Width at which it is wrapped: later with something clipped on, so that all stays put."""
+        return WIDEST + _CLIPPED * any(lane.bridge for lane in self.plan.topology.lanes)
+
+    @property
+    def standing(self) -> list[int]:
+        """How many parts stand in each column, those only clipped on left out."""
+        columns = self.plan.columns
+        return [len(c.cells) for c in columns if not c.cells[0].step.bridge]
+
+    @property
     def cost(self) -> float:
         """Height, and what else a reader minds: too wide, wrapped, a tall stack at the left."""
         turns = sum(level.lines - 1 for level in self.plan.levels)
         stacked = sum(len(column.cells) - 1 for column in self.plan.columns)
         return (
             self.height + 0.15 * self.width + 60 * turns + 12 * stacked
-            + (600.0 + 20 * (self.width - WIDEST)) * (self.width > WIDEST)
+            + (600.0 + 20 * (self.width - self.widest)) * (self.width > self.widest)
         )  # fmt: skip
 
 
@@ -104,7 +116,7 @@ def lay_out(plan: Plan, put: Callable[[Plan], tuple[Layout, list[Level]]]) -> La
     layout, wide = put(plan)
     best, chosen = layout.cost, plan.shapes
     for _ in range(_MOST_STEPS):
-        if layout.width <= WIDEST:
+        if layout.width <= layout.widest:
             break
         trials: list[tuple[float, int, Shapes]] = []
         before = plan.shapes

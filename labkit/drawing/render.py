@@ -10,9 +10,10 @@ from xml.etree import ElementTree as ET
 
 import schemdraw
 
-from labkit.drawing.contacts import UNIT
-from labkit.drawing.content import DOT
-from labkit.drawing.geometry import Label, Wire
+from labkit.drawing.contacts import BLADE, CLOSED, HALF_COIL, UNIT
+from labkit.drawing.content import DOT, HALF_HEIGHT
+from labkit.drawing.geometry import Label, Link, Point, Wire
+from labkit.drawing.links import is_coil
 from labkit.drawing.pen import Placed, Placement
 from labkit.drawing.seen import Seen
 from labkit.drawing.symbols import LETTERS, symbol
@@ -71,6 +72,8 @@ def to_svg(
     for placed in placement.parts:
         key = part_key(placed)
         ink.append(_part(placed, seen[key], style, told[key]))
+    for link in placement.sheet.links:
+        _link(ink, link, placement.parts, seen)
     for terminal, start, end in placement.gaps:
         _gap(ink, terminal, start, end)
     _points(root, placement, numbers)
@@ -217,6 +220,26 @@ def _gap(
     )
     made = ET.SubElement(ink, "path", {"class": "parted", "data-terminal": terminal, "d": path})
     ET.SubElement(made, "title").text = f"{terminal} is taken apart"
+
+
+def _link(ink: ET.Element, link: Link, parts: list[Placed], seen: Mapping[str, Seen]) -> None:
+    """Draw a mechanical link, its ends led on to the coil's side or the contact's blade."""
+    corners = list(link.corners)
+    for n in (0, -1):
+        end = corners[n]
+        placed = next(
+            p for p in parts
+            if p.step.id == link.part and p.middle.x == end.x
+            and abs(abs(p.middle.y - end.y) - HALF_HEIGHT) < 0.01
+        )  # fmt: skip
+        if is_coil(placed.step):
+            side = HALF_COIL if end.y > placed.middle.y else -HALF_COIL
+        else:
+            side = -BLADE[seen[part_key(placed)].state in CLOSED]
+        corners[n] = Point(end.x, placed.middle.y + side * UNIT)
+    path = "L".join(f"{number_text(x)} {number_text(y)}" for x, y in corners)
+    dashed = {"stroke-width": "1.2", "stroke-dasharray": "2 4"}
+    ET.SubElement(ink, "path", {"class": "link", "data-part": link.part, "d": f"M{path}", **dashed})
 
 
 def _points(root: ET.Element, placement: Placement, numbers: Mapping[str, int]) -> None:

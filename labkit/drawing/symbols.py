@@ -16,6 +16,7 @@ from schemdraw import elements as elm
 from schemdraw.segments import SegmentArc, SegmentPoly
 
 from labkit.drawing.contacts import (
+    HALF_COIL,
     Breaker,
     Changeover,
     Connector,
@@ -172,7 +173,7 @@ class Coil(Symbol):
     width = 0.5
 
     def shape(self, seen: Seen) -> None:
-        self.box(0, -0.44, 0.5, 0.44)
+        self.box(0, -HALF_COIL, 0.5, HALF_COIL)
 
 
 class Meter(Symbol):
@@ -206,7 +207,7 @@ class BlownFuse(Symbol):
 
 
 class EmptyHolder(Symbol):
-    """A fuse holder with nothing in it."""
+    """A fuse holder with nothing in it; a broken wire if the fuse that came out was blown."""
 
     width = 1.0
 
@@ -216,6 +217,9 @@ class EmptyHolder(Symbol):
             self.line((left, 0.2), (left + 0.2, 0.2), ls="2,2", lw=1.2)
         for x in (0.0, 1.0):
             self.line((x, -0.2), (x, 0.2))
+        if "blown" in seen.state:
+            self.line((0.26, 0), (0.36, 0), (0.42, 0.1))
+            self.line((0.58, -0.1), (0.64, 0), (0.74, 0))
 
 
 class BlownUSFuse(Symbol):
@@ -270,7 +274,7 @@ def symbol(step: Step, seen: Seen, style: str) -> elm.Element2Term:
     """Return the element for a step in this state."""
     ansi = style == "north american"
     if step.kind == "fuse":
-        if seen.state == "missing":
+        if seen.state.startswith("missing"):
             return EmptyHolder(seen)
         if seen.state == "blown":
             return BlownUSFuse(seen) if ansi else BlownFuse(seen)
@@ -282,7 +286,7 @@ def symbol(step: Step, seen: Seen, style: str) -> elm.Element2Term:
         if ends == {"85", "86"}:
             return Coil(seen)
         return RestContact(seen) if "87a" in ends else Way(seen)
-    if ansi and step.kind == "breaker" and seen.state not in ("open", "blown"):
+    if ansi and step.kind == "breaker" and not seen.state:
         return elm.Breaker()
     if ansi and step.kind == "lamp":
         return FilamentLamp(seen)

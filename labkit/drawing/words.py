@@ -9,13 +9,15 @@ from labkit.drawing.content import typeset
 from labkit.drawing.seen import Seen
 from labkit.drawing.topology import Step
 
+_FUSE = {"missing": "out of its holder", "blown": "blown"}
+_BREAKER = {"missing": "switched off", "blown": "tripped"}
 _TELLS = frozenset({"switch", "float", "changeover", "connector"})
 
 
 def tell(step: Step, circuit: Circuit, seen: Seen) -> str:
     """One part in a few words: 'F2, fuse 15 A, blown'."""
     if step.bridge:
-        return f"{step.id}, {step.kind}"
+        return ", ".join(t for t in (step.id, step.kind * (step.kind != step.id), seen.does) if t)
     part = circuit.parts[step.id]
     words = [step.id, " ".join(t for t in (part.kind, typeset(part.rating)) if t)]
     if part.label:
@@ -24,12 +26,10 @@ def tell(step: Step, circuit: Circuit, seen: Seen) -> str:
         words.append(f"terminals {step.enter} and {step.leave}")
     if part.kind in _TELLS and step.id in circuit.positions:
         words.append(circuit.positions[step.id])
-    if seen.state in ("blown", "missing"):
-        words.append(seen.state)
-    if seen.turning:
-        words.append("turning" if seen.turning > 0 else "turning backwards")
-    if seen.glow:
-        words.append(("dim", "less than bright", "bright")[seen.glow - 1])
+    opened = _BREAKER if part.kind == "breaker" else _FUSE
+    words += [opened.get(word, word) for word in seen.state.split() if word in _FUSE]
+    if seen.does:
+        words.append(seen.does)
     return ", ".join(words)
 
 

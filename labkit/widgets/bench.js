@@ -1,10 +1,18 @@
 // A bench to click. Python decides what happens and what is said; this file draws what it is told
 // (traits drawing, meter, said, history, offers) and tells what was asked for ({ ask, with }).
 
-const HANDS = { both: "red, then black", red: "red", black: "black" };
+const HANDS = {
+  both: "red, then black",
+  red: "red",
+  black: "black",
+  jumper: "jumper",
+  "test lamp": "test lamp",
+  spanner: "spanner",
+};
 const HINT =
   "Click a numbered point to put the red lead, another to put the black one. Click a tinted part " +
-  "to operate it. On a point, the keys R and B put a lead and Esc lifts both.";
+  "to operate it, or to look at what it does. On a point, the keys R and B put a lead and Esc " +
+  "lifts both. Take the jumper, the test lamp or the spanner in hand to use it on the drawing.";
 
 /**
  * Make an element. `on` holds listeners, everything else is an attribute.
@@ -56,9 +64,8 @@ function render({ model, el }) {
   }
 
   function words(place) {
-    const { red_key, black_key } = model.get("meter");
-    const red = red_key === place.key ? "; red lead here" : "";
-    return place.label + red + (black_key === place.key ? "; black lead here" : "");
+    const here = model.get("meter").held.filter((held) => held.key === place.key);
+    return [place.label, ...here.map(({ what }) => `${what} here`)].join("; ");
   }
 
   function point(place) {
@@ -98,7 +105,8 @@ function render({ model, el }) {
   }
 
   function drawSheet() {
-    const { svg, width, height, points, parts } = model.get("drawing");
+    const { svg, width, height, points, parts, single } = model.get("drawing");
+    sheet.classList.toggle("single", single);
     sheet.style.setProperty("--width", `${width}px`);
     sheet.style.aspectRatio = `${width} / ${height}`;
     redraw(sheet, [parse(svg), leads, ...points.map(point), ...parts.map(part)]);
@@ -132,7 +140,7 @@ function render({ model, el }) {
     model.get("meter").functions.map((f) => [f.name, f.name, f.says]),
     (name) => ask("turn_to", { function: name }),
   );
-  const hands = choice("hand", "A click puts", Object.entries(HANDS), (hand) => ask("take", { hand }));
+  const hands = choice("hand", "In hand", Object.entries(HANDS), (hand) => ask("take", { hand }));
   const button = (text, done) => make("button", { type: "button", on: { click: done } }, text);
   const meter = make(
     "section",
@@ -171,7 +179,6 @@ function render({ model, el }) {
     );
     mark(functions, state.function);
     mark(hands, state.hand);
-    hands.disabled = state.function === "clamp";
     drawLeads();
   }
 

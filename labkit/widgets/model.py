@@ -14,12 +14,15 @@ from labkit.drawing import Drawing
 from labkit.messages import CircuitError
 from labkit.meter import FUNCTIONS, Reading
 from labkit.parts import Part
+from labkit.senses import LOADS
 from labkit.widgets.offers import Offer, Option, offers
 from labkit.widgets.places import (
+    CHANGES_NOTHING,
     Place,
-    clamp_places,
     drawing_of,
+    last_seen,
     places,
+    terminal_places,
     visible_parts,
 )
 
@@ -29,8 +32,18 @@ Act = tuple[str, dict[str, str]]
 BLANK = "- - - -"
 """On the meter's display before it was read, and after something was moved."""
 
-HANDS = ("both", "red", "black")
-"""Which lead a touch puts on a test point: both in turn, or one of them."""
+HANDS = {
+    "both": "The leads are in hand, red first.",
+    "red": "The red lead is in hand.",
+    "black": "The black lead is in hand.",
+    "jumper": "The fused jumper is in hand: choose the two points it is to join.",
+    "test lamp": "The test lamp is in hand: choose the two points it is to hang between.",
+    "spanner": "The spanner is in hand: choose a terminal to take it apart, or to join it again.",
+}
+"""What a touch puts on a point: both leads in turn, one of them, or something else; in words."""
+
+CLIPS = ("jumper", "test lamp")
+"""What is clipped on at two points."""
 
 
 class Line(NamedTuple):
@@ -63,7 +76,9 @@ class BenchModel:
     function : str
         Of the meter.
     hand : str
-        Which lead a touch puts, one of HANDS.
+        What a touch uses, one of HANDS.
+    clip : str
+        Where the first end of the jumper or test lamp in hand is; '' until it is put.
     message : str
         What the last act showed, or why it was not done.
     hazards : list of str
@@ -72,15 +87,15 @@ class BenchModel:
 
     def __init__(self, bench: Bench, live: bool = False) -> None:
         self.bench, self.live = bench, live
-        self.red = self.black = ""
-        self.function, self.hand = "volts", HANDS[0]
+        self.red = self.black = self.clip = ""
+        self.function, self.hand = "volts", "both"
         self.reading: Reading | None = None
         self.message = ""
         self.hazards: list[str] = []
         self._lines: list[Line] = []
         self._seen: tuple[Circuit, Circuit] | None = None
         self._drawn: tuple[object, Drawing] | None = None
-        self._placed: tuple[Drawing, bool, list[Place]] | None = None
+        self._placed: tuple[Drawing, dict[bool, list[Place]]] | None = None
 
     # -- what there is ---------------------------------------------------------------------
 
@@ -98,7 +113,7 @@ class BenchModel:
         bridges = tuple((b.id, b.first, b.second) for b in seen.bridges)
         state = (
             tuple(seen.positions.items()), seen.parted, bridges, frozenset(bench.seen_open),
-            frozenset(bench.pulled), frozenset(bench.traced),
+            frozenset(bench.pulled), frozenset(bench.traced), tuple(last_seen(bench).items()),
         )  # fmt: skip
         if self._drawn is None or self._drawn[0] != state:
             self._drawn = (state, drawing_of(bench))
@@ -107,13 +122,34 @@ class BenchModel:
     @property
     def places(self) -> list[Place]:
         """Where a lead can be put, or the clamp, which goes round one wire."""
-        drawing, clamp = self.drawing, self.function == "clamp"
-        placed = self._placed
-        if placed is None or placed[0] is not drawing or placed[1] != clamp:
-            listed = clamp_places if clamp else places
-            found = listed(self.seen, self.bench.traced, drawing)
-            self._placed = placed = (drawing, clamp, found)
-        return placed[2]
+        return self._listed(self.function == "clamp")
+
+    @property
+    def at_terminals(self) -> bool:
+        """What is in hand goes to one terminal, not to all that is connected there."""
+        return self.hand == "spanner" or (self.function == "clamp" and self.hand not in CLIPS)
+
+    @property
+    def targets(self) -> list[Place]:
+        """Where what is in hand can be used."""
+        return self._listed(self.at_terminals)
+
+    def _listed(self, single: bool) -> list[Place]:
+        """Terminals one by one, or test points; listed anew only when the drawing changed."""
+        if self._placed is None or self._placed[0] is not self.drawing:
+            self._placed = (self.drawing, {})
+        found = self._placed[1]
+        if single not in found:
+            listed = terminal_places if single else places
+            found[single] = listed(self.seen, self.bench.traced, self.drawing)
+        return found[single]
+
+    @property
+    def held(self) -> list[tuple[str, Place]]:
+        """What is on a point by hand, with its place: the leads, and the first end of a clip."""
+        where = [("red", self.red), ("black", self.black), (self.hand, self.clip)]
+        found = [(what, self.place(key)) for what, key in where]
+        return [(what, place) for what, place in found if place]
 
     @property
     def parts(self) -> list[Part]:
@@ -150,14 +186,17 @@ class BenchModel:
     @property
     def offers(self) -> list[Offer]:
         """Acts other than reading and moving switches, with what can be chosen for each."""
-        points = places(self.seen, self.bench.traced, self.drawing)
-        return offers(self.bench, self.seen, points)
+        return offers(self.bench, self.seen, self._listed(False))
 
     # -- what is done -----------------------------------------------------------------------
 
     def touch(self, key: str) -> None:
-        """Put the lead that is in hand on a place: red, then black, then red again."""
-        if self.function == "clamp" or self.hand == "red":
+        """Use what is in hand at a place; of both leads red, then black, then red again."""
+        if self.hand in CLIPS:
+            self._clip_on(key)
+        elif self.hand == "spanner":
+            self.do("join" if key in self.seen.parted else "part", terminal=key)
+        elif self.function == "clamp" or self.hand == "red":
             self.put("red", key)
         elif self.hand == "black" or (self.red and not self.black):
             self.put("black", key)
@@ -171,21 +210,39 @@ class BenchModel:
             self.red = key
         else:
             self.black = key
-        self._moved()
+        self._moved(f"{lead.capitalize()} lead {self.where(key)}.")
+
+    def _clip_on(self, key: str) -> None:
+        """Put one end of what is in hand, then the other; then the leads are in hand again."""
+        what, first = self.hand, self.clip
+        self.hazards = []
+        if not first:
+            self.clip = key
+            self.message = f"One end of the {what} {self.where(key)}; choose where the other goes."
+        elif key == first:
+            self.lift()
+        else:
+            self.clip, self.hand = "", "both"
+            self.do(what, first=first, second=key)
 
     def swap(self) -> None:
         """Change the leads over."""
         self.red, self.black = self.black, self.red
-        self._moved()
+        self._moved("The leads are changed over.")
 
     def lift(self) -> None:
-        """Take both leads off."""
-        self.red = self.black = ""
-        self._moved()
+        """Take off the one end of a clip that is on, or else both leads."""
+        if self.clip:
+            self.clip, self.hazards = "", []
+            self.message = f"The {self.hand} is off again."
+        else:
+            self.red = self.black = ""
+            self._moved("Both leads are off.")
 
     def take(self, hand: str) -> None:
-        """Say which lead a touch puts: 'both' in turn, 'red' or 'black' alone."""
-        self.hand = hand if hand in HANDS else HANDS[0]
+        """Take in hand what a touch is to use, one of HANDS."""
+        self.hand, self.clip, self.hazards = hand if hand in HANDS else "both", "", []
+        self.message = HANDS[self.hand]
 
     def turn_to(self, function: str) -> None:
         """Choose the meter's function."""
@@ -198,15 +255,20 @@ class BenchModel:
         self._moved()
 
     def operate(self, id: str) -> bool:
-        """Do to a part what a hand does: move a switch on, pull a fuse or fit it again."""
+        """Do to a part what one does to it: move a switch, pull a fuse, look at a load."""
         action, args = self.handled(id)
         return self.do(action, **args)
 
     def handled(self, id: str) -> Act:
         """The act that operating a part would be."""
-        part, seen = self.seen.part(id), self.seen
+        seen = self.seen
+        if id in [bridge.id for bridge in seen.bridges]:
+            return "lift", {"what": id}
+        part = seen.part(id)
         if part.kind in ("fuse", "breaker"):
             return ("fit" if id in self.bench.pulled else "pull"), {"id": id}
+        if part.kind in LOADS:
+            return "look", {"id": id}
         words = positions_of(part)
         there = words.index(seen.positions[id]) if id in seen.positions else -1
         return "switch", {"id": id, "to": words[(there + 1) % len(words)] if words else ""}
@@ -239,7 +301,8 @@ class BenchModel:
             self.reading = entry.reading
             return True
         self._settle_leads()
-        self._under_the_leads()
+        if action not in CHANGES_NOTHING:
+            self._under_the_leads()
         return True
 
     def again(self, number: int) -> bool:
@@ -254,9 +317,9 @@ class BenchModel:
         self.black = "" if self.function == "clamp" else entry.args["black"]
         return self.read()
 
-    def _moved(self) -> None:
+    def _moved(self, said: str = "") -> None:
         """A lead or the function changed: what was said is past, and the display blank."""
-        self.message, self.hazards, self.reading = "", [], None
+        self.message, self.hazards, self.reading = said, [], None
         if self.live and self.ready:
             self.read()
 
@@ -273,6 +336,7 @@ class BenchModel:
         known = self.seen.node_of
         self.red = self.red if self.red in known else ""
         self.black = self.black if self.black in known else ""
+        self.clip = self.clip if self.clip in known else ""
 
     # -- words --------------------------------------------------------------------------------
 
@@ -314,6 +378,10 @@ class BenchModel:
         if entry.action == "wiggle":
             return f"wiggle {args['id']}"
         return " ".join((entry.action, *(word for word in args.values() if word != entry.shows)))
+
+    def where(self, key: str) -> str:
+        """Where a lead or clip is, in words."""
+        return f"on {self._short(key)}" if key else "in the air"
 
     def _short(self, key: str) -> str:
         place = self.place(key)

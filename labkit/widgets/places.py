@@ -10,6 +10,9 @@ from labkit.circuit import Circuit
 from labkit.drawing import Drawing, draw
 from labkit.parts import Part
 
+CHANGES_NOTHING = frozenset({"read", "look", "trace", "wiggle"})
+"""Acts after which all is as it was."""
+
 
 @dataclass(frozen=True)
 class Place:
@@ -32,8 +35,20 @@ class Place:
 def drawing_of(bench: Bench) -> Drawing:
     """Draw what the person at the bench has seen: no faults, and hidden parts only once traced."""
     gone = [f"{id} missing" for id in sorted(bench.pulled)]
+    gone += [f"{id} blown" for id in sorted(bench.pulled & bench.seen_open)]
     circuit = bench.drawn.with_fault(*gone) if gone else bench.drawn
-    return draw(circuit, seen=bench.seen_open | bench.pulled, traced=bench.traced)
+    return draw(circuit, seen=bench.pulled, traced=bench.traced, does=last_seen(bench))
+
+
+def last_seen(bench: Bench) -> dict[str, str]:
+    """What loads were seen to do when they were last looked at, since anything was changed."""
+    seen: dict[str, str] = {}
+    for entry in bench.log:
+        if entry.action == "look":
+            seen[entry.args["id"]] = entry.shows
+        elif entry.action not in CHANGES_NOTHING:
+            seen = {"test lamp": entry.shows} if entry.action == "test lamp" else {}
+    return seen
 
 
 def visible_parts(circuit: Circuit, traced: Collection[str]) -> list[Part]:
@@ -62,8 +77,8 @@ def places(circuit: Circuit, traced: Collection[str], drawing: Drawing) -> list[
     return found
 
 
-def clamp_places(circuit: Circuit, traced: Collection[str], drawing: Drawing) -> list[Place]:
-    """List where the clamp goes round one wire: every terminal, where its lead ends."""
+def terminal_places(circuit: Circuit, traced: Collection[str], drawing: Drawing) -> list[Place]:
+    """List every terminal, where its lead ends: for the clamp, and to take apart."""
     numbers = {t: str(spot.number) for spot in drawing.test_points for t in spot.terminals}
     found = []
     for terminal in terminals(circuit, traced):

@@ -6,17 +6,28 @@ from typing import Any
 
 from labkit.meter import FUNCTIONS
 from labkit.widgets.model import BenchModel
+from labkit.widgets.places import Place
 from labkit.widgets.still import bare, leads
+
+_END = {"red": "lead", "black": "lead"}
 
 
 def drawing_state(model: BenchModel) -> dict[str, Any]:
     """The drawing, and what in it can be touched or operated. [px]"""
     drawing = model.drawing
-    points = [{"key": p.key, "label": f"point {p.label}", "x": p.x, "y": p.y} for p in model.places]
+    points = [{"key": p.key, "label": _point(model, p), "x": p.x, "y": p.y} for p in model.targets]
     return {
         "svg": bare(drawing.svg), "width": drawing.width, "height": drawing.height,
-        "points": points, "parts": _operable(model),
+        "points": points, "parts": _operable(model), "single": model.at_terminals,
     }  # fmt: skip
+
+
+def _point(model: BenchModel, place: Place) -> str:
+    """A place where what is in hand can be used, and what that does."""
+    does = "point"
+    if model.hand == "spanner":
+        does = "join again" if place.key in model.seen.parted else "take apart"
+    return f"{does} {place.label}"
 
 
 def _operable(model: BenchModel) -> list[dict[str, Any]]:
@@ -33,9 +44,13 @@ def _operable(model: BenchModel) -> list[dict[str, Any]]:
 
 def operating_words(model: BenchModel, id: str) -> str:
     """A part that can be operated, how it is, and what operating it does."""
+    action, args = model.handled(id)
+    if action == "lift":
+        return f"{id}: take it away"
     part = model.seen.part(id)
     name = f"{id}, {part.label or part.kind}"
-    action, args = model.handled(id)
+    if action == "look":
+        return f"{name}: look and listen"
     if action == "switch":
         return f"{name}, is {model.seen.positions.get(id, '')}: move to {args['to']}"
     if part.kind == "breaker":
@@ -46,23 +61,14 @@ def operating_words(model: BenchModel, id: str) -> str:
 def meter_state(model: BenchModel) -> dict[str, Any]:
     """The meter and its leads."""
     reading = model.reading
+    held = [{"key": p.key, "what": f"{what} {_END.get(what, 'end')}"} for what, p in model.held]
     return {
         "functions": [{"name": name, "says": f.says} for name, f in FUNCTIONS.items()],
         "function": model.function, "hand": model.hand, "display": model.display,
         "spoken": model.spoken, "tone": bool(reading and reading.tone), "leads": leads(model),
-        "red": _where(model, model.red), "black": _where(model, model.black),
-        "red_key": _key(model, model.red), "black_key": _key(model, model.black),
+        "red": model.where(model.red), "black": model.where(model.black),
+        "held": held,
     }  # fmt: skip
-
-
-def _where(model: BenchModel, key: str) -> str:
-    place = model.place(key)
-    return f"{place.number} ({key})" if place else "in the air"
-
-
-def _key(model: BenchModel, key: str) -> str:
-    place = model.place(key)
-    return place.key if place else ""
 
 
 def log_state(model: BenchModel) -> list[dict[str, Any]]:

@@ -2,40 +2,46 @@
 
 from __future__ import annotations
 
+import math
 import re
 from html import escape
 
+from labkit.drawing.content import DOT
 from labkit.picture import img
 from labkit.widgets.model import BenchModel
 
 _STYLE = (
     ".labkit-lead-red{fill:#b3261e;stroke:#b3261e}"
     ".labkit-lead-black{fill:#22262b;stroke:#22262b}"
+    ".labkit-lead-clip{fill:#1f5f3f;stroke:#1f5f3f}"
     "@media (prefers-color-scheme:dark){"
-    ".labkit-lead-black{fill:#5b636d;stroke:#c3cad2}}"
+    ".labkit-lead-black,.labkit-lead-clip{fill:#5b636d;stroke:#c3cad2}}"
 )
+_SHAPES = {
+    "red": '<circle r="8.5"/>',
+    "black": '<rect x="-8" y="-8" width="16" height="16" rx="1.5"/>',
+    "clip": '<path d="M-8.5 0L-4.5-8H4.5L8.5 0L4.5 8H-4.5Z"/>',
+}
 _LINE = 18
 _MOST = 8
 
 
 def leads(model: BenchModel) -> str:
-    """Draw the leads as SVG: red carries a round flag with R, black a square one with B."""
+    """Draw the leads as SVG, each with a flag: R round, B square, one end of a clip six-sided."""
+    held = model.held
+    flags = model.drawing.flags([(tip.x, tip.y) for _, tip in held])
     made = []
-    for lead, side in (("red", -1), ("black", 1)):
-        place = model.place(getattr(model, lead))
-        if place is None:
-            continue
-        x, y = place.x + side * 17, place.y - 19
-        flag = (
-            f'<circle cx="{x:g}" cy="{y:g}" r="8.5"/>'
-            if lead == "red"
-            else f'<rect x="{x - 8:g}" y="{y - 8:g}" width="16" height="16" rx="1.5"/>'
-        )
+    for (what, tip), (x, y) in zip(held, flags, strict=True):
+        kind = what if what in _SHAPES else "clip"
+        letter = "L" if what == "test lamp" else what[0].upper()
+        far = math.dist((x, y), (tip.x, tip.y)) or 1.0
+        rim = tip.x + (x - tip.x) * DOT / far, tip.y + (y - tip.y) * DOT / far
         made.append(
-            f'<g class="labkit-lead-{lead}" stroke-width="2.5">'
-            f'<path d="M{place.x + side * 5:g} {place.y - 7:g}L{x:g} {y:g}" fill="none"/>{flag}'
-            f'<text x="{x:g}" y="{y + 4:g}" text-anchor="middle" font-size="11" '
-            f'font-weight="bold" fill="#ffffff" stroke="none">{lead[0].upper()}</text></g>'
+            f'<g class="labkit-lead-{kind}" stroke-width="2.5">'
+            f'<path d="M{rim[0]:.1f} {rim[1]:.1f}L{x:.1f} {y:.1f}" fill="none"/>'
+            f'<g transform="translate({x:.1f} {y:.1f})">{_SHAPES[kind]}'
+            f'<text y="4" text-anchor="middle" font-size="11" font-weight="bold" fill="#ffffff" '
+            f'stroke="none">{letter}</text></g></g>'
         )
     return f"<style>{_STYLE}</style>" + "".join(made)
 

@@ -17,6 +17,7 @@ from labkit.drawing import drawing as module
 from labkit.laws import Linear
 from labkit.parts import (
     Battery,
+    Breaker,
     Cable,
     Changeover,
     Connector,
@@ -28,6 +29,7 @@ from labkit.parts import (
     Relay,
     Switch,
 )
+from labkit.senses import sensed
 
 FOLDER = Path(__file__).parents[2] / "exercises" / "circuits"
 SVG = "{http://www.w3.org/2000/svg}"
@@ -118,7 +120,20 @@ def test_a_pulled_fuse_leaves_an_empty_holder() -> None:
     gone = boat().with_fault("F1 missing")
 
     assert part(draw(gone, seen={"F1"}), "F1") != part(draw(boat(), seen={"F1"}), "F1")
-    assert "missing" in draw(gone, seen={"F1"}).description
+    assert "F1, fuse 5 A, out of its holder" in draw(gone, seen={"F1"}).description
+    both = gone.with_fault("F1 blown")
+    assert part(draw(both, seen={"F1"}), "F1") != part(draw(gone, seen={"F1"}), "F1")
+    assert "out of its holder, blown" in draw(both, seen={"F1"}).description
+
+
+def test_a_breaker_switched_off_to_look_at_it_is_drawn_open() -> None:
+    made = build_circuit(
+        "breaker", run("DC-", "DC-", Battery("G1", emf="12 V"), Breaker("F1", rating="5 A"))
+    )
+    off = draw(made.with_fault("F1 missing"), seen={"F1"})
+
+    assert part(off, "F1") != part(draw(made), "F1")
+    assert "F1, breaker 5 A, switched off" in off.description
 
 
 @pytest.mark.parametrize("id", ["S1", "S2"])
@@ -161,23 +176,28 @@ def test_a_jumper_is_a_dashed_link_between_its_ends() -> None:
     assert "A jumper joins S1:1 and S1:2." in drawing.description
 
 
-def test_what_turns_and_glows_shows_only_with_an_operating_point() -> None:
-    running = boat().with_position(S1="on", S2="on")
-    still, alive = draw(running), draw(running, operating_point=solve(running))
+def alive(circuit: Circuit) -> Drawing:
+    """Drawn by somebody who has looked at everything."""
+    return draw(circuit, does=sensed(circuit, solve(circuit)))
 
-    assert part(still, "M1") != part(alive, "M1")
-    assert part(still, "E1") != part(alive, "E1")
-    assert places(still) == places(alive)
-    assert "turning" in alive.description
-    assert "bright" in alive.description
+
+def test_what_turns_and_glows_shows_only_where_it_was_looked_at() -> None:
+    running = boat().with_position(S1="on", S2="on")
+    still, seen = draw(running), alive(running)
+
+    assert part(still, "M1") != part(seen, "M1")
+    assert part(still, "E1") != part(seen, "E1")
+    assert places(still) == places(seen)
+    assert "M1, motor 4 A, runs as it should" in seen.description
+    assert "is bright" in seen.description
 
 
 def test_a_dim_lamp_has_fewer_rays_than_a_bright_one() -> None:
     bright = boat().with_position(S1="on")
     dim = bright.with_fault("S1 resistance 15 ohm")
 
-    rays = [part(draw(c, operating_point=solve(c)), "E1").count("path ") for c in (dim, bright)]
-    dark = part(draw(boat(), operating_point=solve(boat())), "E1").count("path ")
+    rays = [part(alive(c), "E1").count("path ") for c in (dim, bright)]
+    dark = part(alive(boat()), "E1").count("path ")
     assert dark < rays[0] < rays[1]
 
 
@@ -185,7 +205,7 @@ def test_a_motor_turning_backwards_shows_it() -> None:
     forward = boat().with_position(S2="on")
     backward = forward.with_fault("M1 reversed")
 
-    ways = [part(draw(c, operating_point=solve(c)), "M1") for c in (forward, backward)]
+    ways = [part(alive(c), "M1") for c in (forward, backward)]
     assert ways[0] != ways[1]
 
 
@@ -204,8 +224,8 @@ def test_a_relay_is_drawn_pulled_in_only_when_it_is() -> None:
         return next(ET.tostring(g, encoding="unicode") for g in found if "30 and 87" in g[0].text)  # type: ignore[operator,arg-type]
 
     at_rest = made.with_position(S1="off")
-    assert contact(draw(made, operating_point=solve(made))) != contact(draw(made))
-    assert contact(draw(at_rest, operating_point=solve(at_rest))) == contact(draw(at_rest))
+    assert contact(alive(made)) != contact(draw(made))
+    assert contact(alive(at_rest)).replace(", is at rest", "") == contact(draw(at_rest))
 
 
 def selector(position: str) -> Circuit:
@@ -237,7 +257,8 @@ def test_every_operable_part_has_a_hot_spot_of_its_own_on_the_page() -> None:
     drawing = draw(boat())
 
     assert {(spot.id, spot.kind) for spot in drawing.hot_spots} == {
-        ("F1", "fuse"), ("F2", "fuse"), ("S1", "switch"), ("S2", "float"),
+        ("F1", "fuse"), ("F2", "fuse"), ("S1", "switch"), ("S2", "float"), ("E1", "lamp"),
+        ("M1", "motor"),
     }  # fmt: skip
     for spot in drawing.hot_spots:
         left, top, right, bottom = spot.bbox

@@ -60,7 +60,7 @@ def test_a_meter_left_on_reads_again_when_a_switch_is_moved(washdown: BenchModel
 def test_a_fuse_is_pulled_by_one_touch_and_fitted_by_the_next(washdown: BenchModel) -> None:
     washdown.operate("F1")
     assert "F1" in washdown.bench.pulled
-    assert ", missing" in washdown.drawing.svg
+    assert "F1, fuse 60 A, main fuse, out of its holder" in washdown.drawing.svg
     washdown.operate("F1")
     assert "F1" not in washdown.bench.pulled
 
