@@ -28,7 +28,7 @@ from labkit.questions import (
     Verdict,
 )
 from labkit.record import Attempt
-from labkit.widgets.model import positions_of
+from labkit.widgets.offers import positions_of
 from labkit.widgets.places import named, places, visible_parts
 
 HOW = ("how?", "")

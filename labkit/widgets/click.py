@@ -20,9 +20,11 @@ _HERE = Path(__file__).parent
 class ClickBench(anywidget.AnyWidget):  # type: ignore[misc]
     """A bench to work at with mouse or keyboard.
 
-    A click on a test point puts the red lead, the next the black one, and the meter reads. A click
-    on a switch, connector, fuse or breaker operates it. Everything else is done from the list
-    below. Minutes are spent and logged; nothing is undone.
+    A click on a test point puts what is in hand there: the red lead and then the black one, and the
+    meter reads; or the jumper or the test lamp, at two points; or the spanner, which takes a
+    terminal apart. A click on a part operates it: a switch moves, a plug parts, a fuse comes out, a
+    load is looked at. Everything else is done from the list below. Minutes are spent and logged;
+    nothing is undone.
 
     Parameters
     ----------

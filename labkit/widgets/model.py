@@ -14,8 +14,7 @@ from labkit.drawing import Drawing
 from labkit.messages import CircuitError
 from labkit.meter import FUNCTIONS, Reading
 from labkit.parts import Part
-from labkit.senses import LOADS
-from labkit.widgets.offers import Offer, Option, offers
+from labkit.widgets.offers import Act, Offer, Option, offers, operating, positions_of
 from labkit.widgets.places import (
     CHANGES_NOTHING,
     Place,
@@ -25,9 +24,6 @@ from labkit.widgets.places import (
     terminal_places,
     visible_parts,
 )
-
-Act = tuple[str, dict[str, str]]
-"""An act by its name, and with what."""
 
 BLANK = "- - - -"
 """On the meter's display before it was read, and after something was moved."""
@@ -261,17 +257,7 @@ class BenchModel:
 
     def handled(self, id: str) -> Act:
         """The act that operating a part would be."""
-        seen = self.seen
-        if id in [bridge.id for bridge in seen.bridges]:
-            return "lift", {"what": id}
-        part = seen.part(id)
-        if part.kind in ("fuse", "breaker"):
-            return ("fit" if id in self.bench.pulled else "pull"), {"id": id}
-        if part.kind in LOADS:
-            return "look", {"id": id}
-        words = positions_of(part)
-        there = words.index(seen.positions[id]) if id in seen.positions else -1
-        return "switch", {"id": id, "to": words[(there + 1) % len(words)] if words else ""}
+        return operating(self.bench, self.seen, id)
 
     @property
     def ready(self) -> bool:
@@ -392,11 +378,6 @@ def typeset(display: str) -> str:
     """A reading as print has it: a minus sign, an omega, and no break before the unit."""
     minus = display.replace("-", "\N{MINUS SIGN}")
     return minus.replace("ohm", "Ω").replace(" ", "\N{NO-BREAK SPACE}")
-
-
-def positions_of(part: Part) -> tuple[str, ...]:
-    """Positions a part can be moved to, in their order."""
-    return part.choices or tuple(getattr(part, "positions", ()))
 
 
 def _sentence(text: str) -> str:

@@ -11,6 +11,9 @@ from labkit.parts import Part
 from labkit.senses import LOADS
 from labkit.widgets.places import Place, named, terminals, visible_parts
 
+Act = tuple[str, dict[str, str]]
+"""An act by its name, and with what."""
+
 Option = tuple[str, str]
 """What a list shows, and what it stands for."""
 
@@ -76,6 +79,25 @@ def offers(bench: Bench, seen: Circuit, places: list[Place]) -> list[Offer]:
         Offer("repair", "Mend or replace", (Field("id", "the part", _parts(parts)),)),
     ]  # fmt: skip
     return [offer for offer in offered if all(field.options for field in offer.fields)]
+
+
+def operating(bench: Bench, seen: Circuit, id: str) -> Act:
+    """Say what operating a part, or what is clipped on, would be."""
+    if id in [bridge.id for bridge in seen.bridges]:
+        return "lift", {"what": id}
+    part = seen.part(id)
+    if part.kind in ("fuse", "breaker"):
+        return ("fit" if id in bench.pulled else "pull"), {"id": id}
+    if part.kind in LOADS:
+        return "look", {"id": id}
+    words = positions_of(part)
+    there = words.index(seen.positions[id]) if id in seen.positions else -1
+    return "switch", {"id": id, "to": words[(there + 1) % len(words)] if words else ""}
+
+
+def positions_of(part: Part) -> tuple[str, ...]:
+    """Positions a part can be moved to, in their order."""
+    return part.choices or tuple(getattr(part, "positions", ()))
 
 
 def _parts(parts: Iterable[Part]) -> tuple[Option, ...]:

@@ -1,0 +1,264 @@
+"""What is in the hand, on the drawing: by mouse, by keyboard alone, narrow and dark.
+
+The page holds the bench alone, its script and style as shipped, and asks the bench in this process:
+quicker than a notebook, and the same from there on.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable, Iterator
+from itertools import pairwise
+from pathlib import Path
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import Browser, Page, expect
+
+from labkit import load_circuit
+from labkit.bench import Bench
+from labkit.widgets import ClickBench
+from tests.browser.conftest import ROOT
+
+CIRCUITS = sorted((ROOT / "exercises" / "circuits").glob("*.toml"))
+WIDGETS = ROOT / "labkit" / "widgets"
+STATE = ("title", "drawing", "meter", "said", "history", "offers")
+DARK = {
+    "layout-color0": "#111", "layout-color1": "#212121", "layout-color2": "#424242",
+    "content-font-color1": "#fff", "content-font-color2": "#bdbdbd", "border-color1": "#616161",
+    "brand-color1": "#64b5f6",
+}  # fmt: skip
+PAGE = """<!doctype html><html lang="en"><head><title>Bench</title><style>{colors}{style}</style>
+</head><body data-jp-theme-light="{light}" style="background:{paper}"><main id="place"></main>
+<script type="module">
+  const script = new Blob([{script}], {{ type: "text/javascript" }});
+  const bench = (await import(URL.createObjectURL(script))).default;
+  const state = {state}, told = {{}};
+  const model = {{
+    get: (name) => state[name],
+    on: (event, tell) => (told[event] = tell),
+    off: () => {{}},
+    send: async (asked) => {{
+      const news = JSON.parse(await window.handle(JSON.stringify(asked)));
+      for (const [name, value] of Object.entries(news)) {{
+        if (JSON.stringify(value) === JSON.stringify(state[name])) continue;
+        state[name] = value;
+        told[`change:${{name}}`]?.();
+      }}
+    }},
+  }};
+  bench.render({{ model, el: document.getElementById("place") }});
+</script></body></html>"""
+
+
+def state(view: ClickBench) -> str:
+    return json.dumps({name: getattr(view, name) for name in STATE})
+
+
+Shower = Callable[..., Page]
+
+
+@pytest.fixture
+def show(browser: Browser) -> Iterator[Shower]:
+    """Show a bench in a page of its own; complain of errors in its console."""
+    errors: list[str] = []
+    contexts = []
+
+    def shown(bench: Bench, *, width: int = 1100, dark: bool = False) -> Page:
+        view = ClickBench(bench)
+
+        def handle(asked: str) -> str:
+            view.handle(json.loads(asked))
+            return state(view)
+
+        context = browser.new_context(
+            viewport={"width": width, "height": 900}, color_scheme="dark" if dark else "light"
+        )
+        contexts.append(context)
+        page = context.new_page()
+        page.on("console", lambda m: errors.append(m.text) if m.type == "error" else None)
+        page.on("pageerror", lambda error: errors.append(str(error)))
+        page.expose_function("handle", handle)
+        colors = "".join(f"--jp-{name}:{color};" for name, color in DARK.items() if dark)
+        page.set_content(PAGE.format(
+            colors=f":root{{{colors}}}", style=(WIDGETS / "bench.css").read_text(),
+            light=json.dumps(not dark), paper="#111" if dark else "#fff",
+            script=json.dumps((WIDGETS / "bench.js").read_text()), state=state(view),
+        ))  # fmt: skip
+        page.locator(".probe").first.wait_for()
+        return page
+
+    yield shown
+    for context in contexts:
+        context.close()
+    assert errors == []
+
+
+def horn(*faults: str) -> Bench:
+    return Bench(load_circuit(ROOT / "exercises" / "circuits" / "horn.toml").with_fault(*faults))
+
+
+def put(page: Page, *keys: str) -> None:
+    for key in keys:
+        page.locator(f".probe[data-key='{key}']").click()
+
+
+def take(page: Page, what: str) -> None:
+    page.get_by_role("radio", name=what, exact=True).check()
+
+
+def done(bench: Bench) -> list[tuple[str, ...]]:
+    return [(entry.action, *entry.args.values()) for entry in bench.log]
+
+
+def serious(page: Page) -> list[str]:
+    found = Axe().run(page).response["violations"]
+    return [f"{v['id']}: {v['help']}" for v in found if v["impact"] in ("serious", "critical")]
+
+
+def test_jumper_lamp_spanner_connector_and_fuse_by_mouse(show: Shower) -> None:
+    bench = horn("X2 resistance 2 ohm")
+    page = show(bench)
+    message = page.locator(".message")
+    take(page, "jumper")
+    expect(message).to_contain_text("choose the two points it is to join")
+    put(page, "W2:2")
+    expect(message).to_contain_text("One end of the jumper on 7 (W2:2)")
+    expect(page.locator(".leads .labkit-lead-clip")).to_have_count(1)
+    put(page, "K1:87")
+    expect(message).to_contain_text("in place")
+    expect(page.locator("[data-part='jumper']")).to_have_count(1)
+    expect(page.get_by_role("radio", name="red, then black")).to_be_checked()
+    page.locator("[data-key='part M1']").click()
+    expect(page.locator("[data-part='M1'] title")).to_contain_text("turns")
+    page.locator("[data-key='part jumper']").click()
+    expect(page.locator("[data-part='jumper']")).to_have_count(0)
+
+    take(page, "test lamp")
+    put(page, "panel", "DC-")
+    expect(message).to_contain_text("is bright")
+    expect(page.locator("[data-part='test lamp'] title")).to_contain_text("is bright")
+    take(page, "spanner")
+    put(page, "X2:2")
+    expect(message).to_contain_text("apart")
+    expect(page.locator("[data-terminal='X2:2']")).to_have_count(1)
+    put(page, "X2:2")
+    expect(page.locator("[data-terminal='X2:2']")).to_have_count(0)
+    page.locator("[data-key='part X1']").click()
+    expect(page.locator("[data-part='X1'] title")).to_contain_text("parted")
+    page.locator("[data-key='part F3']").click()
+    expect(page.locator("[data-part='F3'] title")).to_contain_text("out of its holder")
+    assert [act[0] for act in done(bench)] == [
+        "jumper", "look", "lift", "test lamp", "part", "join", "switch", "pull",
+    ]  # fmt: skip
+    assert serious(page) == []
+
+
+def test_the_same_by_keyboard_alone_and_said_aloud(show: Shower) -> None:
+    bench = horn()
+    page = show(bench)
+    live = page.locator(".message[role='status']")
+
+    def tab_to(key: str, way: str) -> None:
+        for _ in range(90):
+            if page.evaluate("document.activeElement?.dataset.key ?? ''") == key:
+                return
+            page.keyboard.press(way)
+        raise AssertionError(f"{way} does not reach {key}")
+
+    def take_by_key(what: str) -> None:
+        for _ in range(90):
+            if page.evaluate("document.activeElement?.name?.endsWith('-hand')"):
+                break
+            page.keyboard.press("Tab")
+        for _ in range(6):
+            if page.evaluate("document.activeElement.value") == what:
+                break
+            page.keyboard.press("ArrowRight")
+        expect(live).to_contain_text(f"The {what}" if what != "jumper" else "The fused jumper")
+
+    page.locator("body").press("Tab")
+    for what, keys in (("jumper", ("W2:2", "K1:87")), ("test lamp", ("panel", "DC-"))):
+        take_by_key(what)
+        tab_to(keys[0], "Shift+Tab")
+        page.keyboard.press("Enter")
+        expect(live).to_contain_text(f"One end of the {what} on")
+        tab_to(keys[1], "Tab" if what == "jumper" else "Shift+Tab")
+        page.keyboard.press("Enter")
+        expect(live).to_contain_text("in place" if what == "jumper" else "is bright")
+    take_by_key("spanner")
+    tab_to("X2:1", "Shift+Tab")
+    page.keyboard.press("Enter")
+    expect(live).to_contain_text("part X2:1: apart")
+    page.keyboard.press("Enter")
+    expect(live).to_contain_text("join X2:1: joined")
+    for key, said in (("X1", "parted"), ("F3", "whole"), ("M1", "look M1")):
+        tab_to(f"part {key}", "Tab")
+        page.keyboard.press("Enter")
+        expect(live).to_contain_text(said)
+    tab_to("part jumper", "Tab")
+    page.keyboard.press("Enter")
+    expect(live).to_contain_text("taken away")
+    assert done(bench)[:2] == [
+        ("jumper", "W2:2", "K1:87"), ("test lamp", "panel", "DC-"),
+    ]  # fmt: skip
+    assert [act[0] for act in done(bench)[2:]] == ["part", "join", "switch", "pull", "look", "lift"]
+
+
+@pytest.mark.parametrize("dark", [False, True], ids=["light", "dark"])
+def test_the_hand_fits_a_telephone_in_either_theme(show: Shower, dark: bool) -> None:
+    bench = horn()
+    page = show(bench, width=400, dark=dark)
+    take(page, "test lamp")
+    put(page, "panel", "DC-")
+    expect(page.locator(".message")).to_contain_text("is bright")
+    take(page, "spanner")
+    put(page, "X2:1")
+    expect(page.locator(".message")).to_contain_text("apart")
+    inside = page.evaluate("""() => {
+        const right = document.querySelector(".labkit-bench").getBoundingClientRect().right + 1;
+        return [...document.querySelectorAll(".labkit-bench *")]
+            .filter((e) => !e.closest(".paper, .spoken"))
+            .filter((e) => e.getBoundingClientRect().right > right).map((e) => e.outerHTML);
+    }""")
+    assert inside == []
+    assert serious(page) == []
+
+
+COVERED = """() => {
+    const flags = [...document.querySelectorAll(".leads g[transform] :is(circle, rect, path)")];
+    const words = [...document.querySelectorAll(".labkit-drawing :is(.words, .point) text")];
+    const symbols = [...document.querySelectorAll(".labkit-drawing g.part")];
+    const box = (element) => element.getBoundingClientRect();
+    const meet = (a, b) =>
+        a.left < b.right && b.left < a.right && a.top < b.bottom && b.top < a.bottom;
+    const on = flags.flatMap((flag) => [...words, ...symbols, ...flags]
+        .filter((other) => other !== flag && meet(box(flag), box(other)))
+        .map((other) => other.textContent || other.tagName));
+    return [flags.length, on];
+}"""
+
+
+@pytest.mark.parametrize("path", CIRCUITS, ids=lambda path: path.stem)
+def test_on_screen_no_flag_covers_a_word_a_symbol_or_the_other_flag(
+    show: Shower, path: Path
+) -> None:
+    page = show(Bench(load_circuit(path)))
+    keys = [probe.get_attribute("data-key") for probe in page.locator(".probe").all()]
+    page.get_by_role("radio", name="low-z").check()  # reads as volts do, and leads stay put
+    for red, black in [(key, key) for key in keys[::3]] + list(pairwise(keys))[::4]:
+        page.evaluate(
+            """async ([red, black]) => {
+                const press = (key, lead) => document.querySelector(`.probe[data-key="${key}"]`)
+                    .dispatchEvent(new KeyboardEvent("keydown", { key: lead }));
+                press(red, "r");
+                press(black, "b");
+            }""",
+            [red, black],
+        )
+        expect(
+            page.locator(f".probe[aria-label*='black lead here'][data-key='{black}']")
+        ).to_have_count(1)
+        flags, covered = page.evaluate(COVERED)
+        assert flags == 2
+        assert covered == [], (red, black)
