@@ -7,19 +7,16 @@ from __future__ import annotations
 
 import os
 import statistics
-import tempfile
 import time
 from collections.abc import Iterator
-from contextlib import contextmanager
-from pathlib import Path
 
 import psutil
-from playwright.sync_api import Browser, Page, sync_playwright
 
-from tests.browser.conftest import CHROMIUM, FLAGS, PATIENCE, Server, run_all, write_notebook
+from tests.browser.lab import Laboratory, Server, laboratory, opened, run_all
 
 ROUNDS = 2
-PACES = {"a fifth of a second apart": 200, "each as soon as the last has read": 0}  # [ms]
+# Between a reading and the next click. [ms]
+PACES = {"at leisure": 200, "at once": 0}
 CLICKS = """async (pause) => {
     const frame = () => new Promise((done) => requestAnimationFrame(done));
     const rest = () => new Promise((done) => setTimeout(done, pause));
@@ -37,7 +34,8 @@ CLICKS = """async (pause) => {
 }"""
 RESTART = """async () => {
     const panel = window.jupyterapp.shell.currentWidget;
-    panel.content.widgets.forEach((cell) => cell.model.type === "code" && cell.model.clearExecution());
+    const cells = panel.content.widgets.filter((cell) => cell.model.type === "code");
+    cells.forEach((cell) => cell.model.clearExecution());
     await panel.sessionContext.session.kernel.restart();
 }"""
 
@@ -46,16 +44,17 @@ Line = tuple[str, str, str, str]
 
 def screen() -> Iterator[Line]:
     """All figures that need a browser."""
-    with _lab() as (server, browser):
+    with laboratory() as lab:
         for n in range(ROUNDS):
-            yield from _clicks(server, browser, n + 1)
-        yield from _start(server, browser)
-        yield from _many(server, browser)
+            yield from _clicks(lab, n + 1)
+        yield from _start(lab)
+        yield from _many(lab)
 
 
-def _clicks(server: Server, browser: Browser, number: int) -> Iterator[Line]:
+def _clicks(lab: Laboratory, number: int) -> Iterator[Line]:
     """From a click on a test point to the frame that shows its reading, a hundred of them."""
-    with _opened(server, browser, "clicks", "click") as page:
+    with opened(lab, "clicks", "click") as page:
+        page.locator(".labkit-bench .probe").first.wait_for()
         page.get_by_role("radio", name="black", exact=True).check()
         page.locator(".probe[data-key='DC-']").click()
         page.get_by_role("radio", name="red", exact=True).check()
@@ -63,14 +62,14 @@ def _clicks(server: Server, browser: Browser, number: int) -> Iterator[Line]:
         page.locator(".lines li").first.wait_for()
         for pace, pause in PACES.items():
             took = sorted(page.evaluate(CLICKS, pause))
-            name = f"click to reading, 100 clicks {pace}, round {number}"
+            name = f"click to reading, {pace}, round {number}"
             yield f"{name}: median", "", f"{statistics.median(took):.0f} ms", _load()
             yield f"{name}: p99", "100 ms", f"{took[98]:.0f} ms", _load()
 
 
-def _start(server: Server, browser: Browser) -> Iterator[Line]:
+def _start(lab: Laboratory) -> Iterator[Line]:
     """From a kernel's start to the first bench, everything imported on the way."""
-    with _opened(server, browser, "start", "click") as page:
+    with opened(lab, "start", "click") as page:
         start = time.perf_counter()
         page.evaluate(RESTART)
         ready = time.perf_counter()
@@ -82,12 +81,12 @@ def _start(server: Server, browser: Browser) -> Iterator[Line]:
     yield "kernel's start to first bench", "", f"{shown - start:.1f} s", _load()
 
 
-def _many(server: Server, browser: Browser) -> Iterator[Line]:
+def _many(lab: Laboratory) -> Iterator[Line]:
     """Ten benches in one notebook: time to show them all, and the kernel's memory."""
     memory = {}
     for benches in (1, 10):
         views = ["ClickBench(Bench(circuit))"] * benches
-        with _opened(server, browser, f"benches-{benches}", *views) as page:
+        with opened(lab, f"benches-{benches}", *views) as page:
             start = time.perf_counter()
             page.evaluate(RESTART)
             run_all(page)
@@ -96,7 +95,7 @@ def _many(server: Server, browser: Browser) -> Iterator[Line]:
                 f"document.querySelectorAll('.labkit-bench').length === {benches}"
             )
             took = time.perf_counter() - start
-            memory[benches] = _kernel_memory(server)
+            memory[benches] = _kernel_memory(lab.server)
         yield f"Run All from a new kernel, benches: {benches}", "", f"{took:.1f} s", _load()
         yield f"kernel's memory, benches: {benches}", "", f"{memory[benches]:.0f} MB", ""
     yield "kernel's memory for each more", "", f"{(memory[10] - memory[1]) / 9:.2f} MB", ""
@@ -111,29 +110,3 @@ def _kernel_memory(server: Server) -> float:
 
 def _load() -> str:
     return f"load {os.getloadavg()[0]:.1f}"
-
-
-@contextmanager
-def _lab() -> Iterator[tuple[Server, Browser]]:
-    with tempfile.TemporaryDirectory() as folder, sync_playwright() as playwright:
-        server = Server(Path(folder))
-        browser = playwright.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
-        try:
-            yield server, browser
-        finally:
-            browser.close()
-            server.stop()
-
-
-@contextmanager
-def _opened(server: Server, browser: Browser, name: str, *views: str) -> Iterator[Page]:
-    """A notebook that has run, with its first bench in sight."""
-    path = write_notebook(server, name, *views)
-    page = browser.new_page(viewport={"width": 1280, "height": 1000})
-    page.set_default_timeout(PATIENCE)
-    page.goto(server.address(path.name))
-    run_all(page)
-    page.locator(".labkit-bench .probe").first.wait_for()
-    yield page
-    page.close()
-    server.end_kernels()

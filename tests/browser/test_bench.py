@@ -14,7 +14,7 @@ from labkit import load_circuit
 from labkit.bench import Bench
 from labkit.meter import read
 from labkit.widgets.model import BLANK, typeset
-from tests.browser.conftest import ROOT, Server, run_all
+from tests.browser.lab import ROOT, Server, run_all
 
 CIRCUITS = ROOT / "exercises" / "circuits"
 Opener = Callable[..., Page]
