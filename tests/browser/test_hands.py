@@ -18,7 +18,7 @@ from playwright.sync_api import Browser, Page, expect
 from labkit import load_circuit
 from labkit.bench import Bench
 from labkit.widgets import ClickBench
-from tests.browser.conftest import ROOT
+from tests.browser.lab import ROOT
 
 CIRCUITS = sorted((ROOT / "exercises" / "circuits").glob("*.toml"))
 WIDGETS = ROOT / "labkit" / "widgets"
