@@ -17,7 +17,7 @@ from labkit.fault_text import parse_fault
 from labkit.laws import Law
 from labkit.messages import CircuitError, did_you_mean
 from labkit.parts import Fault, Part, PartState
-from labkit.quantities import VOLTAGE
+from labkit.quantities import VOLTAGE, shorten
 from labkit.tracing import Junction, Pass, Run, TestPoint, join, number, trace_problems
 
 NEGATIVE = "DC-"
@@ -112,7 +112,7 @@ class Circuit:
         if text.isdecimal() and len(text) < 6 and 1 <= int(text) <= len(self.test_points):
             return self.test_points[int(text) - 1].terminals[0]
         hint = did_you_mean(text, self.node_of)
-        raise CircuitError([f"{self._where()}no terminal or node '{text}'; {hint}"])
+        raise CircuitError([f"{self._where()}no terminal or node '{shorten(text)}'; {hint}"])
 
     def part(self, id: str) -> Part:
         """Return a part by its id.
@@ -124,7 +124,7 @@ class Circuit:
         """
         if id not in self.parts:
             hint = did_you_mean(id, self.parts)
-            raise CircuitError([f"{self._where()}no part '{id}'; {hint}"])
+            raise CircuitError([f"{self._where()}no part '{shorten(id)}'; {hint}"])
         return self.parts[id]
 
     def state_of(self, id: str) -> PartState:
@@ -155,10 +155,8 @@ class Circuit:
             choices = part.choices or tuple(getattr(part, "positions", ()))
             if word not in choices:
                 right = ", ".join(f"'{c}'" for c in choices)
-                raise CircuitError(
-                    [f"{self._where()}{id}: no position '{word}'; " + (f"it has {right}" if right
-                     else f"a {part.kind} is not operated")]
-                )  # fmt: skip
+                right = f"it has {right}" if right else f"a {part.kind} is not operated"
+                raise CircuitError([f"{self._where()}{id}: no position '{shorten(word)}'; {right}"])
         return replace(self, positions=MappingProxyType({**self.positions, **positions}))
 
     def with_parted(self, *terminals: str) -> Circuit:

@@ -38,7 +38,7 @@ class _Keys(BaseModel):
 
     model_config = ConfigDict(frozen=True, extra="forbid")
     title: str = Field(min_length=1, max_length=120)
-    circuit: str
+    circuit: str = Field(max_length=200)
     complaint: str = Field(min_length=1)
     seen: list[str] = Field(default_factory=list)
     positions: dict[str, str] = Field(default_factory=dict)

@@ -57,11 +57,13 @@ class Scene:
         return Outcome(self.reading.display, list(self.reading.hazards), places)
 
     def part(self, terminal: str) -> Outcome:
+        terminal = self.circuit.point(terminal)
         hazards = safety.parting(self.circuit, terminal)
         self.circuit = self.circuit.with_parted(terminal)
         return Outcome("apart", hazards, [terminal])
 
     def join(self, terminal: str) -> Outcome:
+        terminal = self.circuit.point(terminal)
         if terminal not in self.circuit.parted:
             parted = self.circuit.parted
             raise CircuitError([f"'{terminal}' is not apart; {did_you_mean(terminal, parted)}"])

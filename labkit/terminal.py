@@ -10,18 +10,18 @@ from rich.console import Console
 
 _NOTEBOOK = "ipykernel" in sys.modules
 
-_PLAIN: dict[str, Any] = {"highlight": False, "markup": False, "emoji": False}
+PLAIN: dict[str, Any] = {"highlight": False, "markup": False, "emoji": False}
 """A title such as "[/b] :boom:" is printed as it is."""
 
 out = (
-    Console(**_PLAIN, force_jupyter=False, force_terminal=False, width=96)
+    Console(**PLAIN, force_jupyter=False, force_terminal=False, width=96)
     if _NOTEBOOK
-    else Console(**_PLAIN)
+    else Console(**PLAIN)
 )
 """For what was asked for."""
 
 busy = Console(
-    **_PLAIN, stderr=True, force_jupyter=False, force_terminal=False if _NOTEBOOK else None
+    **PLAIN, stderr=True, force_jupyter=False, force_terminal=False if _NOTEBOOK else None
 )
 """For progress, which nobody keeps."""
 

@@ -1,0 +1,177 @@
+"""Markup and code in the words of an exercise: they come out as words, wherever they are shown."""
+
+from __future__ import annotations
+
+import html.parser
+import io
+import json
+import re
+import tempfile
+from pathlib import Path
+from random import Random
+from xml.etree import ElementTree
+
+import pypdfium2
+from rich.console import Console
+
+from labkit import cli, cli_desk, terminal
+from labkit.drawing import draw
+from labkit.exercise import Exercise, load_exercise
+from labkit.handout import sheet_of, typeset
+from labkit.hunt import Hunt
+from labkit.widgets import ClickBench, HuntCard, PlainBench
+from tests.boats import ROOT
+
+from .tally import Tally
+
+PAYLOADS = (
+    "<script>hacked()</script>", '"><img src=x onerror=hacked()>', "</svg><svg onload=hacked()>",
+    "]]><b>hacked</b>", "&lt;script&gt;hacked()&lt;/script&gt;", "' onmouseover='hacked()",
+    "javascript:hacked()", "</textarea></title><iframe src=x>", "${hacked()} `hacked()` {{7*7}}",
+    '#read("words.json") hacked', "$ #sys.version hacked $ <hacked> @hacked", "\\ * _ ` hacked",
+    "[/b] [link=file:///]hacked[/link] :boom:", "%s %(hacked)s {hacked} {0}", "=hacked()|'a'!A0",
+    "$\\hacked{$", "-- hacked -->", "&#0; &hacked; &amp", "hacked\n\nhacked\ttab",
+)  # fmt: skip
+_TAGS_OF_OURS = {
+    "svg", "title", "desc", "style", "g", "path", "circle", "rect", "text", "tspan", "line",
+    "ellipse", "polygon", "polyline", "img", "p", "div", "span", "ol", "ul", "li", "b", "h3", "h4",
+    "blockquote", "details", "summary", "table", "thead", "tbody", "tr", "th", "td", "strong", "em",
+    "br",
+}  # fmt: skip
+
+
+class _Page(html.parser.HTMLParser):
+    """Notes every tag and attribute that could do something."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.bad: list[str] = []
+        self.words: list[str] = []
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        if tag not in _TAGS_OF_OURS:
+            self.bad.append(f"<{tag}>")
+        for name, value in attrs:
+            risky = name in ("href", "xlink:href", "src", "srcdoc", "action")
+            if name.startswith("on") or (risky and not (value or "").startswith("data:image/")):
+                self.bad.append(f"<{tag} {name}>")
+
+    def handle_data(self, data: str) -> None:
+        self.words.append(data)
+
+
+def _page(tally: Tally, name: str, text: str) -> None:
+    page = _Page()
+    page.feed(text)
+    page.close()
+    if page.bad:
+        tally.wrong(f"{name}: {page.bad[0]} came to life")
+
+
+def poisoned(folder: Path, payload: str) -> Path:
+    """Write an exercise with a payload in every text that anybody reads; return its file."""
+    said, short = (json.dumps(text, ensure_ascii=False) for text in (payload, payload[:55]))
+    circuit = (ROOT / "exercises/circuits/washdown.toml").read_text(encoding="utf-8")
+    for pattern, words in (
+        ('(?m)^title *= ".*"', f"title = {said}"),
+        ('label = "[^"]*"', f"label = {short}"),
+        ('number = "[^"]*", color = "[^"]*"', f"number = {short}, color = {short}"),
+        ('(?m)^name *= "washdown"', f"name = {short}"),
+        ('"panel"', short.replace(":", "")),  # with a colon it would be a terminal
+    ):
+        circuit = re.sub(pattern, lambda _, words=words: words, circuit)
+    (folder / "circuits").mkdir(exist_ok=True)
+    (folder / "circuits" / "washdown.toml").write_text(circuit, encoding="utf-8")
+    path = folder / "boat.toml"
+    path.write_text(
+        f'title = {short}\ncircuit = "circuits/washdown.toml"\ncomplaint = {said}\n'
+        f'seen = [{said}]\ncautions = [{said}]\ncause = {said}\npositions = {{ S2 = "on" }}\n'
+        'faults = ["X1 resistance 1.6 ohm"]\n[proof]\nload = "M1"\npositions = { S2 = "on" }\n',
+        encoding="utf-8",
+    )
+    return path
+
+
+def words_stay_words(rng: Random, count: int) -> Tally:
+    """Each payload in every text of an exercise, and everything that shows one."""
+    tally = Tally()
+    for payload in PAYLOADS[:count]:
+        with tempfile.TemporaryDirectory() as folder:
+            path = poisoned(Path(folder), payload)
+            exercise = tally.attempt(payload, lambda path=path: load_exercise(path))
+            if not isinstance(exercise, Exercise):
+                tally.wrong(f"{payload!r}: the exercise was not read")
+                continue
+            for name, show in _SHOWN.items():
+                where = f"{payload!r} in {name}"
+                tally.attempt(where, lambda s=show, e=exercise, p=path, w=where: s(tally, w, e, p))
+    return tally
+
+
+def _drawing(tally: Tally, name: str, exercise: Exercise, path: Path) -> None:
+    svg = draw(exercise.circuit, wires=True).svg
+    ElementTree.fromstring(svg)
+    _page(tally, name, svg)
+
+
+def _cards(tally: Tally, name: str, exercise: Exercise, path: Path) -> None:
+    for plain in (True, False):
+        hunt = Hunt(exercise, "Ada")
+        card = HuntCard(hunt, plain=plain)
+        hunt.bench.read("X1:1", "X1:2")
+        card.part.value, card.mode.value = "X1", "high resistance"
+        card._after(lambda hunt=hunt: hunt.name("X1", "high resistance"))
+        hunt.bench.repair("X1")
+        card._after(hunt.prove)
+        bundle = card._repr_mimebundle_()
+        for kind in ("text/html", "image/svg+xml"):
+            _page(tally, f"{name}, {kind}", bundle.get(kind, ""))
+        for box in _below(card):
+            if type(box).__name__ == "HTML":
+                _page(tally, f"{name}, a line of HTML", box.value)
+            elif getattr(box, "description_allow_html", False):
+                tally.wrong(f"{name}: {type(box).__name__} takes its description as HTML")
+
+
+def _benches(tally: Tally, name: str, exercise: Exercise, path: Path) -> None:
+    for bench in (ClickBench(Hunt(exercise, "Ada").bench), PlainBench(Hunt(exercise, "Ada").bench)):
+        bundle = bench._repr_mimebundle_()
+        data = bundle[0] if isinstance(bundle, tuple) else bundle
+        _page(tally, name, data.get("text/html", ""))
+        if isinstance(bench, ClickBench):
+            _page(tally, f"{name}, drawing sent", bench.drawing["svg"])
+
+
+def _below(box: object) -> list[object]:
+    inner = list(getattr(box, "children", ()))
+    return [*inner, *(deeper for one in inner for deeper in _below(one))]
+
+
+def _paper(tally: Tally, name: str, exercise: Exercise, path: Path) -> None:
+    document = pypdfium2.PdfDocument(typeset(sheet_of(exercise)))
+    text = "".join(page.get_textpage().get_text_bounded() for page in document)
+    if "hacked" not in text and "iframe" not in text:
+        tally.wrong(f"{name}: its words are not on the page")
+    if '"cautions"' in text or "version(" in text:
+        tally.wrong(f"{name}: was run")
+
+
+def _terminal(tally: Tally, name: str, exercise: Exercise, path: Path) -> None:
+    shown = io.StringIO()
+    console = Console(file=shown, **terminal.PLAIN, width=400, force_terminal=False)
+    kept = cli.out, cli_desk.out
+    cli.out = cli_desk.out = console
+    try:
+        for line in (f"solve {path}", f"key {path}", f"check {path.parent}"):
+            cli.app(line.split(), standalone_mode=False)
+    finally:
+        cli.out, cli_desk.out = kept
+    said = shown.getvalue()
+    if "\x1b" in said or not any(word in said for word in ("hacked", "iframe")):
+        tally.wrong(f"{name}: prints {said[:80]!r}")
+
+
+_SHOWN = {
+    "the drawing": _drawing, "a hunt's card": _cards, "a bench": _benches, "the page": _paper,
+    "a terminal": _terminal,
+}  # fmt: skip
