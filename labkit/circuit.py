@@ -123,7 +123,8 @@ class Circuit:
             If the circuit has no such part.
         """
         if id not in self.parts:
-            hint = did_you_mean(id, self.parts)
+            same_letter_first = sorted(self.parts, key=lambda known: known[:1] != id[:1])
+            hint = did_you_mean(id, same_letter_first)
             raise CircuitError([f"{self._where()}no part '{shorten(id)}'; {hint}"])
         return self.parts[id]
 

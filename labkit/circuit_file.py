@@ -18,6 +18,15 @@ from labkit.wording import sentences, short
 LONGEST_NAME = 60
 """Of a node, or of a way through a part. [letters]"""
 
+SHOP_WORDS = {
+    "alternator": "supply", "bulb": "lamp", "button": "switch", "charger": "supply",
+    "cell": "battery", "crimp": "joint", "fan": "motor", "led": "indicator", "light": "lamp",
+    "lug": "joint", "plug": "connector", "pump": "motor", "radio": "electronics", "ring": "joint",
+    "socket": "connector", "solenoid": "relay", "splice": "joint", "terminal": "joint",
+    "wire": "cable",
+}  # fmt: skip
+"""What people call parts, and the kind that is meant."""
+
 _TOP = ("title", "system", "run", "notes")
 _RUN = ("name", "from", "to", "parts")
 
@@ -160,7 +169,9 @@ def _describe(
     kind: Any, keys: Mapping[str, Any], here: str, parts: dict[str, Part], problems: list[str]
 ) -> bool:
     if not isinstance(kind, str) or kind not in KINDS:
-        hint = did_you_mean(kind if isinstance(kind, str) else "", KINDS, len(KINDS))
+        word = kind if isinstance(kind, str) else ""
+        known = SHOP_WORDS.get(word)
+        hint = f'write "{known}"' if known else did_you_mean(word, KINDS, len(KINDS))
         problems.append(f"{here}, is: no part {short(kind)}; {hint}")
         return False
     try:

@@ -284,7 +284,7 @@ def check(
 @app.command()
 def draw(
     file: File,
-    to: Annotated[Path, typer.Argument(help="The SVG file to write.")],
+    to: Annotated[Path | None, typer.Argument(help="The SVG file to write.")] = None,
     wires: Annotated[bool, typer.Option("--wires", help="Show wire numbers and colours.")] = False,
     overwrite: Annotated[bool, typer.Option("--overwrite", help="Replace the file.")] = False,
 ) -> None:
@@ -295,9 +295,10 @@ def draw(
     from labkit.desk.files import refuse_existing, write
     from labkit.drawing import draw as drawing
 
-    refuse_existing([to], overwrite)
-    write(to, drawing(_circuit(file, None, None, None), wires=wires).svg)
-    out.print(f"wrote {to}", soft_wrap=True)
+    target = to or Path(f"{file.stem}.svg")
+    refuse_existing([target], overwrite)
+    write(target, drawing(_circuit(file, None, None, None), wires=wires).svg)
+    out.print(f"wrote {target}", soft_wrap=True)
 
 
 cli_desk.register(app)

@@ -11,8 +11,8 @@ from pathlib import Path
 from typing import Any
 
 from labkit.messages import CircuitError, unprintable
+from labkit.misprint import misprint
 from labkit.plain_file import bytes_of, reason
-from labkit.wording import lower
 
 LARGEST_FILE = 256 * 1024
 """A circuit file is a page or two of text. [bytes]"""
@@ -61,7 +61,7 @@ def read_toml(path: str | Path) -> dict[str, Any]:
     except RecursionError:
         raise refused("is not TOML: nested far too deep; mend that line") from None
     except tomllib.TOMLDecodeError as error:
-        raise refused(f"is not TOML: {lower(str(error))}; mend that line") from None
+        raise refused(f"is not TOML: {misprint(text, str(error))}") from None
     except ValueError:  # Python reads no number of thousands of figures
         raise refused(_NUMBER) from None
     problem = _unfit(table)

@@ -132,7 +132,7 @@ def test_a_jumper_bridges_what_it_is_put_across() -> None:
     [
         (("point", "X1:3"), "boat.toml: no terminal or node 'X1:3'; "
          "did you mean 'X1:2' or 'X1:1'?"),
-        (("part", "X9"), "boat.toml: no part 'X9'; there are 'G1', 'S1', 'X1', 'X2', 'R1'"),
+        (("part", "X9"), "boat.toml: no part 'X9'; there are 'X1', 'X2', 'G1', 'S1', 'R1'"),
         (("with_position", {"S1": "up"}), "boat.toml: S1: no position 'up'; it has 'on', 'off'"),
         (("with_position", {"R1": "on"}),
          "boat.toml: R1: no position 'on'; a resistor is not operated"),

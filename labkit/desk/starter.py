@@ -204,6 +204,7 @@ def _table(words: Mapping[str, str]) -> str:
 _TEXT = """\
 # An exercise: everything here is yours to change. Say in a first line that it is invented.
 # After each change:     labkit check THIS_FILE     says what is wrong, if anything.
+# To look at it:         labkit draw THIS_FILE
 # Answers, computed:     labkit key THIS_FILE
 # A page to print:       labkit sheet THIS_FILE
 title     = {title}
@@ -212,7 +213,8 @@ circuit   = {circuit}   # beside this file or in a folder below it
 # What the person aboard says. People describe symptoms, guess at causes and are often wrong.
 complaint = {complaint}
 
-# What can be seen and heard without an instrument. It must be what the faulty circuit really does.
+# What can be seen and heard without an instrument. It must be what the faulty circuit really does:
+# labkit key says it under 'To eye and ear'.
 seen = [
   {seen},
 ]
