@@ -182,6 +182,7 @@ def interval(readings: Mapping[str, Reading]) -> Chart:
         axes.set_yticks(range(len(bars)), [f"{n}: {readings[n].display}" for n in bars])
         axes.set_ylim(-0.7, len(bars) - 0.3)
         axes.invert_yaxis()
+        axes.tick_params(axis="y", length=0)
         axes.set_xlabel(unit)
         axes.spines[["top", "right", "left"]].set_visible(False)
 
