@@ -9,6 +9,7 @@ from labkit.circuit import Circuit
 from labkit.desk.dealing import is_hand, read_hand
 from labkit.difficulty import difficulty
 from labkit.exercise import Dealt, Exercise, load, prove
+from labkit.isolation import not_isolated
 from labkit.messages import CircuitError, NoConvergenceError
 from labkit.senses import sensed
 from labkit.solver import solve
@@ -45,11 +46,17 @@ def check_file(path: Path) -> tuple[str, list[str]]:
             return f"{path}: {hand.exercise.title}: dealt to {hand.learner}", []
         loaded = load(path)
         if isinstance(loaded, Exercise):
-            problems = check_exercise(loaded)
-            return "" if problems else _exercise_line(loaded), problems
+            return _checked(loaded)
         return _circuit_line(loaded), check_circuit(loaded)
     except CircuitError as error:
         return "", error.problems
+
+
+def _checked(exercise: Exercise) -> tuple[str, list[str]]:
+    problems = check_exercise(exercise)
+    if problems:
+        return "", problems
+    return _exercise_line(exercise), not_isolated(exercise)
 
 
 def check_circuit(circuit: Circuit) -> list[str]:

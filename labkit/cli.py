@@ -7,7 +7,7 @@ import shlex
 import sys
 from collections.abc import Callable
 from pathlib import Path
-from typing import Annotated, Any
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 from rich.table import Table
@@ -17,6 +17,9 @@ from labkit.circuit import Circuit
 from labkit.messages import CircuitError, NoConvergenceError
 from labkit.quantities import show
 from labkit.terminal import busy, forgive, out
+
+if TYPE_CHECKING:
+    from labkit.exercise import Exercise
 
 app = typer.Typer(
     no_args_is_help=True,
@@ -70,10 +73,18 @@ def _circuit(
     file: Path, faults: list[str] | None, sets: list[str] | None, parts: list[str] | None
 ) -> Circuit:
     """Read a circuit, or an exercise's healthy one, and bring it into the state asked for."""
-    from labkit.exercise import Exercise, load
+    from labkit.exercise import load
 
-    loaded = load(file)
-    circuit = loaded.circuit if isinstance(loaded, Exercise) else loaded
+    return _brought(load(file), faults, sets, parts)
+
+
+def _brought(
+    loaded: Circuit | Exercise,
+    faults: list[str] | None,
+    sets: list[str] | None,
+    parts: list[str] | None,
+) -> Circuit:
+    circuit = loaded if isinstance(loaded, Circuit) else loaded.circuit
     problems: list[str] = []
 
     def tried(change: Callable[[Circuit], Circuit]) -> None:
@@ -224,8 +235,11 @@ def rank(
     """
     from labkit.diagnosis import parse_seen
     from labkit.diagnosis import rank as ranked
+    from labkit.exercise import load
 
-    circuit = _circuit(file, fault, set, part)
+    loaded = load(file)
+    circuit = _brought(loaded, fault, set, part)
+    suspected = None if isinstance(loaded, Circuit) else loaded.candidates
     evidence, problems = [], []
     for text in seen or []:
         try:
@@ -234,7 +248,7 @@ def rank(
             problems += error.problems
     if problems:
         raise CircuitError(problems)
-    found = ranked(circuit, evidence, top=top, safe=not unsafe)
+    found = ranked(circuit, evidence, suspected, top, safe=not unsafe)
     if as_json:
         rows = [
             {

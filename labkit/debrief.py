@@ -11,7 +11,6 @@ from labkit.bench import Bench
 from labkit.charts import Chart
 from labkit.debrief_page import Row, as_html, as_text, suspects_left
 from labkit.diagnosis import Adviser, Measurement, Review, adviser_for, review
-from labkit.diagnosis.ambiguity import Ambiguity
 from labkit.diagnosis.cost import Visit
 from labkit.diagnosis.explain import place_text, state_text
 from labkit.diagnosis.search import advised, observer, search
@@ -82,8 +81,9 @@ def debrief(hunt: Hunt) -> Debrief:
     ----------
     hunt : Hunt
     """
-    adviser = adviser_for(hunt.exercise.circuit)
-    items = asked(hunt.bench.log, hunt.exercise.circuit)
+    exercise = hunt.exercise
+    adviser = adviser_for(exercise.circuit, exercise.candidates)
+    items = asked(hunt.bench.log, exercise.circuit)
     looked_back = review(adviser, [item.evidence for item in items if not item.void])
     rows = _rows(items, looked_back, len(adviser.start.remaining()))
     plan = _advised(adviser, hunt)
@@ -134,7 +134,7 @@ def _advised(adviser: Adviser, hunt: Hunt) -> tuple[Row, ...]:
     """The same fault searched by what is worth most for its minutes."""
     found = Bench(hunt.dealt.circuit).circuit
     start = adviser.start
-    done = search(start, observer(found), advised(adviser), Ambiguity(adviser).settled)
+    done = search(start, observer(found), advised(adviser), adviser)
     diagnosis, visit = start.copy(), Visit(start.circuit)
     before, state = len(diagnosis.remaining()), ""
     made = []

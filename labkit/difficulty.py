@@ -23,7 +23,6 @@ from labkit.diagnosis.hypotheses import Joined
 from labkit.diagnosis.information import by_name, entropy
 from labkit.diagnosis.sight import load_chances
 from labkit.exercise import Dealt, Exercise
-from labkit.faults import candidates
 from labkit.messages import CircuitError
 from labkit.paths import path_through
 from labkit.senses import sensed
@@ -110,7 +109,7 @@ class Looks:
 
     def __init__(self, exercise: Exercise) -> None:
         circuit = exercise.circuit
-        listed = candidates(circuit)
+        listed = [one for one in exercise.candidates if len(one.faults) == 1]
         self._weights = np.array([candidate.weight for candidate in listed])
         parts = list(circuit.parts)
         self._parts = np.array([parts.index(candidate.faults[0].part) for candidate in listed])

@@ -6,6 +6,7 @@ import os
 import random
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import cached_property
 from pathlib import Path
 from typing import Any, Literal
 
@@ -13,11 +14,13 @@ from pydantic import BaseModel, ConfigDict, Field, ValidationError, field_valida
 
 from labkit.circuit import Circuit
 from labkit.circuit_file import load_circuit
+from labkit.faults import Candidate, family
 from labkit.messages import CircuitError
 from labkit.parts.base import Fraction, Seconds
 from labkit.quantities import shorten
 from labkit.senses import sensed
 from labkit.solver import OperatingPoint, solve
+from labkit.suspects import USUAL, Suspects
 from labkit.toml_file import read_toml
 from labkit.wording import sentences
 
@@ -25,7 +28,9 @@ MOST_VARIANTS = 200
 """Of one exercise: each is tried before it is dealt. Chosen."""
 
 
-class _ProofKeys(BaseModel):
+class ProofKeys(BaseModel):
+    """What may stand in the table `[proof]`."""
+
     model_config = ConfigDict(frozen=True, extra="forbid")
     load: str
     positions: dict[str, str] = Field(default_factory=dict)
@@ -33,7 +38,7 @@ class _ProofKeys(BaseModel):
     idle: dict[str, str] | None = None
 
 
-class _Keys(BaseModel):
+class ExerciseKeys(BaseModel):
     """What may stand in an exercise file."""
 
     model_config = ConfigDict(frozen=True, extra="forbid")
@@ -47,7 +52,8 @@ class _Keys(BaseModel):
     cause: str | list[str] = ""
     par: Seconds = 1800.0
     cautions: list[str] = Field(default_factory=list)
-    proof: _ProofKeys
+    suspects: Suspects = USUAL
+    proof: ProofKeys
 
     @field_validator("circuit")
     @classmethod
@@ -85,11 +91,27 @@ class Proof:
 
 @dataclass(frozen=True)
 class Dealt:
-    """One learner's variant: what is wrong in it, and why it came to that."""
+    """One learner's variant: what is wrong in it, and why it came to that.
+
+    Attributes
+    ----------
+    faults : tuple of str
+    cause : str
+    circuit : Circuit
+        With the faults.
+    suspects : Suspects
+        For the names that are as good an answer.
+    """
 
     faults: tuple[str, ...]
     cause: str
     circuit: Circuit
+    suspects: Suspects = USUAL
+
+    @cached_property
+    def candidates(self) -> tuple[Candidate, ...]:
+        """What could be wrong, as the exercise has it."""
+        return self.suspects.of(self.circuit.without_faults())
 
 
 @dataclass(frozen=True, repr=False)
@@ -104,6 +126,8 @@ class Exercise:
         The faults of each variant that may be dealt.
     par : float
         Time a practised person takes. [s]
+    suspects : Suspects
+        What may be wrong, where the author says more than the circuit does.
     """
 
     title: str
@@ -116,6 +140,7 @@ class Exercise:
     cautions: tuple[str, ...]
     proof: Proof
     file: str = ""
+    suspects: Suspects = USUAL
 
     def __repr__(self) -> str:
         return f"<Exercise {self.title!r}>"
@@ -128,7 +153,13 @@ class Exercise:
     def variant(self, number: int) -> Dealt:
         """Return one variant by its number, from 0."""
         faults = self.variants[number]
-        return Dealt(faults, self.causes[number], self.circuit.with_fault(*faults))
+        faulty = self.circuit.with_fault(*faults)
+        return Dealt(faults, self.causes[number], faulty, self.suspects)
+
+    @cached_property
+    def candidates(self) -> tuple[Candidate, ...]:
+        """What could be wrong, with prior weights: all that whoever hunts may suspect."""
+        return self.suspects.of(self.circuit)
 
 
 def load_exercise(path: str | Path) -> Exercise:
@@ -158,9 +189,9 @@ def exercise_from(table: Mapping[str, Any], path: str | Path) -> Exercise:
     """Build an exercise from a parsed file. Raises CircuitError as :func:`load_exercise` does."""
     name = str(path)
     try:
-        keys = _Keys.model_validate(table)
+        keys = ExerciseKeys.model_validate(table)
     except ValidationError as error:
-        refused = sentences(error, _Keys, "an exercise")
+        refused = sentences(error, ExerciseKeys, "an exercise")
         raise CircuitError([f"{name}: {text}" for text in refused]) from None
     circuit = load_circuit(_beside(path, keys.circuit))
     problems: list[str] = []
@@ -181,8 +212,9 @@ def exercise_from(table: Mapping[str, Any], path: str | Path) -> Exercise:
     variants = (
         tuple(items) if keys.deal == "one of" else (tuple(f for item in items for f in item),)
     )
-    for faults in variants:
-        tried("faults", lambda faults=faults: circuit.with_fault(*faults))
+    dealt = [tried("faults", lambda faults=f: circuit.with_fault(*faults)) for f in variants]
+    names = [family(fault) for faulty in dealt if faulty for fault in faulty.faults]
+    problems += [f"suspects.{text}" for text in keys.suspects.problems(circuit, names)]
     causes = (keys.cause,) * len(variants) if isinstance(keys.cause, str) else tuple(keys.cause)
     if len(causes) != len(variants):
         problems.append(
@@ -192,7 +224,7 @@ def exercise_from(table: Mapping[str, Any], path: str | Path) -> Exercise:
         raise CircuitError([f"{name}: {text}" for text in problems])
     return Exercise(
         keys.title, found, keys.complaint, tuple(keys.seen), variants, causes, keys.par,
-        tuple(keys.cautions), Proof(**keys.proof.model_dump()), name,
+        tuple(keys.cautions), Proof(**keys.proof.model_dump()), name, keys.suspects,
     )  # fmt: skip
 
 

@@ -29,6 +29,9 @@ LEAST_LOSS, MOST_LOSS = 0.02, 30.0
 MOST_PAIRS = 1500
 """Of two faults at once, the likeliest so many are candidates."""
 
+PIECES = (6, 4, 3, 2, 1)
+"""Pieces that the severities of a fault are cut into where it stands beside another."""
+
 HEALTHY = "nothing wrong"
 """Name of the candidate without a fault."""
 
@@ -119,8 +122,8 @@ def candidates(
     healthy : float
         Prior weight of nothing being wrong, in the same measure as the modes'; 0 leaves it out.
     pairs : float
-        Chance of a second fault beside the first; 0 leaves pairs out. A pair takes the middle
-        severity of each, two faults of one part are no pair, and the likeliest MOST_PAIRS stay.
+        Chance of a second fault beside the first; 0 leaves pairs out. Severities are laid out
+        more coarsely in a pair, two faults of one part are none, and the likeliest MOST_PAIRS stay.
 
     Returns
     -------
@@ -271,18 +274,35 @@ def _spans(values: list[float], spec: Mode) -> list[tuple[float, float] | None]:
 
 
 def _pairs(singles: list[Candidate], chance: float) -> list[Candidate]:
-    """Pairs of parts and modes at their middle severity, the likeliest MOST_PAIRS of them."""
-    groups: dict[str, list[Candidate]] = {}
+    """Pairs of parts and modes, their severities in as many pieces as leave MOST_PAIRS in all."""
+    families: dict[str, list[Candidate]] = {}
     for single in singles:
-        groups.setdefault(single.name, []).append(single)
-    typical = [(same[len(same) // 2], sum(c.weight for c in same)) for same in groups.values()]
-    total = sum(weight for _, weight in typical)
-    found = [
-        Candidate((*a.faults, *b.faults), chance * p * q / total, (*_spans_of(a), *_spans_of(b)))
-        for (a, p), (b, q) in combinations(typical, 2)
-        if a.faults[0].part != b.faults[0].part
-    ]
+        families.setdefault(single.name, []).append(single)
+    total = sum(single.weight for single in singles)
+    found: list[Candidate] = []
+    for pieces in PIECES:
+        cut = [_piece(same) for of in families.values() for same in _in_pieces(of, pieces)]
+        couples = [(a, b) for a, b in combinations(cut, 2) if a.faults[0].part != b.faults[0].part]
+        if len(couples) <= MOST_PAIRS:
+            break
+    for a, b in couples:
+        weight = chance * a.weight * b.weight / total
+        found.append(Candidate((*a.faults, *b.faults), weight, (*_spans_of(a), *_spans_of(b))))
     return sorted(found, key=lambda c: -c.weight)[:MOST_PAIRS]
+
+
+def _in_pieces(same: list[Candidate], pieces: int) -> Iterable[list[Candidate]]:
+    """Cut severities into so many pieces at most, those of a piece beside one another."""
+    size = math.ceil(len(same) / pieces)
+    return (same[n : n + size] for n in range(0, len(same), size))
+
+
+def _piece(same: list[Candidate]) -> Candidate:
+    """One candidate in place of severities beside one another."""
+    (first,), (last,) = _spans_of(same[0]), _spans_of(same[-1])
+    span = (first[0], last[1]) if first and last else None
+    weight = sum(candidate.weight for candidate in same)
+    return Candidate(same[len(same) // 2].faults, weight, (span,))
 
 
 def _spans_of(candidate: Candidate) -> tuple[tuple[float, float] | None, ...]:
@@ -290,12 +310,30 @@ def _spans_of(candidate: Candidate) -> tuple[tuple[float, float] | None, ...]:
 
 
 def _check_keys(circuit: Circuit, keys: Iterable[str]) -> None:
-    modes = {mode for part in circuit.parts.values() for mode in part.modes}
-    for key in keys:
-        id, _, mode = key.partition(" ")
-        known = key in modes or (
-            id in circuit.parts and (not mode or mode in circuit.parts[id].modes)
-        )
-        if not known:
-            hint = did_you_mean(key, [*circuit.parts, *modes])
-            raise CircuitError([f"'{key}' is no part and no mode of this circuit; {hint}"])
+    problems = [problem for key in keys if (problem := suspect_problem(circuit, key))]
+    if problems:
+        raise CircuitError(problems)
+
+
+def suspect_problem(circuit: Circuit, key: str, both: bool = False) -> str:
+    """Say why a key names nothing that could be wrong with a circuit; '' where it does.
+
+    Parameters
+    ----------
+    circuit : Circuit
+    key : str
+        A part ('X1'), a mode ('open'), or both ('X1 open').
+    both : bool
+        Whether it must be both.
+    """
+    parts = circuit.parts
+    modes = list(dict.fromkeys(mode for part in parts.values() for mode in part.modes))
+    full = [f"{part.id} {mode}" for part in parts.values() for mode in part.modes]
+    if key in full or (not both and (key in parts or key in modes)):
+        return ""
+    id = key.partition(" ")[0]
+    of_part = [name for name in full if name.startswith(f"{id} ")]
+    near = of_part or (parts if any(letter.isdigit() for letter in id) else modes)
+    hint = did_you_mean(key if of_part else id, near, 12)
+    wanted = "part with its mode" if both else "part and no mode"
+    return f"'{key}' is no {wanted} of this circuit; {hint}"

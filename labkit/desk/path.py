@@ -7,7 +7,7 @@ from collections.abc import Iterable
 
 from labkit.bench import Bench
 from labkit.desk.suspected import called, root_causes, suspected
-from labkit.diagnosis import Ambiguity, Measurement
+from labkit.diagnosis import Measurement
 from labkit.diagnosis.explain import listing, place_text, state_text
 from labkit.diagnosis.ranking import adviser_for
 from labkit.diagnosis.search import Search, advised, observer, search
@@ -41,7 +41,7 @@ def best_path(exercise: Exercise, dealt: Dealt) -> tuple[str, ...]:
     for load, does in shown.items():
         start.see(Measurement("look", load).saw(does))
     first = f"As found: {', '.join(f'{load} {does}' for load, does in shown.items())}."
-    done = search(start, observer(found), advised(adviser), Ambiguity(adviser, start).settled)
+    done = search(start, observer(found), advised(adviser), adviser)
     steps = zip(done.evidence, done.left, strict=True)
     return (
         f"{first if shown else 'Nothing shows as found.'} {_leaves(believed(start))}",

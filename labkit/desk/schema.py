@@ -8,7 +8,7 @@ from pydantic import BaseModel
 from pydantic.json_schema import models_json_schema
 
 from labkit.desk.dealing import HandKeys
-from labkit.exercise import _Keys
+from labkit.exercise import ExerciseKeys
 from labkit.parts import KINDS
 
 Schema = dict[str, Any]
@@ -19,7 +19,7 @@ DIALECT = "http://json-schema.org/draft-07/schema#"
 
 def file_schema() -> Schema:
     """Return the schema of the files labkit reads: a circuit, an exercise, or a dealt file."""
-    models: list[type[BaseModel]] = [*KINDS.values(), _Keys, HandKeys]
+    models: list[type[BaseModel]] = [*KINDS.values(), ExerciseKeys, HandKeys]
     _, made = models_json_schema(
         [(model, "validation") for model in models], ref_template="#/definitions/{model}"
     )
@@ -109,7 +109,7 @@ def _as_written(schema: Any) -> Any:
     return made
 
 
-_NAMES = {"_Keys": "Exercise", "_ProofKeys": "Proof", "HandKeys": "Dealt"}
+_NAMES = {"ExerciseKeys": "Exercise", "ProofKeys": "Proof", "HandKeys": "Dealt"}
 
 
 def _name(model: str) -> str:

@@ -7,7 +7,7 @@ from dataclasses import replace
 from itertools import product
 
 from labkit.exercise import Dealt, Exercise, expected, judge
-from labkit.faults import Candidate, candidates
+from labkit.faults import Candidate
 from labkit.messages import NoConvergenceError
 from labkit.parts import Fault
 
@@ -31,7 +31,7 @@ def suspected(exercise: Exercise, dealt: Dealt) -> tuple[Candidate, ...]:
     dealt : Dealt
         Of that exercise. What is wrong is always among the candidates, however unusual.
     """
-    listed = candidates(exercise.circuit)
+    listed = [candidate for candidate in exercise.candidates if len(candidate.faults) == 1]
     causes = root_causes(dealt)
     should = expected(exercise.circuit, exercise.proof)
     made = [candidate for candidate in listed if _fails(exercise, candidate, should)]

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from labkit.circuit import NEGATIVE, Circuit
 from labkit.desk.key import Compared, Key, compare, settled, shows
 from labkit.desk.situations import probe
-from labkit.faults import candidates, describe
+from labkit.faults import describe
 from labkit.parts import Fault
 
 MOST = 8
@@ -18,7 +18,7 @@ def wrong_answers(key: Key) -> tuple[str, ...]:
     """Return a sentence for each single fault that looks like the one dealt but is not.
 
     The likelier first, one for each part; how likely is the weight of
-    :func:`labkit.faults.candidates`.
+    the exercise's suspects.
     """
     sound, faulty = key.exercise.circuit, settled(key.dealt.circuit)
     at_fault = {fault.part for fault in key.dealt.circuit.faults}
@@ -27,9 +27,9 @@ def wrong_answers(key: Key) -> tuple[str, ...]:
     seen = [shows(place.of(faulty)) for place in looked_at]
     silent = seen == [shows(place.of(sound)) for place in looked_at]
     alike: dict[str, str] = {}
-    for candidate in sorted(candidates(sound), key=lambda c: -c.weight):
+    for candidate in sorted(key.exercise.candidates, key=lambda c: -c.weight):
         fault = candidate.faults[0]
-        if fault.part in at_fault | alike.keys():
+        if len(candidate.faults) > 1 or fault.part in at_fault | alike.keys():
             continue
         if (fault.mode == "intermittent") is not intermittent:
             continue

@@ -8,6 +8,7 @@ makes a fuse open in use, a second row has the fuse open already when the hunt b
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from copy import copy
 from dataclasses import dataclass, replace
 from types import MappingProxyType
 
@@ -83,10 +84,31 @@ class Hypotheses:
             self.rows.append(Row(candidate, opened, (ends[0], ends[1], ends[2])))
             weights[n] /= 2
             weights.append(weights[n])
+        self._call(weights)
+
+    def _call(self, weights: Iterable[float]) -> None:
+        """Name the rows and lay their weights out."""
         self.names = list(dict.fromkeys(row.candidate.name for row in self.rows))
         number = {name: n for n, name in enumerate(self.names)}
         self.name_of = np.array([number[row.candidate.name] for row in self.rows], np.intp)
-        self.prior = np.array(weights) / sum(weights)
+        total = np.fromiter(weights, float)
+        self.prior = total / total.sum()
+
+    def among(self, rows: Iterable[int], sets: Numbers) -> Hypotheses:
+        """Return some of the rows alone, in the sets of faults they have come to by now."""
+        made = copy(self)
+        made._sets, made._solved, made.rows = {(): 0}, {}, []
+        chosen, known = list(rows), self.sets
+        for n in chosen:
+            a, b, c = (made._number(known[s]) for s in sets[n])
+            made.rows.append(replace(self.rows[n], sets=(a, b, c)))
+        made._call(self.prior[chosen])
+        return made
+
+    @property
+    def row_sets(self) -> Numbers:
+        """Rows by their three sets of faults."""
+        return np.array([row.sets for row in self.rows], np.intp)
 
     @property
     def sets(self) -> list[FaultSet]:

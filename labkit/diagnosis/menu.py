@@ -30,7 +30,10 @@ STATES = 12
 NOT_OHMS = ("battery", "supply", "electronics", "ammeter", "voltmeter")
 """Kinds whose resistance nobody measures: sources of their own, or harmed by it."""
 
-FED = ("fuse", "breaker", "motor", "lamp", "heater", "resistor", "electronics")
+LOADS = ("motor", "lamp", "heater", "resistor", "electronics")
+"""Kinds that are taken off their feed to see whether a short goes with them."""
+
+FED = ("fuse", "breaker", *LOADS)
 """Kinds whose feed is measured against DC- for a short."""
 
 AWAKE = ("diode", "indicator")
@@ -56,6 +59,11 @@ class Block:
         """One of the measurements."""
         red, black = self.leads[number]
         return Measurement(self.function, red, black, self.positions, self.parted)
+
+    @property
+    def alone(self) -> bool:
+        """Whether it is a part on its own that is measured, one end of it apart."""
+        return bool(self.parted) and self.leads[0][1] != NEGATIVE
 
     @property
     def bare(self) -> Measurement:
@@ -96,14 +104,13 @@ class Menu:
         self.low: Singles = np.zeros((sum(len(b.leads) for b in self.blocks), 0), np.float32)
         self.high = self.low
         self.chances: Array = np.zeros((0, int(self.widths.sum())))
-        self.refresh()
 
     def refresh(self) -> None:
-        """Work out what is not worked out yet: at first everything, later new sets of faults."""
+        """Work out what is not worked out yet: first everything, later for new sets of faults."""
         done, size = self.low.shape[1], len(self.known.sets)
         if done < size:
             fresh = np.arange(done, size)
-            read = [self._read(block, fresh) for block in self.blocks]
+            read = [self.read(block, fresh) for block in self.blocks]
             self.low = np.hstack([self.low, np.vstack([low for low, _ in read])])
             tops = np.hstack([self.high, np.vstack([high for _, high in read])])
             self.high = tops if self.known.shifts else self.low
@@ -128,7 +135,10 @@ class Menu:
             yield Block("clamp", positions, frozenset(), wires)
 
     def _ohms(self) -> Iterator[Block]:
-        """Each part on its own with one connection apart, and what is dead against DC-."""
+        """Each part on its own with one connection apart, and what is dead against DC-.
+
+        A load is taken off for the latter as well, lest it hide what its feed has to DC-.
+        """
         off = all_off(self.circuit)
         for part in self.circuit.parts.values():
             if part.kind in NOT_OHMS:
@@ -145,6 +155,13 @@ class Menu:
                 )
         leads = [(place, NEGATIVE) for place in self._feeds()]
         yield Block("ohms", moved(self.circuit, off), frozenset(), leads)
+        for part in self.circuit.parts.values():
+            apart = f"{part.id}:{part.ways()[0][0]}"
+            if part.kind in LOADS and self.circuit.node_of.get(apart, NEGATIVE) != NEGATIVE:
+                feed = [m for m in self._members(apart) if m != apart]
+                if feed:
+                    leads = [(feed[0], NEGATIVE)]
+                    yield Block("ohms", moved(self.circuit, off), frozenset({apart}), leads)
 
     def _feeds(self) -> list[str]:
         """Where a short is looked for: behind each fuse, and at each load's first terminal."""
@@ -192,7 +209,7 @@ class Menu:
 
     # -- what it would read ---------------------------------------------------------------------
 
-    def _read(self, block: Block, fresh: Numbers) -> tuple[Singles, Singles]:
+    def read(self, block: Block, fresh: Numbers) -> tuple[Singles, Singles]:
         """Between what each measurement of a block would read under some sets of faults."""
         scale: Scale = self._scale(block.function)
         if block.function not in ("volts", "clamp"):
@@ -212,7 +229,7 @@ class Menu:
     def _metered(self, block: Block, number: int, fresh: Numbers) -> Array:
         """Readings with the meter in place; of a part taken out, only its own faults matter."""
         measurement = block.measurement(number)
-        if block.function not in ("ohms", "diode") or not block.parted:
+        if block.function not in ("ohms", "diode") or not block.alone:
             return readings(self.known, measurement, fresh, quick=True)
         id = measurement.red.split(":")[0]
         sets = self.known.sets

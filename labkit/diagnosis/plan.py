@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from labkit.diagnosis.ambiguity import Ambiguity
+from labkit.diagnosis.ambiguity import settled
 from labkit.diagnosis.cost import Visit
 from labkit.diagnosis.evidence import Measurement, outcomes
 from labkit.diagnosis.explain import place_text, seen_as, state_text
@@ -101,14 +101,12 @@ def plan(adviser: Adviser, diagnosis: Diagnosis | None = None) -> Node:
     """
     start = diagnosis or adviser.start
     visit = Visit.after(start.circuit, start.evidence)
-    return _grow(adviser, Ambiguity(adviser, start), start.copy(), visit, 1.0, 0)
+    return _grow(adviser, start.copy(), visit, 1.0, 0)
 
 
-def _grow(
-    adviser: Adviser, ambiguity: Ambiguity, here: Diagnosis, visit: Visit, chance: float, depth: int
-) -> Node:
+def _grow(adviser: Adviser, here: Diagnosis, visit: Visit, chance: float, depth: int) -> Node:
     node = Node(chance, believed(here))
-    if depth == DEEPEST or ambiguity.settled(here):
+    if depth == DEEPEST or settled(adviser, here):
         return node
     best = adviser.rank(here, visit, top=1, explained=False)
     if not best:
@@ -121,7 +119,7 @@ def _grow(
         if chance * outcome.chance < UNLIKELY:
             continue
         after = here.supposing(measurement, outcome.share)
-        child = _grow(adviser, ambiguity, after, there, chance * outcome.chance, depth + 1)
+        child = _grow(adviser, after, there, chance * outcome.chance, depth + 1)
         node.branches.append((seen, child))
     if not node.branches:
         node.measurement, node.minutes = None, 0.0

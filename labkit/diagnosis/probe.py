@@ -217,10 +217,10 @@ def _pulled(known: Hypotheses, measurement: Measurement) -> Array:
         modes = {f.mode for f in faults if f.part == measurement.red}
         if "missing" in modes:
             found[n, words.index("missing")] = 1.0
+        elif "wrong fuse" in modes and "the wrong size" in words:  # blown or not
+            found[n, words.index("the wrong size")] = 1.0
         elif "blown" in modes:
             found[n, 1] = 1.0
-        elif "wrong fuse" in modes and "the wrong size" in words:
-            found[n, words.index("the wrong size")] = 1.0
         else:
             found[n, 0] = 1.0
     return with_mistakes(found)

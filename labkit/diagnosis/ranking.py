@@ -147,6 +147,7 @@ class Adviser:
     def __init__(self, diagnosis: Diagnosis) -> None:
         self.start = diagnosis
         self.menu = Menu(diagnosis)
+        self.menu.refresh()
         self.labels = [junction.label for junction in diagnosis.circuit.junctions]
         self._leads: dict[int, tuple[Numbers, Numbers]] = {}
         self._codes = [(offset, codes(self.menu, diagnosis, offset)) for offset in OFFSETS]
@@ -238,7 +239,7 @@ class Adviser:
             low, high = view.intervals(numbers)
             danger = (np.maximum(high, -low) > most) @ view.belief
             return np.asarray(danger < UNSAFE)
-        if safe and block.function in ("ohms", "diode") and not block.parted:
+        if safe and block.function in ("ohms", "diode") and not block.alone:
             points = self.menu.known.points(block.bare)
             volts = np.abs(np.nan_to_num(points.volts([red for red, _ in block.leads])))
             alive = view.belief @ (volts[view.sets].max(1) > LIVE)

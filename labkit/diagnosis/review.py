@@ -75,6 +75,8 @@ class Left:
     def verdict(self, answer: str) -> str:
         """Say how well the readings bear out an answer such as 'X1 resistance'."""
         others = [name for name in self.remaining if name != answer]
+        if any(answer in name.split(" + ") for name in others):
+            return f"{answer} alone does not explain the readings: they leave {listing(others)}."
         if answer not in self.remaining:
             return f"The readings speak against {answer}: they leave {listing(others)}."
         if not others:
@@ -99,7 +101,8 @@ def leaves(adviser: Adviser, diagnosis: Diagnosis) -> Left:
     diagnosis : Diagnosis
     """
     remaining = believed(diagnosis)
-    alike = set(Ambiguity(adviser, diagnosis).lookalikes(diagnosis.likeliest(remaining[0])))
+    ambiguity = Ambiguity(adviser, diagnosis, remaining)
+    alike = set(ambiguity.lookalikes(diagnosis.likeliest(remaining[0])))
     return Left(tuple(remaining), tuple(name for name in remaining if name in alike))
 
 

@@ -11,7 +11,7 @@ from dataclasses import dataclass, field, replace
 
 from labkit import meter
 from labkit.circuit import NEGATIVE, Circuit
-from labkit.diagnosis.ambiguity import SETTLED
+from labkit.diagnosis.ambiguity import SETTLED, settled
 from labkit.diagnosis.cost import Visit, moved
 from labkit.diagnosis.evidence import Evidence, Measurement
 from labkit.diagnosis.hypotheses import REPLACED
@@ -103,9 +103,11 @@ class Observer:
         fuse = circuit.part(red).kind == "fuse"
         if "missing" in modes:
             return "missing"
+        if fuse and "wrong fuse" in modes:  # blown or not
+            return "the wrong size"
         if "blown" in modes:
             return "blown" if fuse else "tripped"
-        return "the wrong size" if "wrong fuse" in modes else "whole" if fuse else "set"
+        return "whole" if fuse else "set"
 
 
 def observer(faulty: Circuit) -> Observer:
@@ -113,9 +115,7 @@ def observer(faulty: Circuit) -> Observer:
     return Observer(faulty)
 
 
-def search(
-    start: Diagnosis, observe: Observe, way: Way, alike: Callable[[Diagnosis], bool]
-) -> Search:  # fmt: skip
+def search(start: Diagnosis, observe: Observe, way: Way, adviser: Adviser) -> Search:
     """Search until what remains cannot be told apart, or the way has nothing more to offer.
 
     Parameters
@@ -126,14 +126,14 @@ def search(
         Takes a measurement and returns what it shows.
     way : callable
         The next measurement from what is believed and where one stands, None to end.
-    alike : callable
-        Tells whether what is believed cannot be told apart any further.
+    adviser : Adviser
+        Knows what can be told apart.
     """
     diagnosis = start.copy()
     visit = Visit.after(start.circuit, start.evidence)
     done = Search()
     while done.count < MOST:
-        if alike(diagnosis):
+        if settled(adviser, diagnosis):
             done.complete = True
             break
         chosen = way(diagnosis, visit)
@@ -181,7 +181,8 @@ def _along(
 
     def way(diagnosis: Diagnosis, visit: Visit) -> Measurement | None:
         done = {visit.key(item) for item in diagnosis.evidence}
-        likely = {name.split()[0].split(":")[0] for name in believed(diagnosis, 0.99)}
+        faults = [f for name in believed(diagnosis, 0.99) for f in name.split(" + ")]
+        likely = {fault.split()[0].split(":")[0] for fault in faults}
         suspects = [step for step in order if step.part in likely]
         points = [
             m

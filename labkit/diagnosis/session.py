@@ -103,8 +103,7 @@ class Diagnosis:
         self.belief = self.known.prior.copy()
         self.steps: list[Weighed] = []
         self.supposed: tuple[Measurement, ...] = ()
-        rows = np.array([row.sets for row in self.known.rows], np.intp)
-        self.sets = self.known.blown(rows, Measurement("", ""))
+        self.sets = self.known.blown(self.known.row_sets, Measurement("", ""))
 
     @property
     def circuit(self) -> Circuit:

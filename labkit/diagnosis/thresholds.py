@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
+from itertools import pairwise
 
 import numpy as np
 import numpy.typing as npt
@@ -59,37 +60,30 @@ def _jumps(
     bases: Sequence[Circuit], listed: Sequence[Candidate]
 ) -> list[tuple[float, float] | None]:
     """For each candidate the ends of the narrow stretch in which something changes first."""
-    found: list[tuple[float, float] | None] = [None] * len(listed)
-    for base in bases:
-        open_ = [n for n, c in enumerate(listed) if found[n] is None and any(c.spans)]
-        words = [_words(base, [listed[n].at(place) for n in open_]) for place in _PLACES]
-        for first, second in ((0, 1), (1, 2)):
-            differ = (words[first] != words[second]).any(0)
-            these = [m for m in np.flatnonzero(differ) if found[open_[m]] is None]
-            if these:
-                chosen = [listed[open_[m]] for m in these]
-                narrow = _narrowed(base, chosen, words[first][:, these], first)
-                for m, ends in zip(these, narrow, strict=True):
-                    found[open_[m]] = ends
-    return found
-
-
-def _narrowed(
-    base: Circuit, chosen: Sequence[Candidate], before: Words, first: int
-) -> list[tuple[float, float]]:
-    low = np.full(len(chosen), _PLACES[first])
-    high = np.full(len(chosen), _PLACES[first + 1])
-    for _ in range(STEPS):
+    tries = [(base, n) for base in bases for n, c in enumerate(listed) if any(c.spans)]
+    words = [_words([(base, listed[n].at(place)) for base, n in tries]) for place in _PLACES]
+    differ = np.stack([(a != b).any(0) for a, b in pairwise(words)])
+    chosen: dict[int, tuple[int, int]] = {}
+    for number, first in np.argwhere(differ.T):
+        chosen.setdefault(tries[number][1], (int(number), int(first)))
+    numbers, firsts = [list(of) for of in zip(*chosen.values(), strict=True)] or ([], [])
+    low = np.array([_PLACES[first] for first in firsts])
+    high = np.array([_PLACES[first + 1] for first in firsts])
+    before = np.array([words[first][:, n] for n, first in chosen.values()]).T
+    for _ in range(STEPS if chosen else 0):
         middle = (low + high) / 2
-        now = _words(base, [c.at(float(t)) for c, t in zip(chosen, middle, strict=True)])
-        same = (now == before).all(0)
+        now = [
+            (tries[n][0], listed[tries[n][1]].at(float(t)))
+            for n, t in zip(numbers, middle, strict=True)
+        ]
+        same = (_words(now) == before).all(0)
         low, high = np.where(same, middle, low), np.where(same, high, middle)
-    return [(float(a), float(b)) for a, b in zip(low, high, strict=True)]
+    ends = dict(zip(chosen, zip(low.tolist(), high.tolist(), strict=True), strict=True))
+    return [ends.get(n) for n in range(len(listed))]
 
 
-def _words(base: Circuit, sets: Sequence[tuple[Fault, ...]]) -> Words:
-    """States of everything that switches by itself; things by sets of faults."""
-    points = solve_many([replace(base, faults=faults) for faults in sets])
-    moves = [id for id in points.states if id not in base.positions]
-    rows = [points.states[id] for id in moves]
-    return np.array(rows) if rows else np.zeros((0, len(sets)), "<U16")
+def _words(tries: Sequence[tuple[Circuit, tuple[Fault, ...]]]) -> Words:
+    """States of everything that switches by itself; things by circuits with faults."""
+    points = solve_many([replace(base, faults=faults) for base, faults in tries])
+    rows = [words for id, words in points.states.items() if id not in tries[0][0].positions]
+    return np.array(rows) if rows else np.zeros((0, len(tries)), "<U16")

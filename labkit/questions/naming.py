@@ -8,9 +8,9 @@ from dataclasses import dataclass, field
 from labkit.bench import Bench
 from labkit.circuit import Circuit
 from labkit.diagnosis import Diagnosis, Evidence, Left, adviser_for, leaves
-from labkit.diagnosis.explain import place_text, state_text
+from labkit.diagnosis.explain import listing, place_text, state_text
 from labkit.exercise import Dealt
-from labkit.faults import in_use
+from labkit.faults import family, in_use
 from labkit.questions.verdict import USERS, Verdict, wrong
 from labkit.senses import sensed
 from labkit.solver import solve
@@ -57,6 +57,13 @@ class NameFault:
             elif self.seen is None:
                 said.append(self.dealt.cause)
             return Verdict(True, " ".join(filter(None, said)))
+        for fault in faults:
+            same = self.dealt.suspects.same_as(family(fault))
+            if f"{part} {mode}" in same[1:]:
+                others = listing([name for name in same if name != f"{part} {mode}"])
+                return Verdict(
+                    True, f"{part} {mode} it may well be: no test in reach tells it from {others}."
+                )
         if any(f.part == part for f in faults):
             return Verdict(
                 False, f"{part} is at fault, but not in that way: look at it under load."
@@ -72,7 +79,7 @@ class NameFault:
         return self.dealt.circuit.without_faults()
 
     def _diagnosis(self) -> Diagnosis:
-        return adviser_for(self._sound).start.copy().see(*self.seen or ())
+        return adviser_for(self._sound, self.dealt.candidates).start.copy().see(*self.seen or ())
 
     def proves(self, part: str, mode: str) -> bool | None:
         """Tell whether what was seen leaves nothing else that a test in reach could tell from it.
@@ -100,7 +107,7 @@ class NameFault:
 
     def left(self) -> Left:
         """What the evidence leaves, without the names of parts that nobody drew."""
-        left = leaves(adviser_for(self._sound), self._diagnosis())
+        left = leaves(adviser_for(self._sound, self.dealt.candidates), self._diagnosis())
         hidden = {p.id for p in self._sound.parts.values() if p.hidden}
         remaining, alike = (
             tuple(dict.fromkeys(_drawn(name, hidden) for name in names))

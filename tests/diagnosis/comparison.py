@@ -19,7 +19,6 @@ from dataclasses import dataclass, replace
 
 from labkit.circuit import Circuit
 from labkit.diagnosis import Adviser, Diagnosis
-from labkit.diagnosis.ambiguity import Ambiguity
 from labkit.diagnosis.cost import moved
 from labkit.diagnosis.search import (
     Search,
@@ -100,7 +99,7 @@ def deals(case: Case, start: Diagnosis, count: int, seed: int = 1) -> Iterator[C
             yield faulty
 
 
-def searched(case: Case, adviser: Adviser, ambiguity: Ambiguity, faulty: Circuit) -> list[Search]:
+def searched(case: Case, adviser: Adviser, faulty: Circuit) -> list[Search]:
     """The three ways after the same fault."""
     start = complaint(adviser.start, observer(faulty), case.load, case.on)
     ways: list[Way] = [
@@ -108,7 +107,7 @@ def searched(case: Case, adviser: Adviser, ambiguity: Ambiguity, faulty: Circuit
         half_splitting(case.circuit, case.load, case.on),
         following_the_wire(case.circuit, case.load, case.on),
     ]
-    return [search(start, observer(faulty), way, ambiguity.settled) for way in ways]
+    return [search(start, observer(faulty), way, adviser) for way in ways]
 
 
 def main(count: int = 30) -> None:
@@ -118,11 +117,10 @@ def main(count: int = 30) -> None:
     for case in cases():
         began = time.time()
         adviser = Adviser(Diagnosis(case.circuit))
-        ambiguity = Ambiguity(adviser)
         found: list[list[tuple[Search, bool]]] = [[] for _ in WAYS]
         for faulty in deals(case, adviser.start, count):
             name = Candidate(faulty.faults).name
-            for way, done in zip(found, searched(case, adviser, ambiguity, faulty), strict=True):
+            for way, done in zip(found, searched(case, adviser, faulty), strict=True):
                 way.append((done, name in done.named))
         for label, hunts in zip(WAYS, found, strict=True):
             counts, minutes = [h.count for h, _ in hunts], [h.minutes for h, _ in hunts]

@@ -25,10 +25,9 @@ DEAD = parse_seen("M1 look stands still S2=on", BOAT)
 def test_advice_isolates_what_was_dealt_and_in_less_time_than_the_usual_ways(name):
     case = CASES[name]
     adviser = Adviser(Diagnosis(case.circuit))
-    ambiguity = Ambiguity(adviser)
     minutes = [0.0, 0.0, 0.0]
     for faulty in deals(case, adviser.start, 5):
-        done = searched(case, adviser, ambiguity, faulty)
+        done = searched(case, adviser, faulty)
         assert done[0].complete
         assert Candidate(faulty.faults).name in done[0].named
         assert done[0].count <= 12
@@ -53,7 +52,7 @@ def test_the_faults_of_the_exercises_are_named_down_to_what_is_alike(name, fault
     adviser = Adviser(Diagnosis(case.circuit))
     faulty = case.circuit.with_fault(fault)
     start = complaint(adviser.start, observer(faulty), case.load, case.on)
-    done = search(start, observer(faulty), advised(adviser), Ambiguity(adviser).settled)
+    done = search(start, observer(faulty), advised(adviser), adviser)
     assert done.complete
     assert set(done.named) <= found
 
@@ -107,7 +106,7 @@ def test_following_the_plan_takes_no_more_than_its_deepest_branch():
     tree = plan(ADVISER, ADVISER.start.copy().see(DEAD))
     faulty = BOAT.with_fault("X1 open")
     start = ADVISER.start.copy().see(DEAD)
-    done = search(start, observer(faulty), advised(ADVISER), Ambiguity(ADVISER).settled)
+    done = search(start, observer(faulty), advised(ADVISER), ADVISER)
     assert done.count <= tree.deepest
 
 

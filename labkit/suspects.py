@@ -1,0 +1,119 @@
+"""Suspects of an exercise: what may be wrong, how likely it is, and what nothing tells apart."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Sequence
+
+from pydantic import BaseModel, ConfigDict, Field, field_validator
+
+from labkit.circuit import Circuit
+from labkit.faults import Candidate, candidates, suspect_problem
+from labkit.parts.base import Fraction
+from labkit.wording import short
+
+_PLACE = re.compile(r":\S+")
+
+
+class Suspects(BaseModel):
+    """The table `[suspects]` of an exercise file; without it, everything is suspected as usual."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+    only: list[str] = Field(
+        default=[],
+        description="Nothing else is suspected: parts, modes, or both.",
+        examples=[["X1", "open", "G1 weak"]],
+    )
+    likely: dict[str, float] = Field(
+        default={},
+        description="So many times as likely as usual; 0 rules it out.",
+        examples=[{"X1": 3, "G1 weak": 0.2}],
+    )
+    pairs: Fraction = Field(
+        default=0.0, description="How often a second fault stands beside the first."
+    )
+    alike: list[list[str]] = Field(
+        default=[],
+        description="Groups that no test in reach tells apart: each in a group is the answer.",
+        examples=[[["M1 open", "M1 open winding"]]],
+    )
+
+    @field_validator("likely", mode="before")
+    @classmethod
+    def _factors(cls, found: object) -> object:
+        if not isinstance(found, dict):
+            raise ValueError(
+                f'found {found}; write a table of factors, such as {{ X1 = 3, "G1 weak" = 0.2 }}'
+            )
+        for key, factor in found.items():
+            if isinstance(factor, bool) or not isinstance(factor, int | float) or not factor >= 0:
+                raise ValueError(
+                    f"found {key} = {short(factor)}; write how many times as likely as usual, "
+                    "such as 3, or 0 to rule it out"
+                )
+        return found
+
+    @field_validator("pairs")
+    @classmethod
+    def _chance(cls, found: float) -> float:
+        if not found < 1:
+            raise ValueError(f'found {100 * found:g} %; write less than "100 %", such as "10 %"')
+        return found
+
+    @field_validator("alike")
+    @classmethod
+    def _groups(cls, found: list[list[str]]) -> list[list[str]]:
+        for group in found:
+            if len(group) < 2:
+                raise ValueError(f"found the group {group}; write two faults at least in each")
+        return found
+
+    def of(self, circuit: Circuit) -> tuple[Candidate, ...]:
+        """List what is suspected of a circuit, with prior weights."""
+        return candidates(circuit, self.only, self.likely, pairs=self.pairs)
+
+    def same_as(self, name: str) -> list[str]:
+        """Names that are taken for the same answer as this one, itself included."""
+        groups = [group for group in self.alike if plain(name) in map(plain, group)]
+        return list(dict.fromkeys([name, *(other for group in groups for other in group)]))
+
+    def problems(self, circuit: Circuit, dealt: Iterable[str]) -> list[str]:
+        """Say what does not fit a circuit, or leaves out a fault that is dealt, each with its key.
+
+        Parameters
+        ----------
+        circuit : Circuit
+        dealt : iterable of str
+            Names of the faults dealt, such as 'X1 resistance'.
+        """
+        alike = [name for group in self.alike for name in group]
+        named = {"only": self.only, "likely": list(self.likely), "alike": alike}
+        found = [
+            f"{key}: {problem}"
+            for key, names in named.items()
+            for problem in _unknown(circuit, names, both=key == "alike")
+        ]
+        for name in () if found else dict.fromkeys(map(plain, dealt)):
+            part, _, mode = name.partition(" ")
+            keys = {part, mode, name}
+            if self.only and not keys & set(self.only):
+                found.append(f'only: leaves out {name}, which is dealt; add "{name}"')
+            if any(self.likely.get(key) == 0 for key in keys):
+                found.append(f"likely: rules out {name}, which is dealt; write more than 0 for it")
+        return found
+
+
+USUAL = Suspects()
+"""Everything is suspected, each part as often as it fails elsewhere."""
+
+
+def plain(name: str) -> str:
+    """A name without the terminal, which nobody has to name: 'W2:2 leak' is 'W2 leak'."""
+    return _PLACE.sub("", name)
+
+
+def _unknown(circuit: Circuit, names: Sequence[str], both: bool) -> Iterable[str]:
+    for name in dict.fromkeys(names):
+        problem = suspect_problem(circuit, plain(name) if both else name, both)
+        if problem:
+            yield problem
