@@ -229,12 +229,16 @@ def _learner(file: Path) -> str:
 
 
 def _print_key(worked: Key) -> None:
-    from labkit.faults import describe
+    from labkit.faults import describe, family
 
     exercise, circuit = worked.exercise, worked.exercise.circuit
     wrong = [describe(fault, circuit) for fault in worked.dealt.circuit.faults]
     out.print(exercise.title, style="bold")
     out.print("What is wrong: " + "; ".join(wrong))
+    for fault in worked.dealt.circuit.faults:
+        name, *also = worked.dealt.suspects.same_as(family(fault))
+        if also:
+            out.print(f"As good an answer, since no test tells it from {name}: {' or '.join(also)}")
     if worked.opened:
         out.print(f"Opened by it: {', '.join(worked.opened)}")
     if worked.dealt.cause:

@@ -53,14 +53,17 @@ def not_isolated(exercise: Exercise) -> list[str]:
 
 
 def _told_apart(exercise: Exercise, found: dict[str, set[str]]) -> Iterator[str]:
-    """Names the file calls alike that are not alike to any fault dealt."""
+    """Names the file calls alike to a fault dealt that are not."""
+    where = f"{exercise.file}: suspects.alike: found"
     for group in exercise.suspects.alike:
-        dealt = [name for name in map(plain, group) if name in found]
-        alike = {other for name in dealt for other in found[name]}
-        for name in group:
-            if plain(name) not in alike:
-                than = f"some test tells it from {listing(dealt)}" if dealt else "it is not dealt"
-                yield f"{exercise.file}: suspects.alike: found {name}, but {than}; take it out"
+        names = list(map(plain, group))
+        dealt = [name for name in names if name in found]
+        if not dealt:
+            yield f"{where} {listing(names)}, none of which is dealt; take the group out"
+        for name in dealt:
+            others = [other for other in names if other not in found[name]]
+            if others:
+                yield f"{where} {listing(others)}, which a test tells from {name}; take it out"
 
 
 def _looked(exercise: Exercise, before: Diagnosis, faulty: Circuit) -> Diagnosis:

@@ -75,7 +75,8 @@ class Suspects(BaseModel):
     def same_as(self, name: str) -> list[str]:
         """Names that are taken for the same answer as this one, itself included."""
         groups = [group for group in self.alike if plain(name) in map(plain, group)]
-        return list(dict.fromkeys([name, *(other for group in groups for other in group)]))
+        others = [other for group in groups for other in group if plain(other) != plain(name)]
+        return [name, *dict.fromkeys(others)]
 
     def problems(self, circuit: Circuit, dealt: Iterable[str]) -> list[str]:
         """Say what does not fit a circuit, or leaves out a fault that is dealt, each with its key.

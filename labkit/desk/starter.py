@@ -239,6 +239,13 @@ cautions  = [
   "A battery can deliver many hundreds of amperes into a spanner: take rings and watches off.",
 ]
 
+# Everything that can fail is suspected. To say more, take the # away and write your own parts:
+# [suspects]
+# only   = ["X1", "open", "G1 weak"]      # nothing else: parts, modes, or both
+# likely = {{ X1 = 3, "G1 weak" = 0.2 }}    # so many times as likely as usual; 0 rules it out
+# pairs  = "10 %"                         # how often a second fault stands beside the first
+# alike  = [["E1 blown", "E1 missing"]]   # no test tells these apart: each of them is the answer
+
 # The repair is proven when this load, with the switches so, does what it does in the healthy boat,
 # and no more of the system voltage is lost on the way there and back (3 % for what safety depends
 # on, 10 % for the rest, by ABYC E-11 and ISO 10133, second hand; local rules come first).
