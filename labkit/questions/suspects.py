@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from labkit.circuit import NEGATIVE, Circuit
 from labkit.diagnosis.evidence import Evidence, parse_seen
 from labkit.diagnosis.explain import place_text, state_text
-from labkit.faults import in_use
+from labkit.faults import describe, in_use
 from labkit.logbook import would_show
 from labkit.messages import CircuitError
 from labkit.meter import FUNCTIONS, Reading, read
@@ -38,7 +38,8 @@ class Separate:
     @property
     def ask(self) -> str:
         """The question."""
-        return f"Where do you put the leads to tell '{self.one}' from '{self.other}'?"
+        one, other = (describe(fault, self.circuit) for fault in (self.one, self.other))
+        return f"Where do you put the leads to tell {one} from {other}?"
 
     def grade(
         self, red: str, black: str = NEGATIVE, function: str = "volts", **positions: str

@@ -14,6 +14,7 @@ import ipywidgets as widgets
 
 from labkit.circuit import NEGATIVE, Circuit
 from labkit.drawing import draw
+from labkit.faults import describe
 from labkit.kept import keep_answers
 from labkit.meter import FUNCTIONS
 from labkit.questions import (
@@ -193,15 +194,17 @@ class RemainsCard(_FormCard):
     """
 
     def __init__(self, question: Remains) -> None:
+        says = [describe(suspect, question.circuit) for suspect in question.suspects]
         ticks = [
-            widgets.Checkbox(description=suspect, indent=False, layout={"width": "100%"})
-            for suspect in question.suspects
+            widgets.Checkbox(description=words, indent=False, layout={"width": "100%"})
+            for words in says
         ]
-        super().__init__(question, *ticks, blank=_boxes(question.suspects))
+        super().__init__(question, *ticks, blank=_boxes(says))
 
     def commit(self) -> Verdict:
         """Answer with the suspects ticked."""
-        return self.answer([tick.description for tick in self.fields if tick.value])
+        ticked = zip(self.question.suspects, self.fields, strict=True)
+        return self.answer([suspect for suspect, tick in ticked if tick.value])
 
 
 class SeparateCard(_FormCard):
