@@ -13,8 +13,8 @@ from functools import cached_property
 from typing import Any
 
 from labkit.circuit import Circuit
-from labkit.diagnosis import Diagnosis, Evidence
-from labkit.diagnosis.explain import place_text, state_text
+from labkit.diagnosis import Diagnosis
+from labkit.diagnosis.explain import seen_text
 from labkit.faults import describe
 from labkit.meter import Reading
 from labkit.paths import path_through
@@ -225,7 +225,7 @@ def remains(diagnosis: Diagnosis, most: int = 8) -> Chart:
         rows += found[:most] + _others(found[most:], by)
         struck.append(len(found))
     seen = [
-        f"{n}. {_words(diagnosis.circuit, step.evidence)}: strikes out {struck[n] or 'nothing'}"
+        f"{n}. {seen_text(step.evidence, diagnosis.circuit)}: strikes out {struck[n] or 'nothing'}"
         for n, step in enumerate(diagnosis.steps, 1)
     ]
     left = [f"{row.says}, {100 * row.now:.0f} %" for row in rows if not row.by]
@@ -254,19 +254,6 @@ def _others(rest: Sequence[_Suspect], by: int) -> list[_Suspect]:
         return []
     shares = sum(s.before for s in rest), sum(s.now for s in rest)
     return [_Suspect(f"{len(rest)} other{'s' if len(rest) > 1 else ''}", *shares, by)]
-
-
-def _words(circuit: Circuit, evidence: Evidence) -> str:
-    """What was done and seen, its leads by the numbers on the drawing."""
-    numbers = {point.node: point.number for point in circuit.test_points}
-
-    def named(lead: str) -> str:
-        node = circuit.node_of.get(lead, "")
-        spelt = lead if ":" in node else node
-        return f"point {numbers[node]} ({spelt})" if node in numbers else lead
-
-    told = replace(evidence, red=named(evidence.red), black=named(evidence.black))
-    return f"{state_text(evidence)}{place_text(told)}, {evidence.seen}"
 
 
 def _list(axes: Any, rows: Sequence[_Suspect], seen: Sequence[str]) -> None:

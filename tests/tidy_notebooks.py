@@ -43,8 +43,9 @@ def run(path: Path) -> None:
     """Run a notebook from a fresh kernel and write it back, tidied."""
     notebook = nbformat.read(path, as_version=4)
     NotebookClient(
-        notebook, timeout=120, resources={"metadata": {"path": str(path.parent)}}
-    ).execute()
+        notebook, timeout=120, resources={"metadata": {"path": str(path.parent)}},
+        coalesce_streams=True,  # else a long print is cut wherever the kernel took a breath
+    ).execute()  # fmt: skip
     nbformat.write(tidy(notebook), path)
     print(f"ran {path.name}")
 

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
 
 import numpy as np
 import numpy.typing as npt
 
-from labkit.diagnosis.evidence import Measurement, outcomes
+from labkit.circuit import Circuit
+from labkit.diagnosis.evidence import Evidence, Measurement, outcomes
 from labkit.diagnosis.outcomes import Outcome, stretches, words
 from labkit.diagnosis.scale import Scale
 from labkit.diagnosis.session import Diagnosis, Weighed
@@ -87,6 +89,19 @@ def place_text(measurement: Measurement) -> str:
         return f"the test lamp from {m.red} to {m.black}"
     what = "" if m.function == "volts" else f"{m.function} "
     return f"{what}{m.red} to {m.black}"
+
+
+def seen_text(evidence: Evidence, circuit: Circuit) -> str:
+    """What was done and seen, its leads by the numbers on the drawing."""
+    numbers = {point.node: point.number for point in circuit.test_points}
+
+    def named(lead: str) -> str:
+        node = circuit.node_of.get(lead, "")
+        spelt = lead if ":" in node else node
+        return f"point {numbers[node]} ({spelt})" if node in numbers else lead
+
+    told = replace(evidence, red=named(evidence.red), black=named(evidence.black))
+    return f"{state_text(evidence)}{place_text(told)}, {evidence.seen}"
 
 
 def tells(

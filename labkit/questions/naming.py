@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from labkit.bench import Bench
 from labkit.circuit import Circuit
 from labkit.diagnosis import Diagnosis, Evidence, Left, adviser_for, leaves
-from labkit.diagnosis.explain import listing, place_text, state_text
+from labkit.diagnosis.explain import listing, seen_text
 from labkit.exercise import Dealt
 from labkit.faults import family, in_use
 from labkit.questions.verdict import USERS, Verdict, wrong
@@ -123,9 +123,7 @@ class NameFault:
         number = fallen.get(f"{part} {mode}")
         if number is None:
             return ""
-        item = self.seen[number]
-        did = f"{state_text(item)}{place_text(item)}"
-        return f"Your own reading speaks against it: {did}, {item.seen}."
+        return f"Your own reading speaks against it: {seen_text(self.seen[number], self._sound)}."
 
     # -- the idea behind a wrong answer ---------------------------------------------------------
 

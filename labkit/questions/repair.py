@@ -114,7 +114,8 @@ class Cause:
 
     def __post_init__(self) -> None:
         if not self.ask:
-            object.__setattr__(self, "ask", f"What made {self.part} fail?")
+            told = Remains(self.circuit, self.seen, ()).told
+            object.__setattr__(self, "ask", f"{told} What made {self.part} fail?")
         object.__setattr__(self, "answers", tuple(self.causes))
 
     def grade(self, answer: str) -> Verdict:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from labkit.circuit import NEGATIVE, Circuit
 from labkit.diagnosis.evidence import Evidence, parse_seen
-from labkit.diagnosis.explain import place_text, state_text
+from labkit.diagnosis.explain import seen_text
 from labkit.faults import describe, in_use
 from labkit.logbook import would_show
 from labkit.messages import CircuitError
@@ -119,8 +119,13 @@ class Remains:
     @property
     def ask(self) -> str:
         """The question."""
-        seen = "; ".join(f"{state_text(e)}{place_text(e)}, {e.seen}" for e in self._evidence())
-        return f"Seen: {seen}. Which of these are still possible?"
+        return f"{self.told} Which of these are still possible?"
+
+    @property
+    def told(self) -> str:
+        """What was seen, as a sentence."""
+        seen = "; ".join(seen_text(item, self.circuit) for item in self._evidence())
+        return f"Seen: {seen}." if seen else "Nothing was measured."
 
     def falls(self, *faults: str) -> str:
         """Return why faults fall, '' where they remain: the first reading against them."""

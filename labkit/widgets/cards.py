@@ -117,7 +117,7 @@ class _FormCard(Card):
         self.button.on_click(lambda _: self.commit())
         for field in fields:
             field.on_msg(lambda _, said, __: self._entered(said))
-        row = {"flex_flow": "row wrap"}
+        row = {"flex_flow": "row wrap", "align_items": "flex-end"}
         super().__init__(question, widgets.HBox([*fields, self.button], layout=row), blank=blank)
 
     def commit(self) -> Verdict:
