@@ -64,7 +64,9 @@ def as_text(rows: Sequence[Row]) -> str:
         table.add_column(heading, justify="right" if heading in ("step", "min") else "left")
     for number, row in enumerate(rows, 1):
         table.add_row(str(number), *row.cells)
-    out = Console(file=io.StringIO(), width=96, highlight=False, markup=False, force_jupyter=False)
+    out = Console(
+        file=io.StringIO(), width=96, color_system=None, force_jupyter=False, markup=False
+    )
     out.print(table)
     lines = out.file.getvalue().splitlines()  # type: ignore[attr-defined]
     return "\n".join(line.rstrip() for line in lines).strip("\n")

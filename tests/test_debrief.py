@@ -123,6 +123,7 @@ def test_it_reads_as_text_and_as_a_page_without_a_word_of_bits():
         assert "Practise next" in said
         assert " bit" not in said
     assert max(map(len, text.splitlines()[:8])) <= 96
+    assert "\x1b" not in text  # no colour, whoever prints it
     assert '<th scope="col"' in page
     assert 'alt="Suspects left' in page
 
