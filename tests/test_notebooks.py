@@ -81,7 +81,7 @@ def test_made_into_a_page_a_notebook_keeps_the_words_of_its_pictures(notebook):
         output.get("data", {}).get("text/html", "").count("<img ")
         for cell in notebook.cells
         for output in cell.get("outputs", [])
-    )
+    ) + sum(cell.source.count("![") for cell in notebook.cells if cell.cell_type == "markdown")
     page, _ = HTMLExporter().from_notebook_node(notebook)
     alts = re.findall(r'<img alt="([^"]*)"', page)
     assert len(alts) == shown
