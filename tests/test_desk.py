@@ -137,11 +137,12 @@ def test_every_reading_of_a_key_is_what_the_meter_shows_there(name):
 
 
 @pytest.mark.parametrize("file", FILES, ids=lambda f: f.stem)
-def test_every_variant_has_a_reading_that_tells_and_a_proof_that_turns(file):
+def test_every_variant_has_something_that_tells_and_a_proof_that_turns(file):
     made = load_exercise(file)
     for number in range(len(made.variants)):
         key = key_of(made, made.variant(number))
-        assert any(c.tells for point in key.points for c in point.readings) or key.telling
+        measured = any(c.tells for point in key.points for c in point.readings) or key.telling
+        assert measured or any("sound, it" in shown for shown in key.symptoms)
         assert not key.before.ok
         assert key.after.ok
 

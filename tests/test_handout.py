@@ -114,6 +114,26 @@ def test_a_hand_out_is_short_and_black_and_keeps_its_margins(file, paper):
             assert border.min() == 255
 
 
+LONG_PATH = ("S1 on, S2 on: wiggling X1 with an eye on E1: E1 is dark. Leaves X1 open.",) * 12
+"""As long as the longest path of an exercise shipped; working one out takes seconds."""
+
+
+def by_length(file):
+    """How much there is to print: test points, and the words of cautions and causes."""
+    exercise = load_exercise(file)
+    words = sum(map(len, (*exercise.cautions, *exercise.causes)))
+    return 40 * len(exercise.circuit.test_points) + words
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+@pytest.mark.parametrize("file", sorted(FILES, key=by_length)[-6:], ids=lambda f: f.stem)
+def test_the_longest_keys_take_three_pages_at_most(file, paper):
+    exercise = load_exercise(file)
+    key = key_of(exercise, exercise.variant(0))
+    key.__dict__["path"] = LONG_PATH
+    assert len(pages(typeset(sheet_of(exercise, key), paper))) <= 3
+
+
 def test_the_drawing_on_the_page_is_drawn(washdown):
     first = pictures(typeset(sheet_of(washdown)))[0]
     assert 0.01 < (first < 128).mean() < 0.2  # ink, and not a black box

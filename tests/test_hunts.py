@@ -1,10 +1,15 @@
 """Every hunt shipped can be named and proven by what a learner has at hand."""
 
+import tomllib
+from collections import Counter
+
 import pytest
 
 from labkit.exercise import load_exercise
+from labkit.parts import KINDS
 from labkit.questions import NameFault
 from tests.boats import ROOT
+from tests.families import MODES, all_families
 
 FILES = sorted((ROOT / "exercises").glob("*.toml"))
 
@@ -17,3 +22,34 @@ def test_every_fault_dealt_has_a_name_the_learner_can_choose(file):
         question = NameFault(dealt)
         for fault in dealt.circuit.faults:
             assert any(question.grade(fault.part, word).right for word in question.modes), fault
+
+
+def test_every_mode_a_part_has_can_be_named():
+    modes = {mode for kind in KINDS.values() for mode in kind.modes}
+    assert modes <= set(NameFault(load_exercise(FILES[0]).variant(0)).modes.values())
+
+
+def test_the_hunts_cover_every_family_over_many_boats():
+    found = all_families()
+    counted = Counter(name for names in found.values() for name in names)
+    assert len(found) >= 14
+    assert len({load_exercise(file).circuit.file for file in found}) >= 8
+    assert set(MODES.values()) <= set(counted)
+    assert counted["return side"] >= 3
+    assert counted["undrawn"] >= 2
+    assert counted["points elsewhere"] >= 2
+    assert counted["two at once"] >= 2
+    assert counted["the fuse is the victim"] >= 1
+
+
+@pytest.mark.parametrize("file", FILES, ids=lambda file: file.stem)
+def test_every_hunt_is_told_in_full(file):
+    table = tomllib.loads(file.read_text(encoding="utf-8"))
+    assert table.keys() >= {"complaint", "seen", "cause", "par", "cautions", "proof"}
+    assert len(table["seen"]) >= 2
+    assert len(table["cautions"]) >= 2
+    exercise = load_exercise(file)
+    assert all(len(cause) > 40 for cause in exercise.causes)  # what failed, and why
+    circuit = tomllib.loads((file.parent / table["circuit"]).read_text(encoding="utf-8"))
+    parts = [part for run in circuit["run"] for part in run.get("parts", []) if "is" in part]
+    assert all("reach" in part for part in parts)

@@ -41,6 +41,8 @@ class NameFault:
             "comes and goes": "intermittent", "coil open": "coil open",
             "contact does not make": "dead contact", "winding open": "open winding",
             "brushes worn": "worn brushes", "wrong size fitted": "wrong fuse",
+            "missing": "missing", "wrong way round": "reversed", "one cell dead": "dead cell",
+            "winding part-shorted": "shorted winding", "running dry": "dry",
         }
     )  # fmt: skip
 
