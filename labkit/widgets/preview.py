@@ -74,5 +74,6 @@ class PreviewCard(widgets.VBox):  # type: ignore[misc]
     def refresh(self) -> None:
         """Show the fault as the slider stands."""
         ohms = show(float(f"{self.slider.value:.3g}"), "ohm")
+        picture = self.chart.html  # takes longest; words and picture change together
         self.says.value = f'<div role="status"><b>{ohms}</b> {escape(self.text)}</div>'
-        self.picture.value = self.chart.html
+        self.picture.value = picture
