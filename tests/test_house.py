@@ -47,3 +47,17 @@ def test_imports_run_downwards():
 @pytest.mark.parametrize("module", MODULES, ids=lambda m: str(m.relative_to(ROOT)))
 def test_no_module_is_long(module):
     assert len(module.read_text(encoding="utf-8").splitlines()) <= 400
+
+
+def test_the_readme_lists_every_notebook_and_every_command():
+    from labkit.cli import app
+
+    rows = [row for row in (ROOT / "README.md").read_text("utf-8").splitlines() if row[:2] == "| "]
+    numbers = [int(file.name[:2]) for file in sorted((ROOT / "notebooks").glob("*.ipynb"))]
+    assert [
+        int(row.split("|")[1]) for row in rows if row.split("|")[1].strip().isdigit()
+    ] == numbers
+    named = " ".join(row.split("|")[1] for row in rows)
+    commands = [command.name or command.callback.__name__ for command in app.registered_commands]
+    assert len(commands) >= 12
+    assert all(f"`{command}`" in named for command in commands)
