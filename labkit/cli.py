@@ -121,6 +121,8 @@ def open_() -> None:
     """
     import subprocess
 
+    from labkit.saved import HOOK
+
     folder = Path.cwd() / "notebooks"
     first = min(folder.glob("*.ipynb"), default=None)
     if first is None:
@@ -128,7 +130,7 @@ def open_() -> None:
             [f"{folder}: no notebooks here; run labkit open in the project's folder"]
         )
     out.print(f"Opening {first.relative_to(Path.cwd())}; press Ctrl+C here to stop.")
-    command = [sys.executable, "-m", "jupyterlab", str(first)]
+    command = [sys.executable, "-m", "jupyterlab", HOOK, str(first)]
     sys.exit(subprocess.run(command, check=False).returncode)
 
 

@@ -12,14 +12,13 @@ from pathlib import Path
 import nbformat
 from nbclient import NotebookClient
 
+from labkit.saved import WIDGET
 from tests.boats import ROOT
 
 NOTEBOOKS = ROOT / "notebooks"
 KERNEL = {"display_name": "Python 3", "language": "python", "name": "python3"}
 FOLDED = {"check", "question"}
 """Tags of folded cells: what is there to test, not to teach; a question beside its answer."""
-
-WIDGET = "application/vnd.jupyter.widget-view+json"
 
 
 def tidy(notebook: nbformat.NotebookNode) -> nbformat.NotebookNode:

@@ -20,6 +20,8 @@ from typing import NamedTuple
 import nbformat
 from playwright.sync_api import Browser, Page, expect, sync_playwright
 
+from labkit.saved import HOOK
+
 PATIENCE = 60_000  # a machine that does other things too is slow, not wrong [ms]
 expect.set_options(timeout=PATIENCE)
 
@@ -76,7 +78,7 @@ class Server:
             sys.executable, "-m", "jupyterlab", "--no-browser", "--allow-root", "--ip=127.0.0.1",
             f"--port={self.port}", "--ServerApp.port_retries=0",
             "--LabApp.expose_app_in_browser=True", f"--IdentityProvider.token={self.token}",
-            f"--ServerApp.root_dir={self.files}",
+            f"--ServerApp.root_dir={self.files}", HOOK,
         ]  # fmt: skip
         self.process = subprocess.Popen(command, env=env, stdout=self.log, stderr=self.log)
         self._wait()

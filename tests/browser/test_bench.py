@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import shutil
 from collections.abc import Callable
 from pathlib import Path
@@ -213,3 +214,21 @@ def test_the_lesson_of_the_joint_has_no_dead_widget_before_it_is_run_and_a_bench
     assert violations(page, ".labkit-bench") == []
     assert violations(page, ".labkit-card") == []
     assert unseen(page) == []
+
+
+def test_a_notebook_taken_up_another_day_shows_its_bench_as_it_was_and_no_error(
+    server: Server, open_notebook: Opener, notebook: Writer
+) -> None:
+    path = notebook('_ = bench.read("panel", "DC-")', "click", "plain")
+    page = open_notebook(path)
+    expect(page.locator(".lines li")).to_have_count(1)
+    page.evaluate("window.jupyterapp.commands.execute('docmanager:save')")
+    expect(page.locator(".jp-mod-dirty")).to_have_count(0)
+    page.close()
+    server.end_kernels()
+    page = open_notebook(path, run=False)
+    shown = page.locator(".jp-OutputArea img")
+    expect(shown).to_have_count(2)
+    for picture in shown.all():
+        expect(picture).to_have_attribute("alt", re.compile("red 5 .panel., black 1 .DC-.: 12.70"))
+    assert page.get_by_text("Error displaying").count() == 0
