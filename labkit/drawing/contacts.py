@@ -58,12 +58,12 @@ class Symbol(elm.Element2Term):
         self.segments.append(SegmentPoly(corners, **style))
 
     def rays(self, count: int, x: float, inner: float, outer: float) -> None:
-        """Draw light around a lamp, clear of its leads."""
+        """Draw light above and below a lamp, no further along its wire than the lamp itself."""
         for n in range(count):
             angle = (
-                math.radians(90 if count == 1 else 35 + n * 110 / (count // 2 - 1))
+                math.radians(50 + n * 80 / (count // 2 - 1))
                 if n < (count // 2)
-                else math.radians(215 + (n - count // 2) * 110 / (count // 2 - 1))
+                else math.radians(230 + (n - count // 2) * 80 / (count // 2 - 1))
             )
             c, s = math.cos(angle), math.sin(angle)
             self.line((x + inner * c, inner * s), (x + outer * c, outer * s), lw=1.4)

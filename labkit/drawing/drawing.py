@@ -161,7 +161,7 @@ def draw(
 def _laid_out(topology: Topology, circuit: Circuit, traced: Collection[str], wires: bool) -> Layout:
     """The best layout, kept: a switch that moves changes what is drawn, but no place.
 
-    What is clipped on for a while leaves the parts standing in columns where they were.
+    What is clipped on for a while leaves the parts as far as may be in the order they were in.
     """
 
     def write(step: Step) -> Content:
@@ -177,10 +177,16 @@ def _laid_out(topology: Topology, circuit: Circuit, traced: Collection[str], wir
         layouts = [lay_out(plan, put) for plan in plans]
         if circuit.bridges:
             bare = replace(circuit, bridges=())
-            stood = _laid_out(trace(bare, traced), bare, traced, wires).standing
-            layouts = [made for made in layouts if made.standing == stood] or layouts
+            before = _laid_out(trace(bare, traced), bare, traced, wires).reading
+            layouts = _least_moved(layouts, before)
         _KEPT[key] = min(layouts, key=lambda layout: layout.cost)
     return _KEPT[key]
+
+
+def _least_moved(layouts: list[Layout], before: list[str]) -> list[Layout]:
+    """Those in which the fewest parts have another place in the order of reading."""
+    moved = [sum(a != b for a, b in zip(made.reading, before, strict=False)) for made in layouts]
+    return [made for made, far in zip(layouts, moved, strict=True) if far == min(moved)]
 
 
 def _drawn(circuit: Circuit, traced: Collection[str]) -> tuple[str, ...]:

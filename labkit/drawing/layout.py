@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Hashable, Iterator
 from dataclasses import dataclass, field
+from itertools import count
 
 from labkit.drawing.content import DOT, HALF_BODY, Content
 from labkit.drawing.plan import Level, Plan, Shapes, Upright
@@ -13,7 +14,7 @@ WIDEST = 900.0
 """Width at which a drawing is still readable on a page or in a notebook. [px]"""
 
 _CLIPPED = 120.0
-_MOST_STEPS = 12
+_MOST_STEPS, _FRONT = 12, 6
 _STANDING = 2 * HALF_BODY + 2 * DOT + 16
 
 
@@ -64,10 +65,18 @@ class Layout:
         return WIDEST + _CLIPPED * any(lane.bridge for lane in self.plan.topology.lanes)
 
     @property
-    def standing(self) -> list[int]:
-        """How many parts stand in each column, those only clipped on left out."""
-        columns = self.plan.columns
-        return [len(c.cells) for c in columns if not c.cells[0].step.bridge]
+    def reading(self) -> list[str]:
+        """Parts in the order they are read, columns first; what is only clipped on left out."""
+        standing = [cell.step for column in self.plan.columns for cell in column.cells]
+        standing = [step for step in standing if not step.bridge]
+        lying = sorted(
+            (self.line_of(level, k), self.x["mid", i, k, n], n, level.cells[n].step)
+            for i, level in enumerate(self.plan.levels)
+            for k in range(level.filled)
+            for n in level.line(k)
+        )
+        rows = [step.id for *_, step in lying if not step.bridge]
+        return [*(step.id for step in standing), "rows", *rows]
 
     @property
     def cost(self) -> float:
@@ -109,27 +118,28 @@ def upright_places(layout: Layout, column: Upright) -> Iterator[tuple[float, flo
 
 
 def lay_out(plan: Plan, put: Callable[[Plan], tuple[Layout, list[Level]]]) -> Layout:
-    """Wrap and fold levels, each time the one that helps most, until the drawing is narrow enough.
+    """Wrap and fold levels, a step at a time from the best ways so far, until it is narrow enough.
 
     `put` gives a plan its places, and tells which levels make it as wide as it is.
     """
-    layout, wide = put(plan)
-    best, chosen = layout.cost, plan.shapes
-    for _ in range(_MOST_STEPS):
-        if layout.width <= layout.widest:
-            break
-        trials: list[tuple[float, int, Shapes]] = []
-        before = plan.shapes
-        for shapes in _trials(plan, wide):
-            plan.shapes = shapes
-            trials.append((put(plan)[0].cost, len(trials), shapes))
-        plan.shapes = min(trials)[2] if trials else before
-        if not trials:
-            break
+
+    def tried(shapes: Shapes) -> tuple[float, int, Shapes, list[Level], bool]:
+        plan.shapes = shapes
         layout, wide = put(plan)
-        if layout.cost < best:
-            best, chosen = layout.cost, plan.shapes
-    plan.shapes = chosen
+        return layout.cost, next(number), shapes, wide, layout.width > layout.widest
+
+    number = count()
+    front = [tried(plan.shapes)]
+    best, met = front[0], {plan.shapes}
+    for _ in range(_MOST_STEPS):
+        onward = []
+        for _, _, shapes, wide, too_wide in front:
+            plan.shapes = shapes
+            onward += [s for s in _trials(plan, wide) if s not in met] if too_wide else []
+            met.update(onward)
+        front = sorted(map(tried, dict.fromkeys(onward)))[:_FRONT]
+        best = min([best, *front[:1]])
+    plan.shapes = best[2]
     return put(plan)[0]
 
 

@@ -92,8 +92,8 @@ def order_rows(
 ) -> list[list[int]]:
     """Ways to give every lane its row, counted from the top; lanes side by side may share one.
 
-    Each way answers another wish. Bridges, which come and go, are put in last, so that they do
-    not shuffle the rows they join.
+    Each way answers another wish. Bridges, which come and go, are put in last and below what they
+    join, so that they do not shuffle the rows, and test points stay where they are.
     """
     made: list[list[int]] = []
     for wish in _WISHES:
@@ -111,7 +111,10 @@ def _ordered(
     fixed = [i for i, lane in enumerate(lanes) if not lane.bridge]
     ranking = _best(fixed, found, sunk, wish)
     for i in (i for i, lane in enumerate(lanes) if lane.bridge):
-        trials = [[*ranking[:k], i, *ranking[k:]] for k in range(len(ranking) + 1)]
+        ends = {lanes[i].start, lanes[i].end} - {LEFT, RIGHT}
+        tops = [min(k for k, j in enumerate(ranking) if end in lanes[j].stops) for end in ends]
+        first = max(tops, default=-1) + 1
+        trials = [[*ranking[:k], i, *ranking[k:]] for k in range(first, len(ranking) + 1)]
         ranking = min(trials, key=lambda trial: _cost_of(trial, found, sunk, wish))
     return _packed(ranking, lanes, found, sunk)
 

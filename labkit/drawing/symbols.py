@@ -124,7 +124,7 @@ class Motor(Symbol):
         if seen.turning:
             self.segments.append(
                 SegmentArc(
-                    (_R, 0), 0.98, 0.98, theta1=35, theta2=145,
+                    (_R, 0), 0.98, 0.98, theta1=50, theta2=130,
                     arrow="cw" if seen.turning > 0 else "ccw",
                     arrowwidth=0.13, arrowlength=0.14, lw=1.4,
                 )

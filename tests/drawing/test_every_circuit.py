@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
 from pathlib import Path
 from xml.etree import ElementTree as ET
 
@@ -11,6 +12,7 @@ from labkit import Circuit, load_circuit
 from labkit.drawing import Drawing, draw
 from labkit.drawing.geometry import Box
 from labkit.drawing.layout import WIDEST
+from labkit.laws import Linear
 from tests.drawing.continuity import circuit_joins, ink_joins, touches
 from tests.drawing.random_circuits import random_circuit
 
@@ -120,6 +122,36 @@ def test_every_terminal_of_a_shipped_circuit_can_be_taken_apart_legibly(path: Pa
         drawing = draw(apart, traced=names(circuit))
         assert [str(clash) for clash in drawing.placement.sheet.clashes()] == []
         assert terminal in [name for name, _, _ in drawing.placement.gaps]
+
+
+@shipped
+def test_what_is_clipped_on_is_drawn_legibly_wherever_it_is(path: Path) -> None:
+    circuit, law = load_circuit(path), Linear.resistor(1.0)
+    keys = [s.terminals[0] if ":" in s.node else s.node for s in draw(circuit).test_points]
+
+    for first, second in list(pairwise(keys))[1::4]:
+        clipped = circuit.with_bridge("jumper", "jumper", first, second, law)
+        clipped = clipped.with_bridge("test lamp", "test lamp", second, "DC-", law)
+        check(draw(clipped), clipped, set())
+
+
+@pytest.mark.parametrize(
+    ("name", "first", "second"),
+    [("horn", "K1:30", "K1:87"), ("windlass", "X1:1", "X1:2"), ("wheelhouse", "W2:1", "W2:2"),
+     ("bilge-pump", "S2:1", "S2:2"), ("hoist", "S1:1", "S1:2"), ("washdown", "X1:1", "X1:2")],
+)  # fmt: skip
+def test_clipping_a_jumper_on_leaves_the_other_parts_in_their_order(
+    name: str, first: str, second: str
+) -> None:
+    def read(drawing: Drawing) -> list[str]:
+        parts = [p for p in drawing.placement.parts if not p.step.bridge]
+        lying = [p for p in parts if p.first.y == p.second.y]
+        lying.sort(key=lambda p: (round(p.middle.y), p.middle.x))
+        return [p.step.id for p in (*(p for p in parts if p not in lying), *lying)]
+
+    circuit = load_circuit(FOLDER / f"{name}.toml")
+    clipped = circuit.with_bridge("jumper", "jumper", first, second, Linear.resistor(1.0))
+    assert read(draw(clipped)) == read(draw(circuit))
 
 
 @tens
