@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from itertools import count
 
 from labkit.drawing.content import DOT, HALF_BODY, Content
+from labkit.drawing.geometry import Link
 from labkit.drawing.plan import Level, Plan, Shapes, Upright
 from labkit.drawing.topology import RIGHT
 
@@ -37,6 +38,8 @@ class Layout:
     """Line of the top of each lane."""
     extent: dict[str, tuple[int, int]] = field(default_factory=dict)
     """Uppermost and lowest line of every junction's upright wire."""
+    links: dict[str, list[Link]] = field(default_factory=dict)
+    """Mechanical links found in it, by the style of its symbols."""
     bottom: float = 0.0
     width: float = 0.0
     height: float = 0.0

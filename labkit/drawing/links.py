@@ -12,7 +12,7 @@ from heapq import heappop, heappush
 from itertools import count
 
 from labkit.drawing.content import HALF_HEIGHT
-from labkit.drawing.geometry import Box, Point, Sheet, Wire
+from labkit.drawing.geometry import Box, Link, Point, Sheet, Wire
 from labkit.drawing.pen import Placed
 from labkit.drawing.plan import Plan
 from labkit.drawing.topology import Step
@@ -52,7 +52,14 @@ def clear_for_links(plan: Plan) -> Plan:
     return plan
 
 
-def linked(parts: list[Placed]) -> Iterator[tuple[Placed, Placed]]:
+def links(parts: list[Placed], sheet: Sheet) -> Iterator[Link]:
+    """Find the links that can be drawn between parts on a sheet."""
+    for one, two in _linked(parts):
+        if corners := _route(sheet, one, two):
+            yield Link(one.step.id, tuple(corners))
+
+
+def _linked(parts: list[Placed]) -> Iterator[tuple[Placed, Placed]]:
     """Pairs of symbols of one part, in rows, that move together."""
     found: dict[str, list[Placed]] = {}
     for placed in parts:
@@ -65,7 +72,7 @@ def linked(parts: list[Placed]) -> Iterator[tuple[Placed, Placed]]:
             yield from ((first, other) for other in together if other is not first)
 
 
-def route(sheet: Sheet, one: Placed, two: Placed) -> list[Point]:
+def _route(sheet: Sheet, one: Placed, two: Placed) -> list[Point]:
     """Corners of the best clear way from one symbol to another; none where there is no way."""
     ends = [
         [Point(placed.middle.x, placed.middle.y + way * HALF_HEIGHT) for way in (-1, 1)]

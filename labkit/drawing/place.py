@@ -11,9 +11,9 @@ from labkit.drawing.content import (
     Line,
     name_lines,
 )
-from labkit.drawing.geometry import Box, Label, Link, Point
+from labkit.drawing.geometry import Box, Label, Point
 from labkit.drawing.layout import Layout, upright_places
-from labkit.drawing.links import linked, route
+from labkit.drawing.links import links
 from labkit.drawing.pen import GAP_END, GAP_START, Pen, Placed, Placement
 from labkit.drawing.plan import Level, Upright
 from labkit.drawing.symbols import half_length
@@ -30,9 +30,9 @@ def place(layout: Layout, circuit: Circuit, style: str) -> Placement:
     placer.junctions()
     placer.bottom()
     placer.joins()
-    for one, two in linked(placer.placement.parts):
-        if corners := route(placer.sheet, one, two):
-            placer.sheet.links.append(Link(one.step.id, tuple(corners)))
+    if style not in layout.links:
+        layout.links[style] = list(links(placer.placement.parts, placer.sheet))
+    placer.sheet.links = layout.links[style]
     placer.placement.width, placer.placement.height = layout.width, layout.height
     return placer.placement
 

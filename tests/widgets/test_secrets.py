@@ -11,6 +11,7 @@ import pytest
 
 from labkit.bench import Bench
 from labkit.circuit import Circuit
+from labkit.drawing import draw
 from labkit.exercise import Exercise, load_exercise
 from labkit.widgets import ClickBench, PlainBench
 
@@ -50,7 +51,10 @@ def dealt(exercise: Exercise) -> Iterator[Circuit]:
 
 @every
 def test_before_anything_is_done_every_fault_dealt_looks_like_the_sound_boat(path: Path) -> None:
-    told = {(on_page(ClickBench(Bench(c))), in_lists(Bench(c))) for c in dealt(load_exercise(path))}
+    told = {
+        (draw(c).svg, on_page(ClickBench(Bench(c))), in_lists(Bench(c)))
+        for c in dealt(load_exercise(path))
+    }
 
     assert len(told) == 1
 
