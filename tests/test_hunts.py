@@ -1,13 +1,17 @@
 """Every hunt shipped can be named and proven by what a learner has at hand."""
 
+import json
+import re
 import tomllib
 from collections import Counter
 
 import pytest
 
 from labkit.exercise import load_exercise
+from labkit.kept import KeptHunt
 from labkit.parts import KINDS
 from labkit.questions import NameFault
+from labkit.widgets import HuntCard
 from tests.boats import ROOT
 from tests.families import MODES, all_families
 
@@ -53,3 +57,25 @@ def test_every_hunt_is_told_in_full(file):
     circuit = tomllib.loads((file.parent / table["circuit"]).read_text(encoding="utf-8"))
     parts = [part for run in circuit["run"] for part in run.get("parts", []) if "is" in part]
     assert all("reach" in part for part in parts)
+
+
+def states(widget):
+    """What the page is told of a widget and of all within it."""
+    yield json.dumps(widget.get_state(), default=str)
+    for child in getattr(widget, "children", ()):
+        yield from states(child)
+
+
+@pytest.mark.parametrize("file", FILES, ids=lambda file: file.stem)
+def test_a_hunt_just_begun_gives_nothing_away(file, tmp_path):
+    exercise = load_exercise(file)
+    hunt = KeptHunt(exercise, "Ada", tmp_path)
+    card = HuntCard(hunt)
+    hunt.bench.read("G1:+")
+    kept = hunt.attempt.path.read_text(encoding="utf-8")
+    told = " ".join([*states(card), repr(card), repr(hunt.bench), str(hunt.bench.log), kept])
+    for faults, cause in zip(exercise.variants, exercise.causes, strict=True):
+        assert not any(fault in told for fault in faults)
+        assert cause[:40] not in told
+    for part in exercise.circuit.parts.values():
+        assert not part.hidden or not re.search(rf"\b{part.id}\b", told)
