@@ -76,11 +76,11 @@ _STYLE = (
     ".labkit-steps{container-type:inline-size}"
     ".labkit-steps table{border-collapse:collapse}"
     ".labkit-steps caption{text-align:left}"
-    ".labkit-steps :is(th,td){padding:.25em .5em;text-align:left;vertical-align:top}"
+    ".labkit-steps table :is(tr,th,td){padding:.25em .5em;text-align:left;vertical-align:top}"
     "@container(max-width:32em){"  # on a narrow screen a step is two or three lines of text
     ".labkit-steps thead{display:none}"
-    ".labkit-steps tr{display:block;padding:.3em 0;text-align:left;white-space:normal}"
-    ".labkit-steps :is(th,td){display:inline;padding:0 .5em 0 0}"
+    ".labkit-steps table tr{display:block;padding:.3em 0;white-space:normal}"
+    ".labkit-steps table :is(th,td){display:inline;padding:0 .5em 0 0}"
     ".labkit-steps td::before{content:attr(data-label);opacity:.75}}"
 )
 

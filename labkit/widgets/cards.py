@@ -6,6 +6,7 @@ takes what the question's `grade` takes.
 
 from __future__ import annotations
 
+import asyncio
 from collections.abc import Collection, Iterable, Sequence
 from html import escape
 from typing import Any, ClassVar
@@ -40,6 +41,7 @@ _STYLE = (  # answers longer than a line take two; ipywidgets gives them the hei
     "<style>.labkit-card .widget-radio-box label"
     "{height:auto;line-height:1.4;white-space:normal;margin-bottom:.3em}</style>"
 )
+_LETTERS = 0.2  # by then the last letters typed have come, too [s]
 _NUMBER = "a number and its unit, such as 12.6 V"
 
 
@@ -125,8 +127,12 @@ class _FormCard(Card):
         return self.answer(*(field.value for field in self.fields))
 
     def _entered(self, said: dict[str, Any]) -> None:
-        if said.get("event") == "submit":  # the Enter key in a line of text
-            self.commit()
+        """The Enter key in a line of text, which may overtake the last letters typed into it."""
+        if said.get("event") == "submit":
+            try:
+                asyncio.get_running_loop().call_later(_LETTERS, self.commit)
+            except RuntimeError:  # no kernel, no typing
+                self.commit()
 
 
 class PredictCard(_FormCard):
