@@ -108,7 +108,7 @@ def test_the_learner_s_name_decides_the_deal_and_the_marks(folder, tmp_path):
     card._note()
     card.name.value = "Grace"
     assert not any(label.startswith("✓") for label, _ in card.choice.options)
-    again = card.open()
+    again = card.open_hunt()
     assert again.dealt.faults == again.exercise.deal("Grace").faults
 
 
@@ -124,3 +124,7 @@ def test_the_list_names_no_fault(card):
     for rung in card.rungs:
         for faults in rung.exercise.variants:
             assert not any(fault in said for fault in faults)
+
+
+def test_the_card_speaks_to_its_page(card):
+    assert card.comm is not None  # a method of ours called as one of the widget's own once hid it

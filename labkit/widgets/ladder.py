@@ -68,7 +68,7 @@ class LadderCard(widgets.VBox):  # type: ignore[misc]
         super().__init__([
             self.name, self.choice,
             widgets.HBox([
-                self._button("Open this one", self.open),
+                self._button("Open this one", self.open_hunt),
                 self._button("Take the next one", self.take_next),
             ]),
             self._said, self._place,
@@ -95,7 +95,7 @@ class LadderCard(widgets.VBox):  # type: ignore[misc]
         """Titles of the exercises this learner has proven, now or on another day."""
         return finished(self.learner, self._records) | self._done_here.get(self.learner, set())
 
-    def open(self) -> Hunt | None:
+    def open_hunt(self) -> Hunt | None:
         """Open the hunt chosen in the list."""
         self._note()
         if self.choice.value is None:
@@ -117,7 +117,7 @@ class LadderCard(widgets.VBox):  # type: ignore[misc]
             self._say(["All of them are done. Write one of your own, for somebody else."])
             return None
         self.choice.value = place
-        return self.open()
+        return self.open_hunt()
 
     def _note(self) -> None:
         """Remember that the hunt now open was proven."""
