@@ -186,7 +186,9 @@ def test_the_lesson_of_the_joint_has_no_dead_widget_before_it_is_run_and_a_bench
     for words in ("Error displaying", "Loading widget", "model not found"):
         assert page.get_by_text(words).count() == 0
     pictures = page.locator(".jp-OutputArea img")
-    expect(pictures).to_have_count(5)  # also SVG, in a notebook nobody has trusted yet
+    kept = path.read_text(encoding="utf-8").count("<img ")
+    assert kept >= 5
+    expect(pictures).to_have_count(kept)  # also SVG, in a notebook nobody has trusted yet
     assert unseen(page) == []
     run_all(page)
 
