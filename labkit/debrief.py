@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from dataclasses import dataclass
 from html import escape
@@ -14,6 +15,7 @@ from labkit.diagnosis import Adviser, Measurement, Review, adviser_for, review
 from labkit.diagnosis.cost import Visit
 from labkit.diagnosis.explain import place_text, state_text
 from labkit.diagnosis.search import advised, observer, search
+from labkit.faults import family
 from labkit.hunt import Hunt
 from labkit.logbook import Asked, asked
 
@@ -127,7 +129,8 @@ def _did(measurement: Measurement, before: str) -> tuple[str, str]:
     state = state_text(measurement)
     told = state if state != before else ""
     back = "all as found: " if before and not state else ""
-    return f"{told}{back}{place_text(measurement)}", state
+    did = re.sub(r"\b(F\d+):1 apart", r"\1 out", f"{told}{back}{place_text(measurement)}")
+    return did, state
 
 
 def _advised(adviser: Adviser, hunt: Hunt) -> tuple[Row, ...]:
@@ -176,12 +179,15 @@ def _minutes(rows: tuple[Row, ...]) -> float:
 
 
 def _named(hunt: Hunt) -> str:
-    right = [named for named in hunt.named if named.verdict.right]
-    wrong = list(dict.fromkeys(named.what for named in hunt.named if named.verdict.right is False))
-    first = f"Named wrongly on the way: {', '.join(wrong)}. " if wrong else ""
-    if not right:
-        return f"{first}Nothing was named rightly, so nobody can say whether you knew."
-    return f"{first}{right[-1].verdict.text}"
+    wrong = dict.fromkeys(n.what for n in hunt.named if n.verdict.right is False)
+    right = {n.what: n.proof for n in hunt.named if n.verdict.right}
+    causes = [family(f) for f in hunt.dealt.circuit.faults if f.mode != "blown"]
+    missed = [what for what in causes if re.sub(":[^ ]+", "", what) not in right]
+    said = [f"Named wrongly on the way: {', '.join(wrong)}."] if wrong else []
+    said += [f"Named rightly: {', '.join(right)}."] if right else []
+    said += [f"Not named: {', '.join(missed)}."] if missed and hunt.named else []
+    said += [proof for proof in right.values() if proof]
+    return " ".join(said) or "Nothing was named, so nobody can say whether you knew."
 
 
 def _hazards(hunt: Hunt) -> str:
@@ -190,6 +196,10 @@ def _hazards(hunt: Hunt) -> str:
         return "No hazards."
     said = (f"{HAZARDS[k]}{f', {n} times' if n > 1 else ''}" for k, n in kinds.items())
     return f"Hazards: {'; '.join(said)}."
+
+
+def _open(rows: tuple[Row, ...]) -> bool:
+    return not rows or rows[-1].left > 1
 
 
 def _practise(hunt: Hunt, rows: tuple[Row, ...], plan: tuple[Row, ...], looked_back: Review) -> str:
@@ -204,7 +214,7 @@ def _practise(hunt: Hunt, rows: tuple[Row, ...], plan: tuple[Row, ...], looked_b
         said = "which function of the meter the circuit must be dead for."
     elif any(named.verdict.right is False for named in hunt.named):
         said = "striking out: name a part when nothing else is left on the list."
-    elif any(named.proved is False for named in hunt.named):
+    elif hunt.named and not any(named.proved for named in hunt.named) and _open(rows):
         said = "the reading that tells your favourite from the next likeliest, before you name it."
     elif len(unloaded) * 2 > len(looked_back.steps):
         said = (

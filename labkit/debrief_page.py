@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from html import escape
@@ -42,8 +43,9 @@ class Row:
 
     @property
     def told(self) -> str:
-        """How much it told, in words."""
-        return next(word for most, word in _TOLD if self.bits < most)
+        """How much it told, in words: about part and mode, or by what it struck out."""
+        struck = math.log2(self.before / self.left) if self.left else self.before
+        return next(word for most, word in _TOLD if max(self.bits, struck) < most)
 
     @property
     def cells(self) -> tuple[str, ...]:
@@ -113,7 +115,7 @@ def suspects_left(paths: Mapping[str, Sequence[Row]]) -> Chart:
     """
     lines = {name: _points(rows) for name, rows in paths.items() if rows}
     described = "; ".join(
-        f"{name}: " + ", ".join(f"{left} at {minutes:.0f} min" for minutes, left in points)
+        f"{name}: " + ", ".join(f"{left} at {minutes:.1f} min" for minutes, left in points)
         for name, points in lines.items()
     )
 

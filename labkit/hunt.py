@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from labkit.bench import Bench
 from labkit.exercise import Dealt, Exercise, Proven, prove
@@ -19,16 +19,16 @@ class Named:
     what : str
         Such as 'X1 resistance'.
     verdict : Verdict
-    acts : int
-        Done at the bench before it was named.
     proved : bool or None
         Whether the readings so far left nothing else; None where that is not judged.
+    proof : str
+        The same in words.
     """
 
     what: str
     verdict: Verdict
-    acts: int
-    proved: bool | None
+    proved: bool | None = None
+    proof: str = ""
 
 
 class Hunt:
@@ -82,9 +82,11 @@ class Hunt:
         """Name the fault."""
         question = self.question
         verdict = question.grade(part, mode)
-        what = f"{part} {question.modes.get(mode, mode)}"
-        proved = question.proves(part, mode) if verdict.right else None
-        self.named.append(Named(what, verdict, len(self.bench.log), proved))
+        named = Named(f"{part} {question.modes.get(mode, mode)}", verdict)
+        if verdict.right:
+            proved, proof = question.proves(part, mode), question.proof(part, mode)
+            named = replace(named, proved=proved, proof=proof)
+        self.named.append(named)
         return verdict
 
     def prove(self) -> Proven:

@@ -76,8 +76,7 @@ def evidence_of(log: Iterable[Entry], circuit: Circuit) -> list[Evidence]:
     Returns
     -------
     list of Evidence
-        Readings taken while a fuse lies on the bench, or that were a hazard and no reading, are
-        left out.
+        Readings that were a hazard, and no reading, are left out.
     """
     return [item.evidence for item in asked(log, circuit) if not item.void]
 
@@ -128,11 +127,7 @@ class _Hand:
         """Why what is seen in this act is no evidence, or ''."""
         if entry.action == "fit":
             return "another size of fuse" if entry.args.get("rating") else ""
-        if entry.action == "pull":
-            return ""
-        if entry.hazards:
-            return "dangerous, and no reading"
-        return f"not counted: {', '.join(sorted(self.out))} was out" if self.out else ""
+        return "dangerous, and no reading" if entry.hazards and entry.action != "pull" else ""
 
     def did(self, entry: Entry) -> Evidence | None:
         """Take an act into account; return what was asked and seen in it, if anything was."""
@@ -148,8 +143,9 @@ class _Hand:
         elif entry.action == "jumper" and shows == "in place":
             self.bridges["jumper"] = self._points(args["first"], args["second"])
         elif entry.action == "pull":
+            seen = self._seen("pull", args["id"], "", shows)
             self.out.add(args["id"])
-            return self._seen("pull", args["id"], "", shows)
+            return seen
         elif entry.action == "fit":
             self.out.discard(args["id"])
             again = any(h.kind == "fuse opened" for h in entry.hazards)
@@ -162,7 +158,7 @@ class _Hand:
         args, shows = entry.args, entry.shows
         if entry.action == "read":
             clamp = args["function"] == "clamp"
-            red, black = self.circuit.point(args["red"]), self.circuit.point(args["black"])
+            red, black = self._points(args["red"], args["black"])
             return self._seen(args["function"], red, "" if clamp else black, shows)
         if entry.action == "test lamp":
             points = self._points(args["first"], args["second"])
@@ -174,7 +170,20 @@ class _Hand:
         return self._seen("look", args["id"], "", shows)
 
     def _points(self, first: str, second: str) -> tuple[str, str]:
-        return self.circuit.point(first), self.circuit.point(second)
+        return self._point(first), self._point(second)
+
+    def _point(self, text: str) -> str:
+        """Where a lead is; with a fuse out, on what its first terminal was connected to."""
+        point = self.circuit.point(text)
+        if point not in self._open:
+            return point
+        members = next(j.members for j in self.circuit.junctions if point in j.members)
+        return next((member for member in members if member not in self._open), point)
+
+    @property
+    def _open(self) -> frozenset[str]:
+        """Terminals at which a fuse that lies on the bench leaves a gap."""
+        return frozenset(f"{id}:1" for id in self.out)
 
     def _seen(self, function: str, red: str, black: str, shows: str) -> Evidence:
         moved = {
@@ -183,7 +192,7 @@ class _Hand:
             if self.circuit.positions.get(id) != word
         }
         return Measurement(
-            function, red, black, moved, frozenset(self.parted),
+            function, red, black, moved, self._open | self.parted,
             self.bridges.get("jumper", ()), self.bridges.get("test lamp", ()),
         ).saw("the wrong size" if ", marked" in shows else shows)  # fmt: skip
 

@@ -56,9 +56,13 @@ def test_what_was_a_hazard_is_no_reading():
 def test_a_fuse_pulled_and_fitted_tells():
     bench = Bench(pump().with_fault("M1 short 0.05 ohm"))
     bench.pull("F1")
-    bench.read("X1:2")  # with the fuse on the bench: no evidence about the boat as found
+    bench.test_lamp("F1:1", "F1:2")
+    bench.lift("test lamp")
     bench.fit("F1")
-    assert [e.seen for e in evidence_of(bench.log, pump())] == ["blown", "opens again"]
+    evidence = evidence_of(bench.log, pump())
+    assert [e.seen for e in evidence] == ["blown", "is bright", "opens again"]
+    assert [set(e.parted) for e in evidence] == [set(), {"F1:1"}, set()]
+    assert evidence[1].red == "stud"  # where the fuse was, the lamp is now
 
 
 def measured():
@@ -109,7 +113,7 @@ def test_what_was_a_danger_and_no_reading_is_in_the_table_and_strikes_out_nothin
 def test_the_advised_path_ends_at_the_fault_and_is_drawn_beside_the_path_taken():
     made = debrief(measured())
     assert made.advised[-1].left == 1
-    assert made.chart.alt.count("at 0 min") == 2
+    assert made.chart.alt.count("at 0.0 min") == 2
     assert "your path" in made.chart.alt
     assert "advised" in made.chart.alt
     assert made.chart.png.startswith(b"\x89PNG")
@@ -158,8 +162,8 @@ def test_who_measured_nothing_is_told_so():
     made = debrief(hunt)
     assert made.rows == ()
     assert "Nothing was looked at or measured." in made.lines
-    assert any(line.startswith("Named wrongly on the way: M1 seized.") for line in made.lines)
-    assert made.chart.alt.count("at 0 min") == 1
+    assert "Named wrongly on the way: M1 seized. Not named: X1 resistance." in made.lines
+    assert made.chart.alt.count("at 0.0 min") == 1
 
 
 def test_readings_that_tell_nothing_are_what_to_practise():

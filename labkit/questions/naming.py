@@ -53,7 +53,7 @@ class NameFault:
         mode = self.modes.get(mode, mode)
         faults = self.dealt.circuit.faults
         if any(f.part == part and f.mode == mode for f in faults):
-            said = [f"{part} it is.", self._proof(part, mode)]
+            said = [f"{part} it is.", self.proof(part, mode)]
             if any(f.part != part for f in faults):
                 said.append("It is not the only thing wrong: go on.")
             elif self.seen is None:
@@ -97,15 +97,15 @@ class NameFault:
         answer = f"{part} {self.modes.get(mode, mode)}"
         return bool(self.seen) and self.left().proves(answer)
 
-    def _proof(self, part: str, mode: str) -> str:
-        """Say whether the readings prove a right answer."""
+    def proof(self, part: str, mode: str) -> str:
+        """Say whether the readings prove a right answer; '' where that is not judged."""
         proved = self.proves(part, mode)
         if proved is None:
             return ""
         if not self.seen:
             return "A guess, though: no reading proves it yet."
         how = "Known" if proved else "Lucky, so far"
-        return f"{how}: {self.left().verdict(f'{part} {mode}')}"
+        return f"{how}: {self.left().verdict(f'{part} {self.modes.get(mode, mode)}')}"
 
     def left(self) -> Left:
         """What the evidence leaves, without the names of parts that nobody drew."""

@@ -72,8 +72,9 @@ class HuntCard(widgets.VBox):  # type: ignore[misc]
         made = act()
         self.bench.refresh()
         done = self.hunt.proven is not None and self.hunt.proven.ok
-        said = text("Proven." if done else escape(made.text), "alert")
-        self._said.value = said + (text(debrief(self.hunt).html) if done else "")
+        self._said.value = said = text("Proven." if done else escape(made.text), "alert")
+        if done:  # looking back takes seconds where many suspects have to be weighed
+            self._said.value = said + text(debrief(self.hunt).html)
 
 
 def _story(exercise: Any) -> str:
