@@ -10,6 +10,9 @@ import base64
 from html import escape
 from urllib.parse import quote
 
+_LEAST = 0.75
+"""On a narrow screen a picture is shown at this share of its width, and scrolled. Chosen."""
+
 
 def img(picture: str | bytes, alt: str, width: float) -> str:
     """A picture as HTML.
@@ -27,7 +30,6 @@ def img(picture: str | bytes, alt: str, width: float) -> str:
         source = "data:image/svg+xml," + quote(picture, safe=" /:;=,()")
     else:
         source = "data:image/png;base64," + base64.b64encode(picture).decode()
-    return (
-        f'<img alt="{escape(alt)}" width="{width:.0f}" style="max-width:100%;height:auto" '
-        f'src="{escape(source)}">'
-    )
+    wide = round(width)
+    style = f"min-width:{_LEAST * wide:.0f}px;max-width:100%;height:auto"
+    return f'<img alt="{escape(alt)}" width="{wide}" style="{style}" src="{escape(source)}">'
