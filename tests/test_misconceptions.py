@@ -1,10 +1,12 @@
 """Every misconception is named where its answer is given, and a right answer is accused of none."""
 
+import random
 from dataclasses import dataclass
 from typing import Any
 
 import pytest
 
+from labkit.bench import Bench
 from labkit.exercise import Dealt, load_exercise
 from labkit.questions import (
     MISCONCEPTIONS,
@@ -145,3 +147,19 @@ def test_a_right_answer_is_accused_of_nothing(slip, case):
 
 def test_every_misconception_has_a_case():
     assert {slip for slip, _ in CASES} == set(MISCONCEPTIONS)
+
+
+@pytest.mark.parametrize("file", sorted(EXERCISES.glob("*.toml")), ids=lambda file: file.stem)
+def test_what_the_meter_shows_is_right_wherever_the_leads_are(file):
+    exercise = load_exercise(file)
+    chance = random.Random(file.stem)
+    found = Bench(exercise.variant(0).circuit).circuit
+    loaded = found.with_position(**exercise.proof.positions)
+    points = [point.terminals[0] for point in found.test_points]
+    for circuit, twin in ((found, loaded), (loaded, found)):
+        for function in ("volts", "low-z", "ohms"):
+            red, black = chance.sample(points, 2)
+            question = Predict(circuit, red, black, function, twin=twin)
+            if question.reading.display != "unsteady":
+                verdict = question.grade(question.reading.display)
+                assert (verdict.right, verdict.misconception) == (True, ""), question.ask

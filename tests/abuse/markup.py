@@ -35,8 +35,8 @@ PAYLOADS = (
 _TAGS_OF_OURS = {
     "svg", "title", "desc", "style", "g", "path", "circle", "rect", "text", "tspan", "line",
     "ellipse", "polygon", "polyline", "img", "p", "div", "span", "ol", "ul", "li", "b", "h3", "h4",
-    "blockquote", "details", "summary", "table", "caption", "thead", "tbody", "tr", "th", "td", "strong", "em",
-    "br",
+    "blockquote", "details", "summary", "table", "caption", "thead", "tbody", "tr", "th", "td",
+    "strong", "em", "br",
 }  # fmt: skip
 
 
