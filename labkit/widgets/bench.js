@@ -11,7 +11,7 @@ const HANDS = {
 };
 const HINT =
   "Click a numbered point to put the red lead, another to put the black one. Click a tinted part " +
-  "to operate it, or to look at what it does. On a point, the keys R and B put a lead and Esc " +
+  "to operate it, or to look at what it does. On a point, the keys R and B put a lead; Esc " +
   "lifts both. Take the jumper, the test lamp or the spanner in hand to use it on the drawing.";
 
 /**
@@ -52,8 +52,15 @@ function render({ model, el }) {
   const ask = (what, args = {}) => model.send({ ask: what, with: args }, { iopub: begun });
 
   // -- the drawing, with a button over everything that can be touched ------------------------
-  const sheet = make("div", { class: "sheet" });
+  const sheet = make("div", { class: "sheet", on: { keydown: escape } });
   const leads = make("div", { class: "leads", "aria-hidden": "true" });
+
+  function escape(event) {
+    if (event.key !== "Escape") return;
+    event.preventDefault();
+    event.stopPropagation();
+    ask("lift");
+  }
 
   function over(at, half, attributes, label) {
     const { width, height } = model.get("drawing");
@@ -77,7 +84,6 @@ function render({ model, el }) {
     const does = {
       r: () => ask("put", { lead: "red", key: place.key }),
       b: () => ask("put", { lead: "black", key: place.key }),
-      Escape: () => ask("lift"),
       ArrowRight: (event) => step(event.target, 1),
       ArrowLeft: (event) => step(event.target, -1),
     };

@@ -274,14 +274,17 @@ class BenchModel:
         return self.do("read", **args)
 
     def do(self, action: str, **args: str) -> bool:
-        """Do something; what it showed, or why it was not done, is then in `message`."""
+        """Do something; what it showed, or why it was not done, is then in `message`.
+
+        What the meter reads is not said there a second time: `display` and `spoken` have it.
+        """
         self.hazards = []
         try:
             entry = self.bench.act(action, **args)
         except CircuitError as error:
             self.message = " ".join(_sentence(problem) for problem in error.problems)
             return False
-        self.message = str(self.lines[-1])
+        self.message = "" if action == "read" else str(self.lines[-1])
         self.hazards = [hazard.text for hazard in entry.hazards]
         if action == "read":
             self.reading = entry.reading

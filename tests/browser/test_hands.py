@@ -178,6 +178,12 @@ def test_the_same_by_keyboard_alone_and_said_aloud(show: Shower) -> None:
         expect(live).to_contain_text(f"The {what}" if what != "jumper" else "The fused jumper")
 
     page.locator("body").press("Tab")
+    take_by_key("test lamp")
+    tab_to("DC-", "Shift+Tab")
+    page.keyboard.press("Enter")
+    expect(live).to_contain_text("One end of the test lamp on 1 (DC-)")
+    page.keyboard.press("Escape")
+    expect(live).to_contain_text("The test lamp is off again.")
     for what, keys in (("jumper", ("W2:2", "K1:87")), ("test lamp", ("panel", "DC-"))):
         take_by_key(what)
         tab_to(keys[0], "Shift+Tab")

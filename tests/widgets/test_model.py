@@ -26,6 +26,7 @@ def test_touches_put_red_then_black_and_then_start_anew(washdown: BenchModel) ->
     washdown.touch("DC-")
     assert (washdown.red, washdown.black) == ("W2:2", "DC-")
     assert washdown.bench.readings[-1].black == "DC-"
+    assert (washdown.message, washdown.spoken) == ("", washdown.bench.readings[-1].spoken)
     washdown.touch("panel")
     assert (washdown.red, washdown.black, washdown.display) == ("panel", "", BLANK)
     assert len(washdown.bench.log) == 1
