@@ -24,7 +24,7 @@ SAME_TO_SEE = 0.05
 """What is seen tells two rows apart where they have less than this share of outcomes in common."""
 
 
-SETTLED = 0.99
+SETTLED = 0.995
 """A hunt goes on until names that are alike make up this much of the belief."""
 
 

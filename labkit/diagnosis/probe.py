@@ -12,7 +12,7 @@ from labkit.bulk import OperatingPoints, solve_many
 from labkit.circuit import NEGATIVE, Circuit
 from labkit.diagnosis.evidence import Measurement, outcomes
 from labkit.diagnosis.hypotheses import Hypotheses, Joined
-from labkit.diagnosis.sight import lamp_chances, load_chances, with_mistakes
+from labkit.diagnosis.sight import IN_HAND, lamp_chances, load_chances, with_mistakes
 from labkit.laws import Law, Linear
 from labkit.meter import (
     AMPS_BURDEN,
@@ -223,4 +223,4 @@ def _pulled(known: Hypotheses, measurement: Measurement) -> Array:
             found[n, 1] = 1.0
         else:
             found[n, 0] = 1.0
-    return with_mistakes(found)
+    return with_mistakes(found, IN_HAND)

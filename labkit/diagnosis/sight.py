@@ -20,6 +20,9 @@ EYE = 0.08
 MISTAKE = 0.002
 """Chance that something else is reported than was there."""
 
+IN_HAND = 1e-5
+"""The same of what one holds in one's hand."""
+
 Graded = tuple[tuple[float, str], ...]
 
 
@@ -61,9 +64,9 @@ def load_chances(circuit: Circuit, points: Joined, id: str) -> Array:
     return with_mistakes(chances)
 
 
-def with_mistakes(chances: Array) -> Array:
+def with_mistakes(chances: Array, mistake: float = MISTAKE) -> Array:
     """Leave every outcome a small chance."""
-    mixed: Array = (1 - MISTAKE) * chances + MISTAKE / chances.shape[1]
+    mixed: Array = (1 - mistake) * chances + mistake / chances.shape[1]
     return mixed
 
 

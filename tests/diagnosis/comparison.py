@@ -1,11 +1,11 @@
-"""Advice beside half-splitting and following the wire, on the shipped circuits.
+"""Advice beside half-splitting and following the wire, every fault of the shipped circuits in turn.
 
-    python -m tests.diagnosis.comparison [faults per circuit]
+    python -m tests.diagnosis.comparison [severities] [circuit ...]
 
-Faults are dealt by their prior weight with a severity drawn within the candidate's interval, among
-those that make the load do something else than it should. All three ways draw the same conclusions
-from the same kind of readings. A hunt is complete when what remains is one name, or names that no
-measurement in reach tells apart.
+Each part and mode is dealt that makes the load do something else than it should, in so many of its
+severities (one, unless said otherwise), each drawn within the interval of a candidate. All three ways
+draw the same conclusions from the same kind of readings. A fault is isolated where what remains at
+the end is its name, alone or with names that no measurement in reach tells from it.
 """
 
 from __future__ import annotations
@@ -13,13 +13,16 @@ from __future__ import annotations
 import math
 import random
 import sys
-import time
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from itertools import islice
+
+import numpy as np
 
 from labkit.circuit import Circuit
 from labkit.diagnosis import Adviser, Diagnosis
 from labkit.diagnosis.cost import moved
+from labkit.diagnosis.explain import listing
 from labkit.diagnosis.search import (
     Search,
     Way,
@@ -85,18 +88,17 @@ def shows(circuit: Circuit, case: Case) -> str:
     return sensed(on, solve(on))[case.load]
 
 
-def deals(case: Case, start: Diagnosis, count: int, seed: int = 1) -> Iterator[Circuit]:
-    """Circuits with a fault that shows, drawn by prior weight."""
-    chance = random.Random(f"{case.name}/{seed}")
-    rows = start.known.rows
-    sound = shows(case.circuit, case)
-    given = 0
-    while given < count:
-        row = chance.choices(rows, weights=list(start.known.prior))[0]
-        faulty = replace(case.circuit, faults=dealt(row.candidate, chance))
-        if shows(faulty, case) != sound:
-            given += 1
-            yield faulty
+def deals(case: Case, start: Diagnosis, severities: int = 1) -> Iterator[Circuit]:
+    """Circuits with each part and mode in turn that shows, in so many severities."""
+    known, sound = start.known, shows(case.circuit, case)
+    chance = random.Random(case.name)
+    for number in range(len(known.names)):
+        rows = np.flatnonzero(known.name_of == number).tolist()
+        boats = (
+            replace(case.circuit, faults=dealt(known.rows[n].candidate, chance))
+            for n in chance.sample(rows, len(rows))
+        )
+        yield from islice((boat for boat in boats if shows(boat, case) != sound), severities)
 
 
 def searched(case: Case, adviser: Adviser, faulty: Circuit) -> list[Search]:
@@ -110,29 +112,42 @@ def searched(case: Case, adviser: Adviser, faulty: Circuit) -> list[Search]:
     return [search(start, observer(faulty), way, adviser) for way in ways]
 
 
-def main(count: int = 30) -> None:
+def main(severities: int = 1, *names: str) -> None:
     """Print the table."""
-    head = f"{'circuit':15s} {'way':16s} {'mean':>6s} {'worst':>6s} {'minutes':>8s} {'worst':>6s} "
-    print(head + f"{'complete':>9s} {'right':>6s}")
+    print(
+        f"{'circuit':13s} {'faults':>6s}  {'way':16s} {'mean':>5s} {'worst':>5s} "
+        f"{'minutes':>7s} {'worst':>5s}  isolated"
+    )
     for case in cases():
-        began = time.time()
+        if names and case.name not in names:
+            continue
         adviser = Adviser(Diagnosis(case.circuit))
-        found: list[list[tuple[Search, bool]]] = [[] for _ in WAYS]
-        for faulty in deals(case, adviser.start, count):
-            name = Candidate(faulty.faults).name
-            for way, done in zip(found, searched(case, adviser, faulty), strict=True):
-                way.append((done, name in done.named))
-        for label, hunts in zip(WAYS, found, strict=True):
-            counts, minutes = [h.count for h, _ in hunts], [h.minutes for h, _ in hunts]
-            complete = sum(h.complete for h, _ in hunts) / len(hunts)
-            right = sum(ok for _, ok in hunts) / len(hunts)
+        boats = list(deals(case, adviser.start, severities))
+        done = [searched(case, adviser, faulty) for faulty in boats]
+        for label, hunts in zip(WAYS, zip(*done, strict=True), strict=True):
             print(
-                f"{case.name:15s} {label:16s} {sum(counts) / len(counts):6.1f} {max(counts):6d} "
-                f"{sum(minutes) / len(minutes):8.1f} {max(minutes):6.0f} "
-                f"{complete:9.0%} {right:6.0%}"
+                f"{case.name:13s} {len(boats):6d}  {label:16s} {figures(boats, hunts)}", flush=True
             )
-        print(f"{'':15s} {count} faults, {time.time() - began:.0f} s", flush=True)
+        for faulty, (hunt, *_) in zip(boats, done, strict=True):
+            if not isolated(faulty, hunt):
+                fault = " + ".join(map(str, faulty.faults))
+                print(f"    {fault}: ends at {listing(hunt.named)}", flush=True)
+
+
+def figures(boats: Sequence[Circuit], hunts: Sequence[Search]) -> str:
+    """Measurements and minutes, their mean and worst, and how many faults were isolated."""
+    counts, minutes = [h.count for h in hunts], [h.minutes for h in hunts]
+    found = sum(map(isolated, boats, hunts))
+    return (
+        f"{sum(counts) / len(hunts):5.1f} {max(counts):5d} {sum(minutes) / len(hunts):7.1f} "
+        f"{max(minutes):5.0f}  {'all' if found == len(boats) else f'{found} of {len(boats)}'}"
+    )
+
+
+def isolated(faulty: Circuit, hunt: Search) -> bool:
+    """Tell whether a hunt ended at what was dealt, or what cannot be told from it."""
+    return hunt.complete and Candidate(faulty.faults).name in hunt.named
 
 
 if __name__ == "__main__":
-    main(*map(int, sys.argv[1:]))
+    main(*(int(word) if word.isdigit() else word for word in sys.argv[1:]))

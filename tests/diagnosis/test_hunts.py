@@ -26,7 +26,7 @@ def test_advice_isolates_what_was_dealt_and_in_less_time_than_the_usual_ways(nam
     case = CASES[name]
     adviser = Adviser(Diagnosis(case.circuit))
     minutes = [0.0, 0.0, 0.0]
-    for faulty in deals(case, adviser.start, 5):
+    for faulty in list(deals(case, adviser.start))[::12]:
         done = searched(case, adviser, faulty)
         assert done[0].complete
         assert Candidate(faulty.faults).name in done[0].named
