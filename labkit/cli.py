@@ -226,6 +226,9 @@ def rank(
     ] = None,
     top: Annotated[int, typer.Option(min=1, help="How many to print.")] = 10,
     unsafe: Annotated[bool, typer.Option("--unsafe", help="Dangerous ones too.")] = False,
+    whole: Annotated[
+        bool, typer.Option("--plan", help="The whole search as a tree: what next for each outcome.")
+    ] = False,
     fault: Faults = None,
     set: Sets = None,
     part: Parts = None,
@@ -233,12 +236,14 @@ def rank(
 ) -> None:
     """Print the measurements most worth taking next, and what each would tell.
 
-    Example: labkit rank exercises/slow-washdown.toml --seen "M1 look barely turns S2=on"
+    Example: labkit rank exercises/slow-washdown.toml --seen "M1 look barely turns S2=on" --plan
     """
-    from labkit.diagnosis import parse_seen
+    from labkit.diagnosis import adviser_for, parse_seen, plan
     from labkit.diagnosis import rank as ranked
     from labkit.exercise import load
 
+    if whole and as_json:
+        raise CircuitError(["--plan: is a drawing, without JSON; leave one of them out"])
     loaded = load(file)
     circuit = _brought(loaded, fault, set, part)
     suspected = None if isinstance(loaded, Circuit) else loaded.candidates
@@ -250,6 +255,10 @@ def rank(
             problems += error.problems
     if problems:
         raise CircuitError(problems)
+    if whole:
+        adviser = adviser_for(circuit, suspected)
+        out.print(plan(adviser, adviser.start.copy().see(*evidence)).text(), soft_wrap=True)
+        return
     found = ranked(circuit, evidence, suspected, top, safe=not unsafe)
     if as_json:
         rows = [

@@ -64,7 +64,7 @@ def key(file: ExerciseFile, seed: Seed = None) -> None:
     for number, dealt in enumerate(hands):
         with busy.status(f"measuring both boats, variant {number + 1} of {len(hands)}"):
             worked = key_of(exercise, dealt)
-            _ = worked.path, worked.wrong_answers
+            _ = worked.path, worked.ways, worked.wrong_answers
         if number:
             out.print()
         _print_key(worked)
@@ -260,6 +260,7 @@ def _print_key(worked: Key) -> None:
     _list("To eye and ear", worked.symptoms)
     _list("What tells, the plainest first", [c.sentence for c in worked.telling[:8]])
     _list("Best path", worked.path)
+    _list("Ways compared, from the complaint on", worked.ways)
     _list("Wrong answers that look the same", worked.wrong_answers)
     _list("Proof", worked.proofs)
 

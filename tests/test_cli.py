@@ -1,4 +1,5 @@
 import json
+import re
 import subprocess
 import sys
 
@@ -100,6 +101,19 @@ def test_tables_are_for_people():
     assert status == 0
     assert "Foredeck washdown pump" in out
     assert "101 % of rated speed" in out or "% of rated speed" in out
+
+
+def test_rank_prints_the_whole_plan_as_a_tree():
+    seen = "M1 look turns at about half speed S2=on"
+    out, err, status = run("rank", WASHDOWN, "--seen", seen, "--plan")
+    assert (status, err) == (0, "")
+    assert out.startswith("To be expected: ")
+    assert re.search(r"(?m)^[│ ]*└─ .*\(\d+ %\): X1 resistance$", out)
+
+
+def test_a_plan_has_no_json():
+    _, err, status = run("rank", WASHDOWN, "--plan", "--json")
+    assert (status, err.strip()) == (1, "--plan: is a drawing, without JSON; leave one of them out")
 
 
 def test_check_gives_a_line_for_each_file():

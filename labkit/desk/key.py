@@ -128,6 +128,13 @@ class Key:
         return best_path(self.exercise, self.dealt)
 
     @cached_property
+    def ways(self) -> tuple[str, ...]:
+        """The search as planned, half-splitting and following the wire, from the complaint on."""
+        from labkit.desk.path import ways
+
+        return ways(self.exercise, self.dealt)
+
+    @cached_property
     def wrong_answers(self) -> tuple[str, ...]:
         """Faults that look the same, and the reading that speaks against each."""
         from labkit.desk.wrong_answers import wrong_answers

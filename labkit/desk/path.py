@@ -7,10 +7,19 @@ from collections.abc import Iterable
 
 from labkit.bench import Bench
 from labkit.desk.suspected import called, root_causes, suspected
-from labkit.diagnosis import Measurement
+from labkit.diagnosis import Measurement, plan
+from labkit.diagnosis.cost import moved
 from labkit.diagnosis.explain import listing, place_text, state_text
 from labkit.diagnosis.ranking import adviser_for
-from labkit.diagnosis.search import Search, advised, observer, search
+from labkit.diagnosis.search import (
+    Search,
+    advised,
+    complaint,
+    following_the_wire,
+    half_splitting,
+    observer,
+    search,
+)
 from labkit.diagnosis.session import believed
 from labkit.exercise import Dealt, Exercise
 from labkit.senses import sensed
@@ -48,6 +57,35 @@ def best_path(exercise: Exercise, dealt: Dealt) -> tuple[str, ...]:
         *(f"{state_text(e)}{place_text(e)}: {e.seen}. {_leaves(left)}" for e, left in steps),
         _end(done, dealt),
     )
+
+
+def ways(exercise: Exercise, dealt: Dealt) -> tuple[str, ...]:
+    """Say what the planned search, half-splitting and following the wire take on this variant.
+
+    All start from what the load does when it should run, suspect what the exercise does, and draw
+    the same conclusions; () where the load shows nothing.
+    """
+    circuit, load = exercise.circuit, exercise.proof.load
+    found = Bench(dealt.circuit).circuit
+    if load not in sensed(found, solve(found)):
+        return ()
+    adviser = adviser_for(circuit, exercise.candidates)
+    on = moved(circuit, exercise.proof.positions)
+    start = complaint(adviser.start, observer(found), load, on)
+    tree = plan(adviser, start)
+    said = [
+        f"The plan: {tree.expected_count:.1f} measurements and {tree.expected_minutes:.0f} min are "
+        f"to be expected, {tree.deepest} at most."
+    ]
+    for name, way in (
+        ("What is worth most for its minutes", advised(adviser)),
+        ("Half-splitting", half_splitting(circuit, load, on)),
+        ("Following the wire", following_the_wire(circuit, load, on)),
+    ):
+        done = search(start, observer(found), way, adviser)
+        end = listing(_plain(done.named)) + ("" if done.complete else ", and gets no further")
+        said.append(f"{name}: {done.count} in {done.minutes:.0f} min, down to {end}.")
+    return tuple(said)
 
 
 def isolates(path: tuple[str, ...]) -> bool:

@@ -22,6 +22,9 @@ Numbers = npt.NDArray[np.intp]
 NAMED = 4
 """So many names are listed before 'and N more'."""
 
+SCALES = {"M": 1e6, "k": 1e3, "": 1.0, "m": 1e-3}
+"""Prefixes of units; below a tenth of a volt one speaks of millivolts."""
+
 COVERS = 0.99
 """Names listed for an outcome make up this share of it."""
 
@@ -52,8 +55,20 @@ def reading_text(on: Scale, low: float, high: float) -> str:
     if np.isinf(b):
         return f"above {value_text(a, on.unit)}"
     if high - low <= 6.0:
-        return f"about {value_text((a + b) / 2, on.unit)}"
-    return f"{value_text(a, on.unit)} to {value_text(b, on.unit)}"
+        return f"about {_rounded((a + b) / 2, (a + b) / 2, on.unit)} {_unit((a + b) / 2, on.unit)}"
+    most = max(abs(a), abs(b))
+    return f"{_rounded(a, most, on.unit)} to {_rounded(b, most, on.unit)} {_unit(most, on.unit)}"
+
+
+def _rounded(value: float, most: float, unit: str) -> str:
+    """A number as it is said aloud: two digits, from ten on three; in the unit of the largest."""
+    value /= SCALES[_unit(most, unit).removesuffix(unit)]
+    return f"{float(f'{value:.{3 if abs(value) >= 10 else 2}g}') + 0.0:g}"
+
+
+def _unit(most: float, unit: str) -> str:
+    prefix = next((p for p, size in SCALES.items() if abs(most) >= size * 0.1 ** (p == "")), "m")
+    return f"{prefix}{unit}"
 
 
 def value_text(value: float, unit: str) -> str:
@@ -82,7 +97,7 @@ def place_text(measurement: Measurement) -> str:
     if m.function == "wiggle":
         return f"wiggling {m.red} with an eye on {m.black}"
     if m.function in ("pull", "fit"):
-        return "pulling " + m.red if m.function == "pull" else f"{m.red} new or set again"
+        return "pulling " + m.red if m.function == "pull" else f"{m.red} renewed or set again"
     if m.function == "clamp":
         return f"the clamp at {m.red}"
     if m.function == "test lamp":
@@ -172,7 +187,8 @@ def _instead(step: Weighed, rows: Numbers, diagnosis: Diagnosis) -> str:
         item.function, item.red, item.black, item.positions, item.parted, item.jumper, item.lamp
     ))[rows].mean(0)  # fmt: skip
     word = outcomes(item, diagnosis.circuit)[int(chances.argmax())]
-    return f"{item.red} {word}" if item.function == "look" else word
+    does = {"look": f"{item.red} ", "wiggle": "", "pull": "it is "}.get(item.function, "it ")
+    return f"then {does}{word}"
 
 
 def step_text(diagnosis: Diagnosis, number: int) -> str:

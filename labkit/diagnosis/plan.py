@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -10,7 +10,7 @@ import numpy as np
 from labkit.diagnosis.ambiguity import settled
 from labkit.diagnosis.cost import Visit
 from labkit.diagnosis.evidence import Measurement, outcomes
-from labkit.diagnosis.explain import place_text, seen_as, state_text
+from labkit.diagnosis.explain import listing, place_text, seen_as, state_text
 from labkit.diagnosis.outcomes import Outcome, stretches, words
 from labkit.diagnosis.ranking import Adviser
 from labkit.diagnosis.session import Diagnosis, believed
@@ -74,16 +74,30 @@ class Node:
         """Most measurements to an end."""
         return 1 + max(n.deepest for _, n in self.branches) if self.branches else 0
 
-    def text(self, depth: int = 0) -> str:
-        """The plan as an indented list."""
-        pad = "  " * depth
+    def text(self) -> str:
+        """The plan as a tree, and what it takes."""
         if self.measurement is None:
-            return f"{pad}{', '.join(self.names)}\n"
+            return f"{listing(self.names)}: nothing in reach tells more.\n"
+        likely = f"{self.expected_count:.1f} measurements and {self.expected_minutes:.0f} min"
+        head = f"To be expected: {likely}; at most {self.deepest} measurements.\n\n"
+        return f"{head}{self._does({})}\n{''.join(self._lines('', self.measurement.positions))}"
+
+    def _does(self, before: Mapping[str, str]) -> str:
+        """What to do here, with the switches where they have to be moved; or what is left."""
         m = self.measurement
-        lines = f"{pad}{state_text(m)}{place_text(m)} ({self.minutes:.1f} min)\n"
-        for seen, node in self.branches:
-            lines += f"{pad}- {seen} ({100 * node.chance:.1f} %):\n{node.text(depth + 2)}"
-        return lines
+        if m is None:
+            return listing(self.names, len(self.names))
+        state = state_text(m) if m.parted or m.positions != before else ""
+        back = "switches as found: " if before and not m.positions else ""
+        return f"{back}{state}{place_text(m)} ({self.minutes:.1f} min)"
+
+    def _lines(self, pad: str, before: Mapping[str, str]) -> Iterator[str]:
+        for number, (seen, node) in enumerate(self.branches, 1):
+            last = number == len(self.branches)
+            chance = f"{100 * node.chance:.0f} %" if node.chance >= 0.01 else "under 1 %"
+            yield f"{pad}{'└─' if last else '├─'} {seen} ({chance}): {node._does(before)}\n"
+            now = node.measurement.positions if node.measurement else before
+            yield from node._lines(f"{pad}{'   ' if last else '│  '}", now)
 
 
 def plan(adviser: Adviser, diagnosis: Diagnosis | None = None) -> Node:

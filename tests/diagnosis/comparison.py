@@ -3,9 +3,9 @@
     python -m tests.diagnosis.comparison [severities] [circuit ...]
 
 Each part and mode is dealt that makes the load do something else than it should, in so many of its
-severities (one, unless said otherwise), each drawn within the interval of a candidate. All three ways
-draw the same conclusions from the same kind of readings. A fault is isolated where what remains at
-the end is its name, alone or with names that no measurement in reach tells from it.
+severities (one, unless said otherwise), each drawn within the interval of a candidate. All three
+ways draw the same conclusions from the same kind of readings. A fault is isolated where what
+remains at the end is its name, alone or with names that no measurement in reach tells from it.
 """
 
 from __future__ import annotations

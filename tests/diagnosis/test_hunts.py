@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from labkit.diagnosis import Adviser, Ambiguity, Diagnosis, parse_seen, plan, review
+from labkit.diagnosis.explain import place_text
 from labkit.diagnosis.search import advised, complaint, observer, search
 from labkit.diagnosis.session import believed
 from labkit.faults import Candidate
@@ -93,7 +94,11 @@ def test_a_plan_starts_with_the_measurement_advised():
     best = ADVISER.rank(diagnosis, _after(DEAD), top=1)[0]
     assert tree.measurement == best.measurement
     assert tree.minutes == pytest.approx(best.minutes)
-    assert tree.text().splitlines()[0].endswith("min)")
+    head, _, first, *rest = tree.text().splitlines()
+    assert head.startswith(f"To be expected: {tree.expected_count:.1f} measurements and ")
+    assert first == f"S2 on: {place_text(best.measurement)} ({best.minutes:.1f} min)"
+    ends = [line for line in rest if not line.endswith("min)")]
+    assert len(ends) == len(list(tree.leaves()))
 
 
 def _after(*evidence):
