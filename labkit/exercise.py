@@ -7,7 +7,7 @@ import random
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
-from pathlib import Path
+from pathlib import Path, PurePosixPath
 from typing import Any, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError, field_validator
@@ -58,7 +58,7 @@ class ExerciseKeys(BaseModel):
     @field_validator("circuit")
     @classmethod
     def _inside(cls, path: str) -> str:
-        inside = not (Path(path).is_absolute() or ".." in Path(path).parts)
+        inside = not (PurePosixPath(path).is_absolute() or ".." in PurePosixPath(path).parts)
         if not inside or "\\" in path or ":" in path or not path.endswith(".toml"):
             raise ValueError(
                 f'found "{shorten(path)}"; name a file beside the exercise or in a folder below '

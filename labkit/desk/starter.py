@@ -69,7 +69,7 @@ def start(file: Path, circuit: str = "", overwrite: bool = False) -> list[Path]:
     text, place = _circuit_for(file, circuit)
     made = circuit_from(tomllib.loads(text), str(place))
     writes = {file: exercise_text(made, place.relative_to(file.parent).as_posix())}
-    if not (place.exists() and place.read_bytes() == text.encode()):
+    if not (place.exists() and place.read_text("utf-8-sig") == text):
         writes = {place: text, **writes}
     refuse_existing(writes, overwrite)
     for path, content in writes.items():

@@ -44,7 +44,7 @@ def user() -> str:
 
     try:
         return os.environ.get("JUPYTERHUB_USER") or getpass.getuser()
-    except (OSError, KeyError):  # nobody has a name here
+    except (OSError, KeyError, ImportError):  # nobody has a name here
         return "learner"
 
 

@@ -26,46 +26,45 @@ from .tally import Tally
 
 PAYLOADS = (
     "<script>hacked()</script>", '"><img src=x onerror=hacked()>', "</svg><svg onload=hacked()>",
-    "]]><b>hacked</b>", "&lt;script&gt;hacked()&lt;/script&gt;", "' onmouseover='hacked()",
+    "]]><u>hacked</u>", "&lt;script&gt;hacked()&lt;/script&gt;", "' onmouseover='hacked()",
     "javascript:hacked()", "</textarea></title><iframe src=x>", "${hacked()} `hacked()` {{7*7}}",
     '#read("words.json") hacked', "$ #sys.version hacked $ <hacked> @hacked", "\\ * _ ` hacked",
     "[/b] [link=file:///]hacked[/link] :boom:", "%s %(hacked)s {hacked} {0}", "=hacked()|'a'!A0",
     "$\\hacked{$", "-- hacked -->", "&#0; &hacked; &amp", "hacked\n\nhacked\ttab",
 )  # fmt: skip
-_TAGS_OF_OURS = {
-    "svg", "title", "desc", "style", "g", "path", "circle", "rect", "text", "tspan", "line",
-    "ellipse", "polygon", "polyline", "img", "p", "div", "span", "ol", "ul", "li", "b", "h3", "h4",
-    "blockquote", "details", "summary", "table", "caption", "thead", "tbody", "tr", "th", "td",
-    "strong", "em", "br",
-}  # fmt: skip
+HARMLESS = "hacked words"
+"""What it is replaced by to see which elements a page has of itself."""
 
 
 class _Page(html.parser.HTMLParser):
-    """Notes every tag and attribute that could do something."""
+    """Notes the elements and attributes of a page, and addresses that are no picture."""
 
     def __init__(self) -> None:
         super().__init__()
-        self.bad: list[str] = []
-        self.words: list[str] = []
+        self.things: set[str] = set()
 
     def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
-        if tag not in _TAGS_OF_OURS:
-            self.bad.append(f"<{tag}>")
+        self.things.add(f"<{tag}>")
         for name, value in attrs:
-            risky = name in ("href", "xlink:href", "src", "srcdoc", "action")
-            if name.startswith("on") or (risky and not (value or "").startswith("data:image/")):
-                self.bad.append(f"<{tag} {name}>")
-
-    def handle_data(self, data: str) -> None:
-        self.words.append(data)
+            address = name in ("href", "xlink:href", "src", "srcdoc", "action")
+            elsewhere = address and not (value or "").startswith("data:image/")
+            self.things.add(f"<{tag} {name}{' elsewhere' if elsewhere else ''}>")
 
 
-def _page(tally: Tally, name: str, text: str) -> None:
-    page = _Page()
-    page.feed(text)
-    page.close()
-    if page.bad:
-        tally.wrong(f"{name}: {page.bad[0]} came to life")
+class Viewer:
+    """Looks at pages: first at harmless ones, to know them, then for what should not be there."""
+
+    def __init__(self) -> None:
+        self.tally, self.ours, self.learning = Tally(), set[str](), True
+
+    def page(self, name: str, text: str) -> None:
+        page = _Page()
+        page.feed(text)
+        page.close()
+        if self.learning:
+            self.ours |= page.things
+        elif page.things - self.ours:
+            self.tally.wrong(f"{name}: {min(page.things - self.ours)} came to life")
 
 
 def poisoned(folder: Path, payload: str) -> Path:
@@ -94,27 +93,30 @@ def poisoned(folder: Path, payload: str) -> Path:
 
 def words_stay_words(rng: Random, count: int) -> Tally:
     """Each payload in every text of an exercise, and everything that shows one."""
-    tally = Tally()
-    for payload in PAYLOADS[:count]:
+    viewer = Viewer()
+    for payload in (HARMLESS, *PAYLOADS[:count]):
         with tempfile.TemporaryDirectory() as folder:
             path = poisoned(Path(folder), payload)
-            exercise = tally.attempt(payload, lambda path=path: load_exercise(path))
+            exercise = viewer.tally.attempt(payload, lambda path=path: load_exercise(path))
             if not isinstance(exercise, Exercise):
-                tally.wrong(f"{payload!r}: the exercise was not read")
+                viewer.tally.wrong(f"{payload!r}: the exercise was not read")
                 continue
-            for name, show in _SHOWN.items():
-                where = f"{payload!r} in {name}"
-                tally.attempt(where, lambda s=show, e=exercise, p=path, w=where: s(tally, w, e, p))
-    return tally
+            for place, show in _SHOWN.items():
+                name = f"{payload!r} in {place}"
+                viewer.tally.attempt(
+                    name, lambda s=show, n=name, e=exercise, p=path: s(viewer, n, e, p)
+                )
+        viewer.learning = False
+    return viewer.tally
 
 
-def _drawing(tally: Tally, name: str, exercise: Exercise, path: Path) -> None:
+def _drawing(viewer: Viewer, name: str, exercise: Exercise, path: Path) -> None:
     svg = draw(exercise.circuit, wires=True).svg
     ElementTree.fromstring(svg)
-    _page(tally, name, svg)
+    viewer.page(name, svg)
 
 
-def _cards(tally: Tally, name: str, exercise: Exercise, path: Path) -> None:
+def _cards(viewer: Viewer, name: str, exercise: Exercise, path: Path) -> None:
     for plain in (True, False):
         hunt = Hunt(exercise, "Ada")
         card = HuntCard(hunt, plain=plain)
@@ -125,21 +127,21 @@ def _cards(tally: Tally, name: str, exercise: Exercise, path: Path) -> None:
         card._after(hunt.prove)
         bundle = card._repr_mimebundle_()
         for kind in ("text/html", "image/svg+xml"):
-            _page(tally, f"{name}, {kind}", bundle.get(kind, ""))
+            viewer.page(f"{name}, {kind}", bundle.get(kind, ""))
         for box in _below(card):
             if type(box).__name__ == "HTML":
-                _page(tally, f"{name}, a line of HTML", box.value)
+                viewer.page(f"{name}, a line of HTML", box.value)
             elif getattr(box, "description_allow_html", False):
-                tally.wrong(f"{name}: {type(box).__name__} takes its description as HTML")
+                viewer.tally.wrong(f"{name}: {type(box).__name__} takes its description as HTML")
 
 
-def _benches(tally: Tally, name: str, exercise: Exercise, path: Path) -> None:
+def _benches(viewer: Viewer, name: str, exercise: Exercise, path: Path) -> None:
     for bench in (ClickBench(Hunt(exercise, "Ada").bench), PlainBench(Hunt(exercise, "Ada").bench)):
         bundle = bench._repr_mimebundle_()
         data = bundle[0] if isinstance(bundle, tuple) else bundle
-        _page(tally, name, data.get("text/html", ""))
+        viewer.page(name, data.get("text/html", ""))
         if isinstance(bench, ClickBench):
-            _page(tally, f"{name}, drawing sent", bench.drawing["svg"])
+            viewer.page(f"{name}, drawing sent", bench.drawing["svg"])
 
 
 def _below(box: object) -> list[object]:
@@ -147,16 +149,16 @@ def _below(box: object) -> list[object]:
     return [*inner, *(deeper for one in inner for deeper in _below(one))]
 
 
-def _paper(tally: Tally, name: str, exercise: Exercise, path: Path) -> None:
+def _paper(viewer: Viewer, name: str, exercise: Exercise, path: Path) -> None:
     document = pypdfium2.PdfDocument(typeset(sheet_of(exercise)))
     text = "".join(page.get_textpage().get_text_bounded() for page in document)
     if "hacked" not in text and "iframe" not in text:
-        tally.wrong(f"{name}: its words are not on the page")
+        viewer.tally.wrong(f"{name}: its words are not on the page")
     if '"cautions"' in text or "version(" in text:
-        tally.wrong(f"{name}: was run")
+        viewer.tally.wrong(f"{name}: was run")
 
 
-def _terminal(tally: Tally, name: str, exercise: Exercise, path: Path) -> None:
+def _terminal(viewer: Viewer, name: str, exercise: Exercise, path: Path) -> None:
     shown = io.StringIO()
     console = Console(file=shown, **terminal.PLAIN, width=400, force_terminal=False)
     kept = cli.out, cli_desk.out
@@ -168,7 +170,7 @@ def _terminal(tally: Tally, name: str, exercise: Exercise, path: Path) -> None:
         cli.out, cli_desk.out = kept
     said = shown.getvalue()
     if "\x1b" in said or not any(word in said for word in ("hacked", "iframe")):
-        tally.wrong(f"{name}: prints {said[:80]!r}")
+        viewer.tally.wrong(f"{name}: prints {said[:80]!r}")
 
 
 _SHOWN = {

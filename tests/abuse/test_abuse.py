@@ -14,6 +14,7 @@ from labkit.solver import solve
 
 from .__main__ import ROWS
 from .bombs import rings_of_relays
+from .markup import Viewer
 from .tally import Tally, in_child
 
 
@@ -55,3 +56,14 @@ def test_a_child_that_takes_too_long_or_too_much_is_counted(tmp_path):
         code = "from tests.abuse.tally import bound_memory as b; b(); bytearray(1 << 31)"
         found = in_child("timeit", "-n1", "-r1", code, seconds=30).failures
         assert "MemoryError" in found[0]
+
+
+def test_an_element_or_a_listener_that_comes_to_life_is_seen():
+    viewer = Viewer()
+    viewer.page("harmless", "<p>words</p>")
+    viewer.learning = False
+    viewer.page("a", "<p>&lt;script&gt;</p>")
+    assert viewer.tally.failures == []
+    viewer.page("b", "<p><script>x</script></p>")
+    viewer.page("c", "<p onclick=x></p>")
+    assert viewer.tally.failures == ["b: <script> came to life", "c: <p onclick> came to life"]

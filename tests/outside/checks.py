@@ -28,6 +28,10 @@ class Check:
         Limits, both included.
     published : float or None
         The published value, where a value and not a limit was published.
+    slack : float
+        Share of a limit by which it may be passed.
+    least : float
+        A published value below this counts as this in the relative error.
     """
 
     name: str
@@ -35,13 +39,15 @@ class Check:
     low: float
     high: float
     published: float | None = None
+    slack: float = _SLACK
+    least: float = 0.0
 
     @property
     def passed(self) -> bool:
         """Whether the figure found lies within the limits."""
         # An absent limit is infinite, and a share of that would let anything pass.
         slack = [
-            _SLACK * abs(edge) if math.isfinite(edge) else 0.0 for edge in (self.low, self.high)
+            self.slack * abs(edge) if math.isfinite(edge) else 0.0 for edge in (self.low, self.high)
         ]
         return self.low - slack[0] <= self.found <= self.high + slack[1]
 
@@ -50,7 +56,7 @@ class Check:
         """Relative distance from the published value, or None where there is none or it is 0."""
         if not self.published:
             return None
-        return abs(self.found - self.published) / abs(self.published)
+        return abs(self.found - self.published) / max(self.least, abs(self.published))
 
     @property
     def strain(self) -> float:
@@ -81,12 +87,15 @@ class Row:
         How the source is known.
     checks : callable
         Runs labkit and returns the checks.
+    count : callable, optional
+        How many they are, where running them takes minutes.
     """
 
     what: str
     against: str
     known: str
     checks: Callable[[], list[Check]]
+    count: Callable[[], int] | None = None
 
 
 def near(name: str, found: float, published: float, tolerance: float) -> Check:

@@ -6,5 +6,5 @@ from .table import lines
 
 
 def test_the_readme_shows_the_present_table() -> None:
-    readme = Path(__file__).with_name("README.md").read_text(encoding="utf-8")
+    readme = Path(__file__).parents[1].joinpath("README.md").read_text(encoding="utf-8")
     assert "\n".join(lines(live=False)) in readme, "paste the table printed by tests.outside.table"
