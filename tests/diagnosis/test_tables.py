@@ -83,7 +83,7 @@ def _told_apart(problem):
     return groups
 
 
-def _cut(adviser, rng, faults=10, tests=12):
+def cut(adviser, rng, faults=10, tests=12):
     """A small problem cut from a boat: names at their likeliest severity, and measurements."""
     start = adviser.start
     numbers = rng.sample(range(len(start.known.names)), faults)
@@ -109,7 +109,7 @@ def test_plans_cut_from_boats_come_near_the_best_and_nearer_with_a_look_ahead():
     # and 4.1 % where minutes differ; those that look one step ahead 0.1 % and 0.2 %.
     rng = random.Random(5)
     advisers = [Adviser(Diagnosis(shipped(name))) for name in ("horn", "nav-lights", "windlass")]
-    timed = [_cut(adviser, rng) for adviser in advisers for _ in range(12)]
+    timed = [cut(adviser, rng) for adviser in advisers for _ in range(12)]
     alike = [p._replace(costs=(1.0,) * len(p.costs)) for p in timed]
     assert _mean(greedy_cost(p) / best_cost(p) for p in alike) < 1.04
     assert _mean(greedy_cost(p) / best_cost(p) for p in timed) < 1.07
