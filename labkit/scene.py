@@ -165,6 +165,7 @@ class Scene:
         part = self.circuit.part(id)
         self.circuit = self.circuit.without_faults(id)
         self.pulled.discard(id)
+        self.seen_open.discard(id)
         return Outcome("mended", [], [f"{id}:{part.terminals[0]}"])
 
     # -- what happens by itself --------------------------------------------------------------

@@ -35,7 +35,7 @@ class Place:
 def drawing_of(bench: Bench) -> Drawing:
     """Draw what the person at the bench has seen: no faults, and hidden parts only once traced."""
     gone = [f"{id} missing" for id in sorted(bench.pulled)]
-    gone += [f"{id} blown" for id in sorted(bench.pulled & bench.seen_open)]
+    gone += [f"{id} blown" for id in sorted(bench.seen_open)]
     circuit = bench.drawn.with_fault(*gone) if gone else bench.drawn
     return draw(circuit, seen=bench.pulled, traced=bench.traced, does=last_seen(bench))
 
