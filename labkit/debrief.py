@@ -65,7 +65,9 @@ class Debrief:
     def html(self) -> str:
         """The table and what there is to say, as a page shows them; the chart comes with it."""
         said = "".join(f"<p>{escape(line)}</p>" for line in self.lines)
-        return f"{as_html(self.rows, 'Your path, step by step')}{self.chart.html}{said}"
+        steps = as_html(self.rows, "Your path, step by step")
+        room = "contain:inline-size;overflow-x:auto"  # a narrow page scrolls the chart, not all
+        return f'{steps}<div style="{room}">{self.chart.html}</div>{said}'
 
     def __str__(self) -> str:
         return "\n".join((as_text(self.rows), "", self.chart.alt, "", *self.lines))

@@ -74,15 +74,16 @@ def as_text(rows: Sequence[Row]) -> str:
     return "\n".join(line.rstrip() for line in lines).strip("\n")
 
 
-_STYLE = (
+_STYLE = (  # the class twice, since JupyterLab's own rules for tables are as particular as once
     ".labkit-steps{container-type:inline-size}"
     ".labkit-steps table{border-collapse:collapse}"
     ".labkit-steps caption{text-align:left}"
-    ".labkit-steps table :is(tr,th,td){padding:.25em .5em;text-align:left;vertical-align:top}"
+    ".labkit-steps.labkit-steps table :is(tr,th,td)"
+    "{padding:.25em .5em;text-align:left;vertical-align:top}"
     "@container(max-width:32em){"  # on a narrow screen a step is two or three lines of text
     ".labkit-steps thead{display:none}"
-    ".labkit-steps table tr{display:block;padding:.3em 0;white-space:normal}"
-    ".labkit-steps table :is(th,td){display:inline;padding:0 .5em 0 0}"
+    ".labkit-steps.labkit-steps table tr{display:block;padding:.3em 0;white-space:normal}"
+    ".labkit-steps.labkit-steps table :is(th,td){display:inline;padding:0 .5em 0 0}"
     ".labkit-steps td::before{content:attr(data-label);opacity:.75}}"
 )
 
@@ -141,7 +142,7 @@ def suspects_left(paths: Mapping[str, Sequence[Row]]) -> Chart:
         axes.spines[["top", "right"]].set_visible(False)
         axes.legend(frameon=False)
 
-    return Chart(f"Suspects left against minutes. {described}", paint, (6.0, 3.4))
+    return Chart(f"Suspects left against minutes. {described}", paint, (3.5, 2.8))
 
 
 def _points(rows: Sequence[Row]) -> list[tuple[float, int]]:
