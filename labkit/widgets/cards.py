@@ -38,8 +38,11 @@ _MARKS = {True: "✓ Right.", False: "✗ Not yet.", None: "…"}
 _WIDE = {"width": "min(100%, 30em)"}
 _LABELS = {"description_width": "initial"}
 _STYLE = (  # answers longer than a line take two; ipywidgets gives them the height of one
-    "<style>.labkit-card .widget-radio-box label"
-    "{height:auto;line-height:1.4;white-space:normal;margin-bottom:.3em}</style>"
+    "<style>.labkit-card :is(.widget-radio-box,.widget-checkbox) label"
+    "{height:auto;line-height:1.4;white-space:normal;margin-bottom:.3em}"
+    ".labkit-card .widget-radio-box label"
+    "{display:flex;flex-direction:row-reverse;justify-content:flex-end;align-items:flex-start}"
+    ".labkit-card .widget-checkbox{height:auto}</style>"
 )
 _LETTERS = 0.2  # by then the last letters typed have come, too [s]
 _NUMBER = "a number and its unit, such as 12.6 V"
