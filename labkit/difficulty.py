@@ -105,31 +105,40 @@ class Looks:
     ----------
     exercise : Exercise
         Looked at as found, and with its switches as proven.
+
+    Attributes
+    ----------
+    listed : list of Candidate
+        The single faults suspected.
     """
 
     def __init__(self, exercise: Exercise) -> None:
         circuit = exercise.circuit
-        listed = [one for one in exercise.candidates if len(one.faults) == 1]
-        self._weights = np.array([candidate.weight for candidate in listed])
+        self.listed = [one for one in exercise.candidates if len(one.faults) == 1]
+        self._weights = np.array([candidate.weight for candidate in self.listed])
         parts = list(circuit.parts)
-        self._parts = np.array([parts.index(candidate.faults[0].part) for candidate in listed])
+        self._parts = np.array([parts.index(candidate.faults[0].part) for candidate in self.listed])
         self._looks = []
         for positions in ({}, exercise.proof.positions):
             base = circuit.with_position(**positions)
-            sets = [replace(base, faults=candidate.faults) for candidate in listed]
+            sets = [replace(base, faults=candidate.faults) for candidate in self.listed]
             self._looks.append((positions, Joined(base, [solve_many(sets)])))
 
-    def belief(self, dealt: Dealt) -> np.ndarray:
-        """Return the belief in each part, after a look at every load of a variant."""
-        belief = self._weights
+    def chances(self, dealt: Dealt) -> np.ndarray:
+        """Return each candidate's chance of looking as a variant does."""
+        chance = np.ones(len(self.listed))
         found = Bench(dealt.circuit).circuit
         for positions, points in self._looks:
             now = found.with_position(**positions)
             for load, does in sensed(now, solve(now)).items():
                 words = load_words(now.parts[load].kind)
                 if does in words:
-                    chances = load_chances(points.base, points, load)
-                    belief = belief * chances[:, words.index(does)]
+                    chance = chance * load_chances(points.base, points, load)[:, words.index(does)]
+        return chance
+
+    def belief(self, dealt: Dealt) -> np.ndarray:
+        """Return the belief in each part, after a look at every load of a variant."""
+        belief = self._weights * self.chances(dealt)
         return by_name(belief / belief.sum(), self._parts, int(self._parts.max()) + 1)
 
 

@@ -7,18 +7,21 @@ from collections.abc import Iterator
 from labkit.circuit import NEGATIVE, Circuit
 from labkit.desk.key import Compared, Key, compare, settled, shows
 from labkit.desk.situations import probe
+from labkit.difficulty import Looks
 from labkit.faults import describe
 from labkit.parts import Fault
 
 MOST = 8
 """Wrong answers worth a line. Chosen."""
 
+HARDLY = 0.01
+"""A fault with less chance of looking like the one dealt is not tried out. Chosen."""
+
 
 def wrong_answers(key: Key) -> tuple[str, ...]:
     """Return a sentence for each single fault that looks like the one dealt but is not.
 
-    The likelier first, one for each part; how likely is the weight of
-    the exercise's suspects.
+    The likelier first, one for each part; how likely is the weight among the exercise's suspects.
     """
     sound, faulty = key.exercise.circuit, settled(key.dealt.circuit)
     at_fault = {fault.part for fault in key.dealt.circuit.faults}
@@ -26,10 +29,13 @@ def wrong_answers(key: Key) -> tuple[str, ...]:
     looked_at = [place for place in key.situations if not place.parted]
     seen = [shows(place.of(faulty)) for place in looked_at]
     silent = seen == [shows(place.of(sound)) for place in looked_at]
+    looks = Looks(key.exercise)
+    chances = zip(looks.listed, looks.chances(key.dealt), strict=True)
+    likely = [candidate for candidate, chance in chances if chance > HARDLY]
     alike: dict[str, str] = {}
-    for candidate in sorted(key.exercise.candidates, key=lambda c: -c.weight):
+    for candidate in sorted(likely, key=lambda c: -c.weight):
         fault = candidate.faults[0]
-        if len(candidate.faults) > 1 or fault.part in at_fault | alike.keys():
+        if fault.part in at_fault | alike.keys():
             continue
         if (fault.mode == "intermittent") is not intermittent:
             continue
