@@ -17,7 +17,7 @@ from labkit.record import user
 from labkit.widgets.hunting import HuntCard
 
 _WIDE = {"width": "min(100%, 40em)"}
-_LABELS = {"description_width": "5em"}
+_LABELS = {"description_width": "6em"}
 
 
 class LadderCard(widgets.VBox):  # type: ignore[misc]
