@@ -303,7 +303,7 @@ def check(
     for line in lines:
         out.print(line, soft_wrap=True)
     if problems:
-        raise CircuitError(problems)
+        raise CircuitError(dict.fromkeys(problems))  # an exercise repeats those of its circuit
 
 
 @app.command()

@@ -137,3 +137,19 @@ def test_what_cannot_be_done_is_said_in_one_sentence(run, args, said):
         run(*args)
     assert len(refused.value.problems) == 1
     assert said in refused.value.problems[0]
+
+
+def test_what_is_wrong_with_a_circuit_is_said_once_where_its_exercise_is_checked_too(run, tmp_path):
+    run("new", "mine.toml", "--circuit", "lamp")
+    circuit = tmp_path / "circuits" / "mine.toml"
+    text = circuit.read_text(encoding="utf-8")
+    circuit.write_text(text.replace('is = "joint"', 'is = "splice"', 1), encoding="utf-8")
+    with pytest.raises(CircuitError) as refused:
+        run("check", ".")
+    assert len(refused.value.problems) == 1
+    assert refused.value.problems[0].endswith('no part "splice"; write "joint"')
+
+
+def test_a_drawing_is_named_after_its_file(run, tmp_path):
+    assert run("draw", WASHDOWN) == "wrote slow-washdown.svg"
+    assert (tmp_path / "slow-washdown.svg").read_text(encoding="utf-8").startswith("<svg")
