@@ -6,12 +6,10 @@ said about it, word for word.
 
 from __future__ import annotations
 
-import copy
 import tomllib
 from collections.abc import Callable
 from pathlib import Path
 from random import Random
-from typing import Any
 
 import pytest
 from hypothesis import given, settings
@@ -23,6 +21,7 @@ from labkit.messages import CircuitError
 from labkit.parts import KINDS
 from labkit.solver import solve
 from labkit.toml_file import LARGEST_FILE
+from tests.abuse.damage import misfilled
 
 HERE = Path(__file__).parent
 BROKEN = sorted((HERE / "broken").glob("*.toml"))
@@ -214,39 +213,10 @@ def test_a_damaged_file_is_refused_in_sentences_or_read(seed: int) -> None:
     is_refused_or_solved(make)
 
 
-VALUES: list[Any] = [
-    None, True, 0, -1, 1.5, float("nan"), 10**400, "", " ", "x" * 5000, "12 V", "0 ohm", "-3 A",
-    "1e308 ohm", "1e-300 ohm", "1 Gohm", "DC-", "G1:+", [], [1], {}, {"id": 1}, [[]], "1-2",
-]  # fmt: skip
-
-
-def places(value: Any, path: tuple[Any, ...] = ()) -> list[tuple[Any, ...]]:
-    inner = value.items() if isinstance(value, dict) else enumerate(value)
-    found = []
-    for key, item in inner:
-        found.append((*path, key))
-        if isinstance(item, dict | list):
-            found += places(item, (*path, key))
-    return found
-
-
 @settings(max_examples=300, deadline=None)
 @given(seed=st.integers(0, 2**32 - 1))
 def test_any_value_in_any_place_is_refused_in_sentences_or_read(seed: int) -> None:
     rng = Random(seed)
-    table = copy.deepcopy(tomllib.loads(rng.choice(SHIPPED).read_text(encoding="utf-8")))
-    for _ in range(rng.randint(1, 3)):
-        path = rng.choice(places(table))
-        here: Any = table
-        for key in path[:-1]:
-            here = here[key]
-        choice = rng.random()
-        if choice < 0.15:
-            del here[path[-1]]
-        elif choice < 0.3 and isinstance(here, dict):
-            here[rng.choice(("is", "via", "id", "resistance", "limit", "zz"))] = rng.choice(VALUES)
-        else:
-            here[path[-1]] = rng.choice(VALUES)
-        if not table:
-            break
+    shipped = tomllib.loads(rng.choice(SHIPPED).read_text(encoding="utf-8"))
+    table = misfilled(rng, shipped)
     is_refused_or_solved(lambda: circuit_from(table, "boat.toml"))

@@ -52,7 +52,7 @@ class Repair:
         tried = self._prove(bench, self.proofs[proof])
         if not tried.ok:
             slip = "volts without load" if self._idle(bench, proof) else ""
-            return wrong(f"The repair is right, the proof is none: {tried.text}", slip)
+            return wrong(f"The repair is right, but that does not prove it: {tried.text}", slip)
         return Verdict(True, f"{tried.text} {self.dealt.cause}".strip())
 
     def _prove(self, bench: Bench, positions: Mapping[str, str]) -> Proven:
