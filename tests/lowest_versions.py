@@ -1,6 +1,6 @@
 """The least versions that pyproject.toml allows, as a file of constraints for pip.
 
-``python -m tests.lowest_versions > lowest.txt``, then ``pip install -c lowest.txt -e ".[test]"``.
+``python -m tests.lowest_versions > .lowest.txt``, then ``pip install -c .lowest.txt -e ".[test]"``.
 """
 
 from __future__ import annotations

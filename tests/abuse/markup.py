@@ -12,6 +12,8 @@ from random import Random
 from xml.etree import ElementTree
 
 import pypdfium2
+from nbconvert import HTMLExporter
+from nbformat.v4 import new_code_cell, new_notebook, new_output
 from rich.console import Console
 
 from labkit import cli, cli_desk, terminal
@@ -144,6 +146,14 @@ def _benches(viewer: Viewer, name: str, exercise: Exercise, path: Path) -> None:
             viewer.page(f"{name}, drawing sent", bench.drawing["svg"])
 
 
+def _exported(viewer: Viewer, name: str, exercise: Exercise, path: Path) -> None:
+    """The page that a notebook with a drawing and a hunt is exported to."""
+    shown = (draw(exercise.circuit, wires=True), HuntCard(Hunt(exercise, "Ada"), plain=True))
+    outputs = [new_output("display_data", one._repr_mimebundle_()) for one in shown]
+    notebook = new_notebook(cells=[new_code_cell("shown", outputs=outputs)])
+    viewer.page(name, HTMLExporter().from_notebook_node(notebook)[0])
+
+
 def _below(box: object) -> list[object]:
     inner = list(getattr(box, "children", ()))
     return [*inner, *(deeper for one in inner for deeper in _below(one))]
@@ -174,6 +184,6 @@ def _terminal(viewer: Viewer, name: str, exercise: Exercise, path: Path) -> None
 
 
 _SHOWN = {
-    "the drawing": _drawing, "a hunt's card": _cards, "a bench": _benches, "the page": _paper,
-    "a terminal": _terminal,
+    "the drawing": _drawing, "a hunt's card": _cards, "a bench": _benches,
+    "an export": _exported, "the page": _paper, "a terminal": _terminal,
 }  # fmt: skip
