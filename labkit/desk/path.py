@@ -62,14 +62,14 @@ def best_path(exercise: Exercise, dealt: Dealt) -> tuple[str, ...]:
 def ways(exercise: Exercise, dealt: Dealt) -> tuple[str, ...]:
     """Say what the planned search, half-splitting and following the wire take on this variant.
 
-    All start from what the load does when it should run, suspect what the exercise does, and draw
-    the same conclusions; () where the load shows nothing.
+    All start from what the load does when it should run, suspect what :func:`best_path` does, and
+    draw the same conclusions; () where the load shows nothing.
     """
     circuit, load = exercise.circuit, exercise.proof.load
     found = Bench(dealt.circuit).circuit
     if load not in sensed(found, solve(found)):
         return ()
-    adviser = adviser_for(circuit, exercise.candidates)
+    adviser = adviser_for(circuit, suspected(exercise, dealt))
     on = moved(circuit, exercise.proof.positions)
     start = complaint(adviser.start, observer(found), load, on)
     tree = plan(adviser, start)
