@@ -53,7 +53,13 @@ def new(
         out.print("its circuit was there already", soft_wrap=True)
 
 
-def key(file: ExerciseFile, seed: Seed = None) -> None:
+def key(
+    file: ExerciseFile,
+    seed: Seed = None,
+    ways: Annotated[
+        bool, typer.Option("--ways", help="Compare ways of searching too; takes some seconds.")
+    ] = False,
+) -> None:
     """Print the answer key: readings, what tells, wrong answers, the proof.
 
     Example: labkit key exercises/slow-washdown.toml
@@ -64,10 +70,10 @@ def key(file: ExerciseFile, seed: Seed = None) -> None:
     for number, dealt in enumerate(hands):
         with busy.status(f"measuring both boats, variant {number + 1} of {len(hands)}"):
             worked = key_of(exercise, dealt)
-            _ = worked.path, worked.ways, worked.wrong_answers
+            _ = worked.path, worked.wrong_answers, ways and worked.ways
         if number:
             out.print()
-        _print_key(worked)
+        _print_key(worked, ways)
 
 
 def deal(
@@ -228,7 +234,7 @@ def _learner(file: Path) -> str:
     return read_hand(file).learner if is_hand(file) else ""
 
 
-def _print_key(worked: Key) -> None:
+def _print_key(worked: Key, ways: bool) -> None:
     from labkit.faults import describe, family
 
     exercise, circuit = worked.exercise, worked.exercise.circuit
@@ -260,7 +266,7 @@ def _print_key(worked: Key) -> None:
     _list("To eye and ear", worked.symptoms)
     _list("What tells, the plainest first", [c.sentence for c in worked.telling[:8]])
     _list("Best path", worked.path)
-    _list("Ways compared, from the complaint on", worked.ways)
+    _list("Ways compared, from the complaint on", worked.ways if ways else ())
     _list("Wrong answers that look the same", worked.wrong_answers)
     _list("Proof", worked.proofs)
 

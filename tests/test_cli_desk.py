@@ -75,6 +75,11 @@ def test_a_key_has_every_part_of_an_answer(run):
         assert words in said
 
 
+def test_ways_of_searching_are_compared_where_asked(run):
+    assert "Ways compared" not in run("key", WASHDOWN)
+    assert "Half-splitting: " in run("key", WASHDOWN, "--ways")
+
+
 def test_a_key_without_a_name_tells_every_variant_and_with_one_that_persons(run):
     file = str(EXERCISES / "washdown-dead.toml")
     exercise = load_exercise(file)
