@@ -9,7 +9,8 @@ from scipy.stats import spearmanr
 
 from labkit.checking import check_file
 from labkit.desk.dealing import deal_hands, file_word, learners, read_hand
-from labkit.desk.key import key_of, settled
+from labkit.desk.findings import settled
+from labkit.desk.key import key_of
 from labkit.desk.marks import doubts, mark, recurring
 from labkit.desk.path import _end, best_path, isolates
 from labkit.desk.schema import file_schema

@@ -1,4 +1,4 @@
-"""The answer key of an exercise, computed: what every test point reads, what tells, the proof."""
+"""The answer key of a variant: its findings, the paths to them, the proof of the repair."""
 
 from __future__ import annotations
 
@@ -6,87 +6,18 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
-from labkit.bench import Bench
-from labkit.circuit import NEGATIVE, Circuit
-from labkit.desk.situations import Situation, probe, situations
+from labkit.desk import path
+from labkit.desk.findings import Findings, findings, settled, shows
+from labkit.desk.wrong_answers import wrong_answers
 from labkit.exercise import Dealt, Exercise, Proven, prove
-from labkit.meter import Reading, read
-from labkit.senses import sensed
-from labkit.solver import solve
-
-TELLING_POINT = 0.02
-"""A voltage to DC- tells where it is off by more than this share of system voltage: the battery's
-state of charge alone makes less. Common practice, no source."""
-
-TELLING_ACROSS = 0.005
-"""A voltage across one part tells where it is off by more than this share; the battery's charge
-hardly moves it. Common practice, no source."""
 
 
 @dataclass(frozen=True)
-class Compared:
-    """One measurement in one situation, on the sound boat and on this one.
-
-    Attributes
-    ----------
-    telling : float
-        By how much it is off, in units of what would be enough to tell; 1 and more tells.
-    """
-
-    situation: Situation
-    sound: Reading
-    found: Reading
-    telling: float
-
-    @property
-    def tells(self) -> bool:
-        """Whether this measurement shows that something is wrong."""
-        return self.telling >= 1
-
-    @property
-    def where(self) -> str:
-        """Which function, between which points, in which situation."""
-        reading = self.sound
-        if reading.function == "clamp":
-            return f"a clamp at {reading.red}, {self.situation.name},"
-        name = "" if reading.function == "volts" else f"{reading.function}, "
-        return f"{name}{reading.red} to {reading.black}, {self.situation.name},"
-
-    @property
-    def sentence(self) -> str:
-        """What it reads here, and what it would read on the sound boat."""
-        return f"{self.where} reads {self.found.display}; sound, {self.sound.display}"
-
-    @property
-    def cell(self) -> str:
-        """Both readings in a table's cell: one where they agree, a star where they tell."""
-        if self.sound.display == self.found.display:
-            return self.sound.display
-        return f"{self.sound.display} > {self.found.display}{' *' if self.tells else ''}"
-
-
-@dataclass(frozen=True)
-class Point:
-    """A test point and its voltage to DC- in each situation."""
-
-    number: int
-    terminals: tuple[str, ...]
-    readings: tuple[Compared, ...]
-
-
-@dataclass(frozen=True)
-class Key:
+class Key(Findings):
     """The answer key of one variant.
 
     Attributes
     ----------
-    exercise : Exercise
-    dealt : Dealt
-    situations : tuple of Situation
-    points : tuple of Point
-        Voltages to DC-, by number.
-    telling : tuple of Compared
-        Voltages across single parts, and currents, that show something wrong; the plainest first.
     before, after : Proven
         The proof before and after the repair.
     halves : tuple of (str, Proven)
@@ -95,11 +26,6 @@ class Key:
         Fuses and breakers the fault has opened.
     """
 
-    exercise: Exercise
-    dealt: Dealt
-    situations: tuple[Situation, ...]
-    points: tuple[Point, ...]
-    telling: tuple[Compared, ...]
     before: Proven
     after: Proven
     halves: tuple[tuple[str, Proven], ...]
@@ -123,22 +49,16 @@ class Key:
     @cached_property
     def path(self) -> tuple[str, ...]:
         """Measurements to take in turn, and what each leaves."""
-        from labkit.desk.path import best_path
-
-        return best_path(self.exercise, self.dealt)
+        return path.best_path(self.exercise, self.dealt)
 
     @cached_property
     def ways(self) -> tuple[str, ...]:
         """The search as planned, half-splitting and following the wire, from the complaint on."""
-        from labkit.desk.path import ways
-
-        return ways(self.exercise, self.dealt)
+        return path.ways(self.exercise, self.dealt)
 
     @cached_property
     def wrong_answers(self) -> tuple[str, ...]:
         """Faults that look the same, and the reading that speaks against each."""
-        from labkit.desk.wrong_answers import wrong_answers
-
         return wrong_answers(self)
 
 
@@ -152,29 +72,18 @@ def key_of(exercise: Exercise, dealt: Dealt) -> Key:
         Of that exercise.
     """
     sound, faulty = exercise.circuit, settled(dealt.circuit)
-    shaken = tuple(dict.fromkeys(f.part for f in faulty.faults if f.mode == "intermittent"))
-    places = situations(exercise, shaken)
-    points = tuple(
-        Point(
-            point.number,
-            point.terminals,
-            tuple(
-                compare(sound, faulty, place, probe(point.terminals, place.parted), NEGATIVE)
-                for place in places
-            ),
-        )
-        for point in sound.test_points
-        if point.node != NEGATIVE
-    )
     halves = [
         (id, prove(settled(dealt.circuit.without_faults(id)), exercise.proof, sound))
         for id in dict.fromkeys(fault.part for fault in dealt.circuit.faults)
     ]
+    opened = faulty.faults[len(dealt.circuit.faults) :]
     return Key(
-        exercise, dealt, places, points, _telling(sound, faulty, places),
-        prove(faulty, exercise.proof, sound), prove(sound, exercise.proof, sound),
-        tuple(halves) if len(halves) > 1 else (), _opened(dealt.circuit, faulty),
-    )  # fmt: skip
+        **vars(findings(exercise, dealt)),
+        before=prove(faulty, exercise.proof, sound),
+        after=prove(sound, exercise.proof, sound),
+        halves=tuple(halves) if len(halves) > 1 else (),
+        opened=tuple(fault.part for fault in opened),
+    )
 
 
 def _differing(sound: Mapping[str, str], found: Mapping[str, str]) -> str:
@@ -183,55 +92,3 @@ def _differing(sound: Mapping[str, str], found: Mapping[str, str]) -> str:
         for load, does in found.items()
     ]
     return "; ".join(said) or "nothing shows"
-
-
-def _opened(dealt: Circuit, found: Circuit) -> tuple[str, ...]:
-    return tuple(fault.part for fault in found.faults[len(dealt.faults) :])
-
-
-def settled(circuit: Circuit) -> Circuit:
-    """Return the circuit as a person finds it: what would have opened by then is open."""
-    return Bench(circuit).circuit
-
-
-def shows(circuit: Circuit) -> dict[str, str]:
-    """Say what each load does, to eye and ear."""
-    return sensed(circuit, solve(circuit))
-
-
-def compare(
-    sound: Circuit, faulty: Circuit, place: Situation, red: str, black: str, function: str = "volts"
-) -> Compared:
-    """Take the same measurement on both boats, and say by how much it tells."""
-    a, b = (read(place.of(circuit), red, black, function) for circuit in (sound, faulty))
-    enough = TELLING_POINT if black == NEGATIVE else TELLING_ACROSS
-    least = enough * sound.system if function == "volts" else 0.0
-    if a.display == b.display:
-        telling = 0.0
-    elif a.value is None or b.value is None:  # unsteady or over range on one boat only
-        telling = float("inf")
-    else:
-        telling = abs(a.value - b.value) / max(least, (a.high - a.low + b.high - b.low) / 2)
-    return Compared(place, a, b, telling)
-
-
-def _telling(
-    sound: Circuit, faulty: Circuit, places: tuple[Situation, ...]
-) -> tuple[Compared, ...]:
-    """Voltages across each part, and the current at each source, that tell."""
-    found = []
-    for place in places:
-        for step in (step for run in sound.runs for step in run.passes):
-            part = sound.parts[step.part]
-            if place.parted in (step.first, step.second):
-                continue
-            if part.kind in ("battery", "supply"):
-                found.append(compare(sound, faulty, place, step.second, step.second, "clamp"))
-            else:
-                found.append(compare(sound, faulty, place, step.first, step.second))
-    return tuple(sorted((c for c in found if c.tells), key=_plainness))
-
-
-def _plainness(compared: Compared) -> tuple[bool, float]:
-    """Put last what will not settle: it shows that something is wrong, and not where."""
-    return compared.telling == float("inf"), -compared.telling

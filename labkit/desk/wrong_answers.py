@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from labkit.circuit import NEGATIVE, Circuit
-from labkit.desk.key import Compared, Key, compare, settled, shows
+from labkit.desk.findings import Compared, Findings, compare, settled, shows
 from labkit.desk.situations import probe
 from labkit.difficulty import Looks
 from labkit.faults import describe
@@ -18,19 +18,19 @@ HARDLY = 0.01
 """A fault with less chance of looking like the one dealt is not tried out. Chosen."""
 
 
-def wrong_answers(key: Key) -> tuple[str, ...]:
+def wrong_answers(findings: Findings) -> tuple[str, ...]:
     """Return a sentence for each single fault that looks like the one dealt but is not.
 
     The likelier first, one for each part; how likely is the weight among the exercise's suspects.
     """
-    sound, faulty = key.exercise.circuit, settled(key.dealt.circuit)
-    at_fault = {fault.part for fault in key.dealt.circuit.faults}
-    intermittent = any(place.shaken for place in key.situations)
-    looked_at = [place for place in key.situations if not place.parted]
+    sound, faulty = findings.exercise.circuit, settled(findings.dealt.circuit)
+    at_fault = {fault.part for fault in findings.dealt.circuit.faults}
+    intermittent = any(place.shaken for place in findings.situations)
+    looked_at = [place for place in findings.situations if not place.parted]
     seen = [shows(place.of(faulty)) for place in looked_at]
     silent = seen == [shows(place.of(sound)) for place in looked_at]
-    looks = Looks(key.exercise)
-    chances = zip(looks.listed, looks.chances(key.dealt), strict=True)
+    looks = Looks(findings.exercise)
+    chances = zip(looks.listed, looks.chances(findings.dealt), strict=True)
     likely = [candidate for candidate, chance in chances if chance > HARDLY]
     alike: dict[str, str] = {}
     for candidate in sorted(likely, key=lambda c: -c.weight):
@@ -44,8 +44,8 @@ def wrong_answers(key: Key) -> tuple[str, ...]:
             against = f"then it shows when {fault.part} is shaken, and it does not."
         elif all(
             shows(place.of(other)) == did for place, did in zip(looked_at, seen, strict=True)
-        ) and (not silent or _measures_alike(other, key)):
-            against = _against(fault, other, faulty, key)
+        ) and (not silent or _measures_alike(other, findings)):
+            against = _against(fault, other, faulty, findings)
         else:
             continue
         alike[fault.part] = f"{describe(fault, sound)}: {against}"
@@ -54,22 +54,22 @@ def wrong_answers(key: Key) -> tuple[str, ...]:
     return tuple(alike.values())
 
 
-def _measures_alike(other: Circuit, key: Key) -> bool:
+def _measures_alike(other: Circuit, findings: Findings) -> bool:
     """Tell whether the plainest reading is off with another fault too."""
-    if not key.telling:
+    if not findings.telling:
         return True
-    shown = key.telling[0]
-    sound, red, black = key.exercise.circuit, shown.sound.red, shown.sound.black or NEGATIVE
+    shown = findings.telling[0]
+    sound, red, black = findings.exercise.circuit, shown.sound.red, shown.sound.black or NEGATIVE
     return compare(sound, other, shown.situation, red, black, shown.sound.function).tells
 
 
-def _against(fault: Fault, other: Circuit, faulty: Circuit, key: Key) -> str:
+def _against(fault: Fault, other: Circuit, faulty: Circuit, findings: Findings) -> str:
     """Say the reading that would be different: across the part accused, or else the plainest."""
     part = faulty.parts[fault.part]
     ends = part.ways()[0][:: -1 if part.kind in ("battery", "supply") else 1]
     red, black = (f"{part.id}:{end}" for end in ends)
-    for made in (_across(red, black, other, faulty, key), _at_points(other, faulty, key, "volts"),
-                 _at_points(other, faulty, key, "ohms")):  # fmt: skip
+    for made in (_across(red, black, other, faulty, findings), _at_points(other, faulty, findings, "volts"),
+                 _at_points(other, faulty, findings, "ohms")):  # fmt: skip
         best = max(made, key=lambda c: c.telling, default=None)
         if best is not None and best.tells:
             return (
@@ -78,16 +78,20 @@ def _against(fault: Fault, other: Circuit, faulty: Circuit, key: Key) -> str:
     return "no reading at a test point tells it from this fault; take the part out and try it."
 
 
-def _across(red: str, black: str, other: Circuit, faulty: Circuit, key: Key) -> Iterator[Compared]:
+def _across(
+    red: str, black: str, other: Circuit, faulty: Circuit, findings: Findings
+) -> Iterator[Compared]:
     part = red.partition(":")[0]
-    for place in key.situations:
+    for place in findings.situations:
         if not place.parted.startswith(f"{part}:"):
             yield compare(other, faulty, place, red, black)
 
 
-def _at_points(other: Circuit, faulty: Circuit, key: Key, function: str) -> Iterator[Compared]:
-    for place in key.situations:
-        for point in key.points:
+def _at_points(
+    other: Circuit, faulty: Circuit, findings: Findings, function: str
+) -> Iterator[Compared]:
+    for place in findings.situations:
+        for point in findings.points:
             red = probe(point.terminals, place.parted)
             made = compare(other, faulty, place, red, NEGATIVE, function)
             if not made.sound.hazards and not made.found.hazards:
