@@ -47,7 +47,7 @@ class Scene:
         part = self.circuit.part(id)
         self.circuit = self.circuit.with_position(**{id: to})
         at_hand = part.kind not in ("float", "connector")
-        return Outcome(to, [], [] if at_hand else [f"{id}:{part.terminals[0]}"])
+        return Outcome(to, [], [] if at_hand else [self._place(part)])
 
     def read(self, red: str, black: str, function: str) -> Outcome:
         red, black = self.circuit.point(red), self.circuit.point(black)
@@ -142,7 +142,7 @@ class Scene:
         shaken = self.circuit.with_disturbed(id)
         still = sensed(self.circuit, solve(self.circuit))[look_at]
         moved = sensed(shaken, solve(shaken))[look_at]
-        place = f"{id}:{self.circuit.part(id).terminals[0]}"
+        place = self._place(self.circuit.part(id))
         shows = f"{look_at} {moved}" if moved != still else f"{look_at} does not change"
         return Outcome(shows, [], [place])
 
@@ -166,9 +166,14 @@ class Scene:
         self.circuit = self.circuit.without_faults(id)
         self.pulled.discard(id)
         self.seen_open.discard(id)
-        return Outcome("mended", [], [f"{id}:{part.terminals[0]}"])
+        return Outcome("mended", [], [self._place(part)])
 
     # -- what happens by itself --------------------------------------------------------------
+
+    def _place(self, part: Part) -> str:
+        """Where hands get at a part: its first terminal that anything is connected to."""
+        met = (f"{part.id}:{terminal}" for terminal in part.terminals)
+        return next(place for place in met if place in self.circuit.node_of)
 
     def _protection(self, id: str) -> Part:
         part = self.circuit.part(id)

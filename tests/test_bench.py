@@ -3,7 +3,9 @@ import json
 import pytest
 
 from labkit.bench import MINUTES, Bench, replay
+from labkit.circuit import Via, build_circuit, run
 from labkit.messages import CircuitError
+from labkit.parts import Battery, Relay, Resistor
 from tests.boats import lamp, pump, shipped
 
 
@@ -205,3 +207,12 @@ def test_the_jumper_and_the_lamp_take_points_by_their_numbers():
     assert bench.look("M1").shows == "runs as it should"
     bench.lift("jumper")
     assert bench.test_lamp("2", "1").shows == "is bright"
+
+
+def test_a_relay_of_which_only_the_contacts_are_drawn_can_be_mended():
+    contacts = build_circuit(
+        "contacts alone, invented",
+        run("DC-", "stud", Battery("G1", emf="12 V")),
+        run("stud", "DC-", Via(Relay("K1"), "30-87"), Resistor("R1", resistance="6 ohm")),
+    )
+    assert Bench(contacts).repair("K1").shows == "mended"
