@@ -68,8 +68,11 @@ def _against(fault: Fault, other: Circuit, faulty: Circuit, findings: Findings) 
     part = faulty.parts[fault.part]
     ends = part.ways()[0][:: -1 if part.kind in ("battery", "supply") else 1]
     red, black = (f"{part.id}:{end}" for end in ends)
-    for made in (_across(red, black, other, faulty, findings), _at_points(other, faulty, findings, "volts"),
-                 _at_points(other, faulty, findings, "ohms")):  # fmt: skip
+    for made in (
+        _across(red, black, other, faulty, findings),
+        _at_points(other, faulty, findings, "volts"),
+        _at_points(other, faulty, findings, "ohms"),
+    ):
         best = max(made, key=lambda c: c.telling, default=None)
         if best is not None and best.tells:
             return (
