@@ -10,10 +10,11 @@ from typing import Any
 
 from labkit.bench import Bench
 from labkit.charts import Chart
+from labkit.circuit import Circuit
 from labkit.debrief_page import Row, as_html, as_text, suspects_left
 from labkit.diagnosis import Adviser, Measurement, Review, adviser_for, review
 from labkit.diagnosis.cost import Visit
-from labkit.diagnosis.explain import place_text, state_text
+from labkit.diagnosis.explain import numbered, place_text, state_text
 from labkit.diagnosis.search import advised, observer, search
 from labkit.faults import family
 from labkit.hunt import Hunt
@@ -89,7 +90,7 @@ def debrief(hunt: Hunt) -> Debrief:
     adviser = adviser_for(exercise.circuit, exercise.candidates)
     items = asked(hunt.bench.log, exercise.circuit)
     looked_back = review(adviser, [item.evidence for item in items if not item.void])
-    rows = _rows(items, looked_back, len(adviser.start.remaining()))
+    rows = _rows(items, looked_back, exercise.circuit, len(adviser.start.remaining()))
     plan = _advised(adviser, hunt)
     lines = (
         _outcome(hunt), _pace(rows, plan), _named(hunt), _hazards(hunt), _cause(hunt),
@@ -101,13 +102,15 @@ def debrief(hunt: Hunt) -> Debrief:
 # -- the table ------------------------------------------------------------------------------
 
 
-def _rows(items: list[Asked], looked_back: Review, suspects: int) -> tuple[Row, ...]:
+def _rows(
+    items: list[Asked], looked_back: Review, circuit: Circuit, suspects: int
+) -> tuple[Row, ...]:
     steps = iter(looked_back.steps)
     most = max((step.bits for step in looked_back.steps), default=0.0)
     made: list[Row] = []
     state = ""
     for item in items:
-        did, state = _did(item.evidence, state)
+        did, state = _did(item.evidence, state, circuit)
         if item.void:
             row = Row(did, item.evidence.seen, suspects, suspects, item.minutes, 0.0, item.void)
         else:
@@ -117,7 +120,7 @@ def _rows(items: list[Asked], looked_back: Review, suspects: int) -> tuple[Row, 
                 remark = "nothing was left to learn"
             elif step.bits < _IDLE and not step.fell:
                 best = step.advice.measurement
-                remark = f"better: {state_text(best)}{place_text(best)}"
+                remark = f"better: {state_text(best)}{place_text(numbered(best, circuit))}"
             elif step.bits == most:
                 remark = "told most"
             row = Row(did, item.evidence.seen, suspects, step.left, item.minutes, step.bits, remark)
@@ -126,12 +129,13 @@ def _rows(items: list[Asked], looked_back: Review, suspects: int) -> tuple[Row, 
     return tuple(made)
 
 
-def _did(measurement: Measurement, before: str) -> tuple[str, str]:
+def _did(measurement: Measurement, before: str, circuit: Circuit) -> tuple[str, str]:
     """What was done, with the state of the boat where that has changed; and that state."""
     state = state_text(measurement)
     told = state if state != before else ""
     back = "all as found: " if before and not state else ""
-    did = re.sub(r"\b(F\d+):1 apart", r"\1 out", f"{told}{back}{place_text(measurement)}")
+    where = place_text(numbered(measurement, circuit))
+    did = re.sub(r"\b(F\d+):1 apart", r"\1 out", f"{told}{back}{where}")
     return did, state
 
 
@@ -146,7 +150,7 @@ def _advised(adviser: Adviser, hunt: Hunt) -> tuple[Row, ...]:
     for item in done.evidence:
         diagnosis.see(item)
         left = len(diagnosis.remaining())
-        did, state = _did(item, state)
+        did, state = _did(item, state, start.circuit)
         made.append(Row(did, item.seen, before, left, visit.go(item), diagnosis.steps[-1].bits))
         before = left
     return tuple(made)

@@ -86,7 +86,8 @@ class Hunt:
         if verdict.right:
             proved, proof = question.proves(part, mode), question.proof(part, mode)
             named = replace(named, proved=proved, proof=proof)
-        self.named.append(named)
+        if verdict.right is not None:
+            self.named.append(named)
         return verdict
 
     def prove(self) -> Proven:

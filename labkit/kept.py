@@ -75,10 +75,11 @@ class KeptHunt(Hunt):
     def name(self, part: str, mode: str) -> Verdict:
         """Name the fault."""
         verdict = super().name(part, mode)
-        self._keep(
-            "named", part=part, mode=mode, right=verdict.right, text=verdict.text,
-            misconception=verdict.misconception,
-        )  # fmt: skip
+        if verdict.right is not None:
+            self._keep(
+                "named", part=part, mode=mode, right=verdict.right, text=verdict.text,
+                misconception=verdict.misconception,
+            )  # fmt: skip
         return verdict
 
     def prove(self) -> Proven:

@@ -234,15 +234,17 @@ def _live(circuit: Circuit, red: str, black: str) -> tuple[Hazard, ...]:
 
 def _amps(circuit: Circuit, red: str, black: str, function: Function) -> Reading:
     across = measure(circuit, red, black, Linear.resistor(AMPS_BURDEN), AMPS_FUSE)
-    if "meter" not in across.opened:
+    was = solve(circuit).opened
+    blown = [id for id in across.opened if id not in was]  # the meter's fuse, or one aboard
+    if not blown:
         return _shown("amps", function, red, black, across, across.amps)
     volts = measure(circuit, red, black, Linear.resistor(VOLTS_RESISTANCE)).volts
+    which = f"The meter's {AMPS_FUSE:g} A fuse blew" if "meter" in blown else f"{blown[0]} opened"
     text = (
-        f"The meter's {AMPS_FUSE:g} A fuse blew. In amps the meter is nearly a piece of wire, and "
-        f"it was put across {abs(volts or 0.0):.1f} V; in line it belongs in the place of a "
-        "connection taken apart."
+        f"{which}. In amps the meter is nearly a piece of wire, and it was put across "
+        f"{abs(volts or 0.0):.1f} V; in line it belongs in the place of a connection taken apart."
     )
-    return _shown("amps", function, red, black, across, 0.0, (Hazard("meter short", text),))
+    return _shown("amps", function, red, black, across, across.amps, (Hazard("meter short", text),))
 
 
 def _clamp(circuit: Circuit, red: str, black: str, function: Function) -> Reading:

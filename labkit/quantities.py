@@ -116,8 +116,8 @@ class Kind:
         )
 
 
-VOLTAGE = Kind("a voltage", {"V": 1.0}, "12.7 V", ("V",))
-CURRENT = Kind("a current", {"A": 1.0}, "7 A", ("A",))
+VOLTAGE = Kind("a voltage", {"V": 1.0, "volt": 1.0, "volts": 1.0}, "12.7 V", ("V",))
+CURRENT = Kind("a current", {"A": 1.0, "amp": 1.0, "amps": 1.0}, "7 A", ("A",))
 RESISTANCE = Kind(
     "a resistance", {"ohm": 1.0, "Ω": 1.0, "ohms": 1.0}, "0.4 ohm", ("ohm", "Ω", "ohms")
 )

@@ -8,7 +8,7 @@ from labkit.laws import Linear
 from labkit.messages import CircuitError
 from labkit.meter import AMPS_BURDEN, FUNCTIONS, LEADS, VOLTS_RESISTANCE, read
 from labkit.solver import solve
-from tests.boats import lamp, pump, relay, resistors
+from tests.boats import lamp, pump, relay, resistors, shipped
 
 
 def test_a_corroded_joint_reads_full_voltage_with_no_load():
@@ -88,6 +88,15 @@ def test_amps_across_the_battery_blows_the_meters_fuse_and_says_so():
     assert reading.display == "0.000 A"
     assert [h.kind for h in reading.hazards] == ["meter short"]
     assert "meter" in reading.opened
+
+
+def test_amps_across_a_lit_lamp_opens_its_fuse_and_says_so():
+    lit = shipped("meter-board").with_position(S2="on")
+    reading = read(lit, "8", "1", "amps")
+    assert reading.opened == ("F2",)
+    (hazard,) = reading.hazards
+    assert hazard.kind == "meter short"
+    assert hazard.text.startswith("F2 opened")
 
 
 def test_a_clamp_needs_one_wire():

@@ -108,15 +108,20 @@ def place_text(measurement: Measurement) -> str:
 
 def seen_text(evidence: Evidence, circuit: Circuit) -> str:
     """What was done and seen, its leads by the numbers on the drawing."""
+    told = numbered(evidence, circuit, "point ")
+    return f"{state_text(evidence)}{place_text(told)}, {evidence.seen}"
+
+
+def numbered(measurement: Measurement, circuit: Circuit, point: str = "") -> Measurement:
+    """The same with its leads by the numbers on the drawing."""
     numbers = {point.node: point.number for point in circuit.test_points}
 
     def named(lead: str) -> str:
         node = circuit.node_of.get(lead, "")
-        spelt = lead if ":" in node else node
-        return f"point {numbers[node]} ({spelt})" if node in numbers else lead
+        spelt = lead if ":" in node or measurement.function == "clamp" else node
+        return f"{point}{numbers[node]} ({spelt})" if node in numbers else lead
 
-    told = replace(evidence, red=named(evidence.red), black=named(evidence.black))
-    return f"{state_text(evidence)}{place_text(told)}, {evidence.seen}"
+    return replace(measurement, red=named(measurement.red), black=named(measurement.black))
 
 
 def tells(

@@ -70,7 +70,7 @@ MISCONCEPTIONS: Mapping[str, str] = {
     ),
     "blames the load": (
         "The load is where the trouble shows, not where it is: given its volts it would do what it "
-        "should. Measure across it while it runs before another is bought."
+        "should. Measure across it, switched on, before another is bought."
     ),
     "stops at the first find": (
         "That was at fault, and not alone. The proof under load is there to say so."

@@ -50,6 +50,8 @@ class NameFault:
 
     def grade(self, part: str, mode: str) -> Verdict:
         """Grade a part's id and a mode: both must be those of one of the faults dealt."""
+        if not part or not mode:
+            return Verdict(None, "Choose the part, and how it failed.")
         mode = self.modes.get(mode, mode)
         faults = self.dealt.circuit.faults
         if any(f.part == part and f.mode == mode for f in faults):
@@ -68,7 +70,7 @@ class NameFault:
                 )
         if any(f.part == part for f in faults):
             return Verdict(
-                False, f"{part} is at fault, but not in that way: look at it under load."
+                False, f"{part} is at fault, but not in that way: what do your readings leave?"
             )
         against = self._against(part, mode)
         text = f"With {part} mended, the complaint would still be there. {against}".strip()

@@ -10,11 +10,12 @@ from labkit.laws import Linear
 from labkit.messages import CircuitError
 from labkit.meter import Reading, read
 from labkit.paths import path_through
-from labkit.quantities import QuantityError, show
+from labkit.quantities import QuantityError
 from labkit.questions.verdict import KINDS, USERS, Verdict, agrees, wrong
 from labkit.solver import measure, solve
 
 OVER_RANGE = ("ol", "over range", "open")
+SOURCES = ("battery", "supply")
 
 
 @dataclass(frozen=True)
@@ -58,10 +59,12 @@ class Predict:
         kind, _, _ = KINDS[truth.unit]
         try:
             said = kind.parse(answer.strip().lstrip("-+"))
-        except QuantityError as error:
-            return Verdict(None, f"The answer cannot be read: {error}.")
+        except QuantityError:
+            found = f"'{answer.strip()}' cannot be read" if answer.strip() else "No number yet"
+            how = f"write one with its unit, such as 3.5 {truth.unit}, a point and no comma in it"
+            return Verdict(None, f"{found}: {how}.")
         said = -said if answer.strip().startswith("-") else said
-        shows = f"You said {show(said, truth.unit)}; the meter shows {truth.display}."
+        shows = f"You said {answer.strip()}; the meter shows {truth.display}."
         if agrees(said, truth):
             return Verdict(True, shows)
         return wrong(shows, self._slip(said, truth))
@@ -100,6 +103,7 @@ class Predict:
         return any(
             {self.circuit.node_of.get(f"{part.id}:{t}") for t in part.terminals[:2]} == ends
             and amps[part.id] == 0
+            and part.kind not in SOURCES
             for part in self.circuit.parts.values()
         )
 
@@ -123,8 +127,11 @@ class Predict:
             yield "sound when loaded", self._other(self.circuit.without_faults())
         if self.twin is not None:
             flows = abs(self._amps(self.twin)) > abs(self._amps(self.circuit))
-            slip = "drop without current" if flows else "sound when loaded"
-            yield slip, self._other(self.twin)
+            other = self._other(self.twin)
+            if flows:
+                yield "drop without current", other
+            elif self.circuit.faults:
+                yield "sound when loaded", other
         if self.function == "volts":
             if self.black != NEGATIVE:
                 yield "bus instead of across", read(self.circuit, self.red, NEGATIVE)
@@ -144,7 +151,7 @@ class Predict:
 
     def _dead(self) -> Circuit:
         """The circuit with its sources taken off."""
-        sources = [p.id for p in self.circuit.parts.values() if p.kind in ("battery", "supply")]
+        sources = [p.id for p in self.circuit.parts.values() if p.kind in SOURCES]
         return self.circuit.with_parted(*(f"{id}:+" for id in sources))
 
     def _other(self, circuit: Circuit) -> Reading:

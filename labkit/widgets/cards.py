@@ -45,7 +45,7 @@ _STYLE = (  # answers longer than a line take two; ipywidgets gives them the hei
     ".labkit-card .widget-checkbox{height:auto}</style>"
 )
 _LETTERS = 0.2  # by then the last letters typed have come, too [s]
-_NUMBER = "a number and its unit, such as 12.6 V"
+_NUMBER = "a number and its unit, such as 3.5 V"
 
 
 class Card(widgets.VBox):  # type: ignore[misc]
@@ -119,9 +119,9 @@ class _FormCard(Card):
     def __init__(self, question: Any, *fields: Any, blank: Sequence[str]) -> None:
         self.fields = fields
         self.button = widgets.Button(description="Commit", layout={"width": "auto"})
-        self.button.on_click(lambda _: self.commit())
+        self.button.on_click(lambda _: self._entered())
         for field in fields:
-            field.on_msg(lambda _, said, __: self._entered(said))
+            field.on_msg(lambda _, said, __: self._told(said))
         row = {"flex_flow": "row wrap", "align_items": "flex-end"}
         super().__init__(question, widgets.HBox([*fields, self.button], layout=row), blank=blank)
 
@@ -129,13 +129,16 @@ class _FormCard(Card):
         """Answer with what the fields hold."""
         return self.answer(*(field.value for field in self.fields))
 
-    def _entered(self, said: dict[str, Any]) -> None:
-        """The Enter key in a line of text, which may overtake the last letters typed into it."""
+    def _told(self, said: dict[str, Any]) -> None:
         if said.get("event") == "submit":
-            try:
-                asyncio.get_running_loop().call_later(_LETTERS, self.commit)
-            except RuntimeError:  # no kernel, no typing
-                self.commit()
+            self._entered()
+
+    def _entered(self) -> None:
+        """The Enter key or the button, which may overtake the last letters typed."""
+        try:
+            asyncio.get_running_loop().call_later(_LETTERS, self.commit)
+        except RuntimeError:  # no kernel, no typing
+            self.commit()
 
 
 class PredictCard(_FormCard):

@@ -13,6 +13,7 @@ from labkit.hunt import Hunt
 from labkit.widgets.cards import HOW, part_choices, text
 from labkit.widgets.click import ClickBench
 from labkit.widgets.plain import PlainBench
+from labkit.widgets.quiet import Quiet
 from labkit.widgets.still import still
 
 
@@ -42,8 +43,9 @@ class HuntCard(widgets.VBox):  # type: ignore[misc]
                 self._button("Name it", lambda: self.hunt.name(self.part.value, self.mode.value)),
                 self._button("Prove the repair", self.hunt.prove),
             ], layout={"flex_flow": "row wrap"}),
-            self._said,
+            self._said, *([] if plain else [Quiet()]),
         ])  # fmt: skip
+        self.add_class("labkit-hunt")
 
     def __repr__(self) -> str:
         return repr(self.hunt)

@@ -15,6 +15,7 @@ from labkit.kept import KeptHunt
 from labkit.ladder import finished, ladder, next_rung
 from labkit.record import user
 from labkit.widgets.hunting import HuntCard
+from labkit.widgets.quiet import Quiet
 
 _WIDE = {"width": "min(100%, 40em)"}
 _LABELS = {"description_width": "6em"}
@@ -71,8 +72,9 @@ class LadderCard(widgets.VBox):  # type: ignore[misc]
                 self._button("Open this one", self.open_hunt),
                 self._button("Take the next one", self.take_next),
             ]),
-            self._said, self._place,
+            self._said, self._place, Quiet(),
         ])  # fmt: skip
+        self.add_class("labkit-ladder")
         self._list()
         self._say(problems)
 

@@ -38,6 +38,12 @@ HANDS = {
 }
 """What a touch puts on a point: both leads in turn, one of them, or something else; in words."""
 
+_DONE = {
+    "look": "look at", "trace": "follow", "lift": "take away", "repair": "mend",
+    "part": "take apart",
+}  # fmt: skip
+"""Acts in a workshop's words, where those are others."""
+
 CLIPS = ("jumper", "test lamp")
 """What is clipped on at two points."""
 
@@ -366,7 +372,8 @@ class BenchModel:
             return f"{entry.action} {self._short(args['first'])} to {self._short(args['second'])}"
         if entry.action == "wiggle":
             return f"wiggle {args['id']}"
-        return " ".join((entry.action, *(word for word in args.values() if word != entry.shows)))
+        did = _DONE.get(entry.action, entry.action)
+        return " ".join((did, *(word for word in args.values() if word != entry.shows)))
 
     def where(self, key: str) -> str:
         """Where a lead or clip is, in words."""

@@ -195,10 +195,10 @@ def test_the_same_by_keyboard_alone_and_said_aloud(show: Shower) -> None:
     take_by_key("spanner")
     tab_to("X2:1", "Shift+Tab")
     page.keyboard.press("Enter")
-    expect(live).to_contain_text("part X2:1: apart")
+    expect(live).to_contain_text("take apart X2:1: apart")
     page.keyboard.press("Enter")
     expect(live).to_contain_text("join X2:1: joined")
-    for key, said in (("X1", "parted"), ("F3", "whole"), ("M1", "look M1")):
+    for key, said in (("X1", "parted"), ("F3", "whole"), ("M1", "look at M1")):
         tab_to(f"part {key}", "Tab")
         page.keyboard.press("Enter")
         expect(live).to_contain_text(said)

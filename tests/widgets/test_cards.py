@@ -45,9 +45,11 @@ def card() -> PredictCard:
         ("12.7 V", True, "You said 12.7 V; the meter shows 12.70 V"),
         ("-12.7 V", False, "sign"),
         ("12.7 mV", False, "millivolts"),
-        ("12.7 A", None, "12.7 V"),
+        ("12.7 A", None, "3.5 V"),
+        ("12.7 volts", True, "You said 12.7 volts"),
+        ("12,7 V", None, "a point and no comma"),
         ("12.7", None, "unit"),
-        ("", None, "cannot be read"),
+        ("", None, "No number yet"),
     ],
 )
 def test_a_prediction_is_answered_with_what_was_said_what_it_shows_and_why(
@@ -68,7 +70,7 @@ def test_nothing_is_shown_before_a_prediction_is_made(card: PredictCard) -> None
 
 def test_the_enter_key_answers(card: PredictCard) -> None:
     card.fields[0].value = "12.7 V"
-    card._entered({"event": "submit"})
+    card._entered()
     assert card.verdict is not None
     assert card.verdict.right
 
