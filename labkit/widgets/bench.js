@@ -257,7 +257,8 @@ function render({ model, el }) {
 
   // -- the whole --------------------------------------------------------------------------------
   el.classList.add("labkit-bench");
-  el.dataset.lmSuppressShortcuts = "true"; // letters typed here are not the notebook's commands
+  // letters typed here are not the notebook's commands, which ask the one typed at
+  el.addEventListener("focusin", ({ target }) => (target.dataset.lmSuppressShortcuts = "true"));
   el.append(
     make(
       "section",

@@ -12,6 +12,7 @@ from html import escape
 from typing import Any, ClassVar
 
 import ipywidgets as widgets
+from IPython import get_ipython
 
 from labkit.circuit import NEGATIVE, Circuit
 from labkit.drawing import draw
@@ -135,10 +136,10 @@ class _FormCard(Card):
 
     def _entered(self) -> None:
         """The Enter key or the button, which may overtake the last letters typed."""
-        try:
-            asyncio.get_running_loop().call_later(_LETTERS, self.commit)
-        except RuntimeError:  # no kernel, no typing
+        if get_ipython() is None:  # no kernel, no typing
             self.commit()
+        else:
+            asyncio.get_running_loop().call_later(_LETTERS, self.commit)
 
 
 class PredictCard(_FormCard):

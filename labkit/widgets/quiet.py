@@ -14,8 +14,8 @@ class Quiet(anywidget.AnyWidget):  # type: ignore[misc]
 
     _esm = """
     function hush({ target }) {
-      const card = target.closest(".labkit-card, .labkit-hunt, .labkit-ladder");
-      if (card) card.dataset.lmSuppressShortcuts = "true";
+      const card = ".labkit-card, .labkit-hunt, .labkit-ladder, .labkit-bench";
+      if (target.closest(card)) target.dataset.lmSuppressShortcuts = "true"; // asked at the target
     }
     function render() {
       document.addEventListener("focusin", hush);
