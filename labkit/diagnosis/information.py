@@ -72,12 +72,11 @@ def gains(weights: Array, names: Numbers, chances: Array, starts: Numbers) -> Ar
     starts : array of int
         First column of each measurement.
     """
-    share = weights / weights.sum()
-    _, number = np.unique(names, return_inverse=True)
-    one_of = np.zeros((int(number.max()) + 1, len(number)))
-    one_of[number, np.arange(len(number))] = share
-    joint = one_of @ chances
-    known = xlogx(one_of.sum(1)).sum()
+    order = np.argsort(names, kind="stable")
+    share = (weights / weights.sum())[order]
+    firsts = np.flatnonzero(np.diff(names[order], prepend=-1))
+    joint = np.add.reduceat(share[:, None] * chances[order], firsts, axis=0)
+    known = xlogx(np.add.reduceat(share, firsts)).sum()
     bits = np.add.reduceat(xlogx(joint).sum(0) - xlogx(joint.sum(0)), starts) - known
     return np.asarray(np.maximum(bits, 0.0))
 

@@ -29,6 +29,9 @@ CLOSER_LOOK = 48
 OFFSETS = (0.0, 0.5)
 """The quick look is taken with bins laid twice, half a bin apart, lest one cut through a cloud."""
 
+SECOND_LOOK = 1000
+"""So many of the best after the first quick look are given the second."""
+
 UNSAFE = 0.01
 """A measurement that would be dangerous with this chance is not advised."""
 
@@ -180,11 +183,7 @@ class Adviser:
     # -- with the meter -----------------------------------------------------------------------
 
     def _metered(self, view: View, numbers: Numbers, cost: Array, top: int) -> list[_Found]:
-        first = np.mean([
-            hard_gain(view.belief, view.names, view.codes(c, self.start, offset)[numbers])
-            for offset, c in self._codes
-        ], axis=0)  # fmt: skip
-        short = _best(first, cost, max(CLOSER_LOOK, 2 * top))
+        short = self._quick_look(view, numbers, cost, max(CLOSER_LOOK, 2 * top))
         low, high = view.intervals(numbers[short])
         bits = soft_gain(view.belief, view.names, low, high)
         found: list[_Found] = []
@@ -193,6 +192,16 @@ class Adviser:
             ranked = _ranked(measurement, float(bits[n]), float(cost[short[n]]))
             found.append((ranked, low[n], high[n], None))
         return found
+
+    def _quick_look(self, view: View, numbers: Numbers, cost: Array, count: int) -> Numbers:
+        """Find what is likely among the best: places in `numbers`."""
+        short, bits = np.arange(len(numbers)), np.zeros(len(numbers))
+        for (offset, known), most in zip(self._codes, (SECOND_LOOK, count), strict=True):
+            codes = view.codes(known, self.start, offset)[numbers[short]]
+            bits = bits + hard_gain(view.belief, view.names, codes)
+            best = _best(bits, cost[short], most)
+            short, bits = short[best], bits[best]
+        return short
 
     def minutes(self, visit: Visit) -> Array:
         """Minutes of each measurement with the meter, as Visit.minutes has them."""
