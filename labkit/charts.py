@@ -221,7 +221,7 @@ def remains(diagnosis: Diagnosis, most: int = 8) -> Chart:
     for by in range(len(diagnosis.steps) + 1):  # 0 for what nothing struck out
         names = [name for name in diagnosis.by_name if fallen.get(name, 0) == by]
         found = [_suspect(diagnosis, name, by) for name in names]
-        found.sort(key=lambda s: -s.before if by else -s.now)
+        found.sort(key=lambda s: -round(s.before if by else s.now, 9))
         rows += found[:most] + _others(found[most:], by)
         struck.append(len(found))
     seen = [

@@ -47,6 +47,11 @@ def by_name(weights: Array, names: Numbers, count: int) -> Array:
     return np.bincount(names, weights, count).astype(float)
 
 
+def likeliest(weights: Array) -> Numbers:
+    """Numbers of the weights from the greatest down; what differs by rounding keeps its order."""
+    return np.asarray(np.argsort(-np.round(weights, 9), kind="stable"))
+
+
 def gain(weights: Array, names: Numbers, chances: Array) -> float:
     """Information in a measurement with a few outcomes. [bit]
 

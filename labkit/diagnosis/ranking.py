@@ -174,7 +174,7 @@ class Adviser:
         found = self._metered(view, numbers, minutes[numbers], top)
         found += self._seen(view, visit)
         found = [item for item in found if visit.key(item[0].measurement) not in done]
-        found.sort(key=lambda item: -item[0].rate)
+        found.sort(key=lambda item: -round(item[0].rate, 9))
         return [
             self._explain(ranked, low, high, chances, view) if explained else ranked
             for ranked, low, high, chances in found[:top]

@@ -11,7 +11,7 @@ import numpy.typing as npt
 from labkit.circuit import Circuit
 from labkit.diagnosis.evidence import Evidence, Measurement, outcomes
 from labkit.diagnosis.hypotheses import Hypotheses
-from labkit.diagnosis.information import by_name, density, entropy
+from labkit.diagnosis.information import by_name, density, entropy, likeliest
 from labkit.diagnosis.probe import chances, readings, slack
 from labkit.diagnosis.scale import OUTSIDE, Scale, Spread, scale
 from labkit.faults import Candidate
@@ -207,8 +207,7 @@ class Diagnosis:
         """Belief in each name, the likeliest first."""
         names = self.known.names
         total = by_name(self.belief, self.known.name_of, len(names))
-        order = np.argsort(-total, kind="stable")
-        return {names[n]: float(total[n]) for n in order}
+        return {names[n]: float(total[n]) for n in likeliest(total)}
 
     @property
     def entropy(self) -> float:
