@@ -10,7 +10,7 @@ import numpy.typing as npt
 
 from labkit.circuit import Circuit
 from labkit.diagnosis.evidence import Evidence, Measurement, outcomes
-from labkit.diagnosis.information import likeliest
+from labkit.diagnosis.information import by_name, likeliest
 from labkit.diagnosis.outcomes import Outcome, stretches, words
 from labkit.diagnosis.scale import Scale
 from labkit.diagnosis.session import Diagnosis, Weighed
@@ -151,7 +151,7 @@ def tells(
 
 def left_by(outcome: Outcome, belief: Array, names: Numbers, known: Sequence[str]) -> list[str]:
     """Names that make up all but COVERS of an outcome, the likeliest first."""
-    after = np.bincount(names, belief * outcome.share, len(known))
+    after = by_name(belief * outcome.share, names, len(known))
     order = likeliest(after)
     enough = int(np.searchsorted(np.cumsum(after[order]), COVERS * after.sum())) + 1
     return [known[n] for n in order[:enough]]
