@@ -154,7 +154,13 @@ def _law(branch: Branch | None, pattern: Law) -> Law:
         return branch.law
     if isinstance(pattern, Linear):
         return Linear()
-    return dataclasses.replace(pattern, present=0.0)
+    values = {f.name: _first(getattr(pattern, f.name)) for f in dataclasses.fields(pattern)}
+    return dataclasses.replace(pattern, **{**values, "present": 0.0})
+
+
+def _first(value: Any) -> Any:
+    """One value of what may be another variant's row, which would not fit here."""
+    return np.ravel(value)[0]
 
 
 def _merged_devices(id: str, models: Sequence[Model], row: _Row) -> list[Settler]:
@@ -168,7 +174,7 @@ def _merged_devices(id: str, models: Sequence[Model], row: _Row) -> list[Settler
     for devices in alike.values():
         pattern = next(d for d in devices if d is not None)
         fields = {
-            name: row([getattr(d or pattern, name) for d in devices])
+            name: row([getattr(d, name) if d else _first(getattr(pattern, name)) for d in devices])
             for name, value in vars(pattern).items()
             if not isinstance(value, str | tuple)
         }

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from pathlib import Path
 from random import Random
 
@@ -14,6 +15,7 @@ from hypothesis import strategies as st
 from labkit.bulk import OperatingPoints, solve_many
 from labkit.circuit import Circuit, Via, build_circuit, run
 from labkit.circuit_file import load_circuit
+from labkit.faults import candidates
 from labkit.parts import (
     Battery,
     Electronics,
@@ -74,6 +76,21 @@ def test_a_sweep_of_ohms_is_solved_alike_in_bulk_and_alone() -> None:
     many = solve_many(circuits)
     for n, circuit in enumerate(circuits):
         assert_same(many, n, solve(circuit))
+
+
+@pytest.mark.parametrize("path", CIRCUITS, ids=lambda path: path.stem)
+def test_all_that_can_be_wrong_with_one_part_is_solved_alike_in_bulk_and_alone(path: Path) -> None:
+    # Of a diode the wrong way round, one that is open and one with resistance, none has what
+    # another has, and there is no sound one among them.
+    boat, rng = load_circuit(path), Random(path.stem)
+    wrong: dict[str, list[Circuit]] = {}
+    for candidate in candidates(boat):
+        (part,) = {fault.part for fault in candidate.faults}
+        wrong.setdefault(part, []).append(replace(boat, faults=candidate.faults))
+    for circuits in wrong.values():
+        many = solve_many(circuits)
+        for n in rng.sample(range(len(circuits)), min(4, len(circuits))):
+            assert_same(many, n, solve(circuits[n]))
 
 
 def chattering_boat() -> Circuit:
