@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
+from functools import cached_property
 
 import numpy as np
 
@@ -12,16 +13,24 @@ from labkit.diagnosis.cost import Visit
 from labkit.diagnosis.evidence import Measurement, outcomes
 from labkit.diagnosis.explain import listing, place_text, seen_as, state_text
 from labkit.diagnosis.outcomes import Outcome, stretches, words
-from labkit.diagnosis.ranking import Adviser
+from labkit.diagnosis.ranking import Adviser, Found
 from labkit.diagnosis.session import Diagnosis, believed
 from labkit.diagnosis.view import View
-from labkit.meter import FUNCTIONS
 
 UNLIKELY = 0.003
 """Branches less likely than this are left out of a plan and counted as such."""
 
 DEEPEST = 12
 """Measurements one after another in a plan, at most."""
+
+AHEAD = 2
+"""So many of the best measurements are followed to the end before one of them is chosen.
+
+Each more takes as long again to plan, and saves hardly any minutes (`tests/diagnosis/plans.py`).
+"""
+
+LIKELY = 0.05
+"""Places of a plan less likely than this are not worth following more than one."""
 
 
 @dataclass
@@ -101,7 +110,7 @@ class Node:
 
 
 def plan(adviser: Adviser, diagnosis: Diagnosis | None = None) -> Node:
-    """Plan the whole search, the best measurement for its minutes at each step.
+    """Plan the whole search, each step the one that leads to the shortest way from there.
 
     Parameters
     ----------
@@ -111,53 +120,88 @@ def plan(adviser: Adviser, diagnosis: Diagnosis | None = None) -> Node:
 
     Notes
     -----
-    Branches less likely than UNLIKELY are left out, the others share what they would have cost.
+    Of the AHEAD measurements that tell most for their minutes that one is taken which takes least
+    in the end if all after it are what tells most for its minutes: one step of policy improvement,
+    'rollout' (Bertsekas, Tsitsiklis and Wu, J. Heuristics 3 (1997) 245, from memory). Branches less
+    likely than UNLIKELY are left out, the others share what they would have cost.
     """
     start = diagnosis or adviser.start
-    visit = Visit.after(start.circuit, start.evidence)
-    return _grow(adviser, start.copy(), visit, 1.0, 0)
+    return _Place(adviser, start.copy(), Visit.after(start.circuit, start.evidence)).planned()
 
 
-def _grow(adviser: Adviser, here: Diagnosis, visit: Visit, chance: float, depth: int) -> Node:
-    node = Node(chance, believed(here))
-    if depth == DEEPEST or settled(adviser, here):
-        return node
-    best = adviser.rank(here, visit, top=1, explained=False)
-    if not best:
-        return node
-    measurement = best[0].measurement
-    node.measurement = measurement
-    there = visit.copy()
-    node.minutes = there.go(measurement)
-    for seen, outcome in _outcomes(adviser, here, measurement):
-        if chance * outcome.chance < UNLIKELY:
-            continue
-        after = here.supposing(measurement, outcome.share)
-        child = _grow(adviser, after, there, chance * outcome.chance, depth + 1)
-        node.branches.append((seen, child))
-    if not node.branches:
-        node.measurement, node.minutes = None, 0.0
-    return node
+class _Place:
+    """A place in a plan that is being made; what follows is worked out once, when asked for."""
+
+    def __init__(
+        self, adviser: Adviser, here: Diagnosis, visit: Visit, chance: float = 1.0, depth: int = 0
+    ) -> None:
+        self.adviser, self.here, self.visit = adviser, here, visit
+        self.chance, self.depth = chance, depth
+
+    def planned(self) -> Node:
+        """The plan from here."""
+        if not self.ways:
+            return self.end
+        return min(self.ways, key=lambda way: way.greedy.expected_minutes).then(_Place.planned)
+
+    @cached_property
+    def greedy(self) -> Node:
+        """The plan that always takes what tells most for its minutes."""
+        return self.ways[0].greedy if self.ways else self.end
+
+    @property
+    def end(self) -> Node:
+        """Nothing more to be done."""
+        return Node(self.chance, believed(self.here))
+
+    @cached_property
+    def ways(self) -> list[_Way]:
+        """The best measurements from here, that which tells most for its minutes first."""
+        if self.depth == DEEPEST or settled(self.adviser, self.here):
+            return []
+        view = self.adviser.view(self.here)
+        top = AHEAD if self.chance >= LIKELY else 1
+        ways = [_Way(self, view, found) for found in self.adviser.worth(view, self.visit, top)]
+        return [way for way in ways if way.places]
 
 
-def _outcomes(
-    adviser: Adviser, here: Diagnosis, measurement: Measurement
-) -> Iterator[tuple[str, Outcome]]:
-    """What a measurement may show, in words, and which share of each row shows so."""
-    view = adviser.view(here)
-    named = outcomes(measurement, here.circuit) if measurement.function not in FUNCTIONS else ()
-    if named:
-        for outcome in words(here.chances(measurement)[view.rows], view.belief, named):
-            yield outcome.word, _everywhere(outcome, view, len(here.belief))
+class _Way:
+    """A measurement that may be taken at a place."""
+
+    def __init__(self, place: _Place, view: View, found: Found) -> None:
+        self.place, self.measurement = place, found.ranked.measurement
+        there = place.visit.copy()
+        self.minutes = there.go(self.measurement)
+        self.places: list[tuple[str, _Place]] = []
+        for seen, outcome in _outcomes(view, found):
+            chance = place.chance * outcome.chance
+            if chance >= UNLIKELY:
+                share = np.zeros(len(place.here.belief))
+                share[view.rows] = outcome.share
+                after = place.here.supposing(self.measurement, share)
+                next_ = _Place(place.adviser, after, there, chance, place.depth + 1)
+                self.places.append((seen, next_))
+
+    @cached_property
+    def greedy(self) -> Node:
+        """The plan that takes this, and then always what tells most for its minutes."""
+        return self.then(lambda place: place.greedy)
+
+    def then(self, plan: Callable[[_Place], Node]) -> Node:
+        """The plan that takes this, and goes on so."""
+        branches = [(seen, plan(place)) for seen, place in self.places]
+        names = believed(self.place.here)
+        return Node(self.place.chance, names, self.measurement, self.minutes, branches)
+
+
+def _outcomes(view: View, found: Found) -> Iterator[tuple[str, Outcome]]:
+    """What a measurement may show, in words, and which share of each row of the view shows so."""
+    measurement, low, high = found.ranked.measurement, found.low, found.high
+    if found.chances is not None:
+        named = outcomes(measurement, view.diagnosis.circuit)
+        for outcome in words(found.chances, view.belief, named):
+            yield outcome.word, outcome
         return
-    low, high = (u[view.rows] for u in here.predicted(measurement))
-    on = here.scale(measurement.function)
+    on = view.diagnosis.scale(measurement.function)
     for outcome in stretches(low, high, view.belief, view.names):
-        seen = seen_as(outcome, on, low, high, view.belief)
-        yield seen, _everywhere(outcome, view, len(here.belief))
-
-
-def _everywhere(outcome: Outcome, view: View, size: int) -> Outcome:
-    share = np.zeros(size)
-    share[view.rows] = outcome.share
-    return Outcome(outcome.low, outcome.high, outcome.word, outcome.chance, share)
+        yield seen_as(outcome, on, low, high, view.belief), outcome

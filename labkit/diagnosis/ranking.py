@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
+from typing import NamedTuple
 
 import numpy as np
 import numpy.typing as npt
@@ -75,6 +76,24 @@ class Ranked:
     def rate(self) -> float:
         """Bits a minute."""
         return self.bits / self.minutes
+
+
+class Found(NamedTuple):
+    """A measurement, what it is worth, and what the rows of a view predict of it.
+
+    Attributes
+    ----------
+    ranked : Ranked
+    low, high : array
+        Between which each row's reading lies; empty without a meter. [sigma]
+    chances : array or None
+        Of each outcome under each row, where it is seen without a meter.
+    """
+
+    ranked: Ranked
+    low: Array
+    high: Array
+    chances: Array | None
 
 
 def rank(
@@ -167,30 +186,33 @@ class Adviser:
     ) -> list[Ranked]:  # fmt: skip
         """Rank the measurements in reach from what is believed and where one stands."""
         view = self.view(diagnosis)
+        found = self.worth(view, visit, top, safe)
+        return [self._explain(item, view) if explained else item.ranked for item in found]
+
+    def worth(self, view: View, visit: Visit, top: int, safe: bool = True) -> list[Found]:
+        """Return the best of the measurements in reach, each with what its rows predict."""
+        diagnosis = view.diagnosis
         done = {visit.key(item) for item in (*diagnosis.evidence, *diagnosis.supposed)}
         numbers, minutes = np.flatnonzero(self.allowed(view, safe)), self.minutes(visit)
         if not view.changed(self.start):
             numbers = _cheapest(numbers, minutes, self._alike)
         found = self._metered(view, numbers, minutes[numbers], top)
         found += self._seen(view, visit)
-        found = [item for item in found if visit.key(item[0].measurement) not in done]
-        found.sort(key=lambda item: -round(item[0].rate, 9))
-        return [
-            self._explain(ranked, low, high, chances, view) if explained else ranked
-            for ranked, low, high, chances in found[:top]
-        ]
+        found = [item for item in found if visit.key(item.ranked.measurement) not in done]
+        found.sort(key=lambda item: -round(item.ranked.rate, 9))
+        return found[:top]
 
     # -- with the meter -----------------------------------------------------------------------
 
-    def _metered(self, view: View, numbers: Numbers, cost: Array, top: int) -> list[_Found]:
+    def _metered(self, view: View, numbers: Numbers, cost: Array, top: int) -> list[Found]:
         short = self._quick_look(view, numbers, cost, max(CLOSER_LOOK, 2 * top))
         low, high = view.intervals(numbers[short])
         bits = soft_gain(view.belief, view.names, low, high)
-        found: list[_Found] = []
+        found: list[Found] = []
         for n in np.flatnonzero(bits > LEAST_BITS):
             measurement = self.menu.measurement(int(numbers[short[n]]))
             ranked = _ranked(measurement, float(bits[n]), float(cost[short[n]]))
-            found.append((ranked, low[n], high[n], None))
+            found.append(Found(ranked, low[n], high[n], None))
         return found
 
     def _quick_look(self, view: View, numbers: Numbers, cost: Array, count: int) -> Numbers:
@@ -257,31 +279,25 @@ class Adviser:
 
     # -- without ----------------------------------------------------------------------------------
 
-    def _seen(self, view: View, visit: Visit) -> list[_Found]:
+    def _seen(self, view: View, visit: Visit) -> list[Found]:
         if not self.menu.sights:
             return []
         ends = np.cumsum(self.menu.widths)
         chances = view.chances()
         bits = gains(view.belief, view.names, chances, ends - self.menu.widths)
         nothing = np.zeros(0)
-        found: list[_Found] = []
+        found: list[Found] = []
         for n in np.flatnonzero(bits > LEAST_BITS):
             m = self.menu.sights[n]
             own = chances[:, ends[n] - self.menu.widths[n] : ends[n]]
-            found.append((_ranked(m, float(bits[n]), visit.minutes(m)), nothing, nothing, own))
+            ranked = _ranked(m, float(bits[n]), visit.minutes(m))
+            found.append(Found(ranked, nothing, nothing, own))
         return found
 
-    def _explain(
-        self, ranked: Ranked, low: Array, high: Array, chances: Array | None, view: View
-    ) -> Ranked:
+    def _explain(self, found: Found, view: View) -> Ranked:
+        ranked, low, high, chances = found
         said = tells(ranked.measurement, view.diagnosis, view.rows, low, high, chances)
-        return Ranked(
-            ranked.red, ranked.black, ranked.function, ranked.positions, ranked.parted,
-            ranked.bits, ranked.minutes, said,
-        )  # fmt: skip
-
-
-_Found = tuple[Ranked, Array, Array, Array | None]
+        return replace(ranked, tells=said)
 
 
 def _cheapest(numbers: Numbers, minutes: Array, alike: Numbers) -> Numbers:

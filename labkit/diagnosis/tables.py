@@ -85,22 +85,18 @@ def best_cost(problem: Problem) -> float:
 
 def greedy_cost(problem: Problem) -> float:
     """Expected cost where each test is the one with most information for its cost."""
-
-    def cost(alive: frozenset[int]) -> float:
-        useful = _useful(problem, alive)
-        if not useful:
-            return 0.0
-        test = max(useful, key=lambda t: (problem.bits(alive, t) / problem.costs[t], -t))
-        parts = problem.split(alive, test)
-        return problem.costs[test] * problem.weight(alive) + sum(map(cost, parts))
-
-    return cost(problem.everything) / problem.weight(problem.everything)
+    return ahead_cost(problem, 1)
 
 
-def ahead_cost(problem: Problem) -> float:
-    """Expected cost where each test is the one that is best if all after it are greedy.
+def ahead_cost(problem: Problem, ahead: int) -> float:
+    """Expected cost where each test is the best of a few, if all after it are greedy.
 
-    One step of policy improvement on :func:`greedy_cost`, and never worse.
+    Parameters
+    ----------
+    problem : Problem
+    ahead : int
+        So many of the tests with most information for their cost are followed to the end, as
+        :func:`labkit.diagnosis.plan.plan` does.
 
     References
     ----------
@@ -108,30 +104,28 @@ def ahead_cost(problem: Problem) -> float:
     """
 
     @cache
-    def greedy(alive: frozenset[int]) -> float:
-        useful = _useful(problem, alive)
-        if not useful:
-            return 0.0
-        test = max(useful, key=lambda t: (problem.bits(alive, t) / problem.costs[t], -t))
-        return after(alive, test, greedy)
+    def best(alive: frozenset[int]) -> list[int]:
+        useful = [t for t in range(len(problem.costs)) if len(problem.split(alive, t)) > 1]
+        useful.sort(key=lambda t: -problem.bits(alive, t) / problem.costs[t])
+        return useful[:ahead]
 
     def after(alive: frozenset[int], test: int, rest: Callable[[frozenset[int]], float]) -> float:
         price = problem.costs[test] * problem.weight(alive)
         return price + sum(rest(part) for part in problem.split(alive, test))
 
     @cache
+    def greedy(alive: frozenset[int]) -> float:
+        tests = best(alive)
+        return after(alive, tests[0], greedy) if tests else 0.0
+
+    @cache
     def cost(alive: frozenset[int]) -> float:
-        useful = _useful(problem, alive)
-        if not useful:
+        tests = best(alive)
+        if not tests:
             return 0.0
-        return after(alive, min(useful, key=lambda t: after(alive, t, greedy)), cost)
+        return after(alive, min(tests, key=lambda t: after(alive, t, greedy)), cost)
 
     return cost(problem.everything) / problem.weight(problem.everything)
-
-
-def _useful(problem: Problem, alive: frozenset[int]) -> list[int]:
-    """Tests with more than one outcome left."""
-    return [t for t in range(len(problem.costs)) if len(problem.split(alive, t)) > 1]
 
 
 def huffman_length(weights: Sequence[float]) -> float:

@@ -1,9 +1,11 @@
-"""Greedy plans beside the best there are, by dynamic programming, on problems cut from boats.
+"""Plans beside the best there are, by dynamic programming, on problems cut from boats.
 
     python -m tests.diagnosis.plans [problems per boat]
 
 Ten faults and twelve measurements of a boat at a time, small enough for the exact answer. Costs are
-what a plan is expected to take, over that of the best plan.
+what a plan is expected to take, over that of the best plan: of a plan that always takes what tells
+most for its cost, of one that chooses as `labkit.diagnosis.plan` does, and of one that follows all
+measurements to the end before it chooses.
 """
 
 from __future__ import annotations
@@ -12,7 +14,8 @@ import random
 import sys
 
 from labkit.diagnosis import Adviser, Diagnosis
-from labkit.diagnosis.tables import ahead_cost, best_cost, greedy_cost
+from labkit.diagnosis.plan import AHEAD
+from labkit.diagnosis.tables import ahead_cost, best_cost
 from tests.boats import shipped
 from tests.diagnosis.test_tables import cut
 
@@ -28,8 +31,8 @@ def main(count: int = 25) -> None:
     print(f"{len(minutes)} problems    {'mean':>7s} {'95 %':>7s} {'worst':>7s}  best found")
     for what, problems in (("measurements", alike), ("minutes", minutes)):
         best = [best_cost(problem) for problem in problems]
-        for way, cost in (("greedy", greedy_cost), ("look-ahead", ahead_cost)):
-            ratios = sorted(cost(p) / b for p, b in zip(problems, best, strict=True))
+        for way, ahead in (("greedy", 1), ("as planned", AHEAD), ("all ahead", 12)):
+            ratios = sorted(ahead_cost(p, ahead) / b for p, b in zip(problems, best, strict=True))
             print(f"{what:12s} {way:10s} {figures(ratios)}", flush=True)
 
 

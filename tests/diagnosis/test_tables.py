@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 
 from labkit.diagnosis import Adviser, Diagnosis
 from labkit.diagnosis.cost import Visit
+from labkit.diagnosis.plan import AHEAD
 from labkit.diagnosis.tables import (
     Problem,
     ahead_cost,
@@ -104,17 +105,15 @@ def _mean(ratios):
     return sum(ratios) / len(ratios)
 
 
-def test_plans_cut_from_boats_come_near_the_best_and_nearer_with_a_look_ahead():
-    # Over 300 such cases greedy plans cost 2.2 % more than the best where every test costs alike
-    # and 4.1 % where minutes differ; those that look one step ahead 0.1 % and 0.2 %.
+def test_plans_cut_from_boats_cost_two_percent_more_than_the_best_at_most():
     rng = random.Random(5)
     advisers = [Adviser(Diagnosis(shipped(name))) for name in ("horn", "nav-lights", "windlass")]
     timed = [cut(adviser, rng) for adviser in advisers for _ in range(12)]
     alike = [p._replace(costs=(1.0,) * len(p.costs)) for p in timed]
-    assert _mean(greedy_cost(p) / best_cost(p) for p in alike) < 1.04
-    assert _mean(greedy_cost(p) / best_cost(p) for p in timed) < 1.07
-    assert _mean(ahead_cost(p) / best_cost(p) for p in alike) < 1.01
-    assert _mean(ahead_cost(p) / best_cost(p) for p in timed) < 1.01
+    for problems in (alike, timed):
+        assert _mean(ahead_cost(p, AHEAD) / best_cost(p) for p in problems) < 1.02
+        greedy, ahead = (sum(ahead_cost(p, n) for p in problems) for n in (1, AHEAD))
+        assert ahead < greedy
 
 
 @pytest.mark.parametrize("outcomes", [2, 4], ids=["yes or no", "four outcomes"])
@@ -123,5 +122,5 @@ def test_a_look_ahead_comes_within_two_percent_of_the_best_on_random_tables(outc
     problems = [_problem(rng, outcomes=outcomes) for _ in range(30)]
     unit = [p._replace(costs=(1.0,) * len(p.costs)) for p in problems]
     assert _mean(greedy_cost(p) / best_cost(p) for p in unit) < 1.08  # 1.06 was measured
-    assert _mean(ahead_cost(p) / best_cost(p) for p in unit) < 1.02
-    assert all(ahead_cost(p) <= greedy_cost(p) + 1e-9 for p in problems)
+    assert _mean(ahead_cost(p, 12) / best_cost(p) for p in unit) < 1.02
+    assert all(ahead_cost(p, 12) <= greedy_cost(p) + 1e-9 for p in problems)
