@@ -256,10 +256,13 @@ def rank(
     if problems:
         raise CircuitError(problems)
     if whole:
-        adviser = adviser_for(circuit, suspected)
-        out.print(plan(adviser, adviser.start.copy().see(*evidence)).text(), soft_wrap=True)
+        with busy.status("following every measurement to its end"):
+            adviser = adviser_for(circuit, suspected)
+            tree = plan(adviser, adviser.start.copy().see(*evidence))
+        out.print(tree.text(), soft_wrap=True)
         return
-    found = ranked(circuit, evidence, suspected, top, safe=not unsafe)
+    with busy.status("working out what each measurement would tell"):
+        found = ranked(circuit, evidence, suspected, top, safe=not unsafe)
     if as_json:
         rows = [
             {
