@@ -91,6 +91,23 @@ def solve_many_networks(
         return _Solver(net, gates).solution(earlier)
 
 
+def islands_of(net: Network, slopes: Sequence[Value]) -> list[Value]:
+    """Island of each node, from which branches conduct at all."""
+    plan = net.plan
+    joined: list[Value] = [False] * len(plan.edge_of)
+    for wire, g in zip(net.wires, slopes, strict=True):
+        if wire.first != wire.second:
+            edge, _ = plan.edge(wire.first, wire.second)
+            joined[edge] = joined[edge] | _plainly(g != 0)
+    islands: list[Value] = [REFERENCE] * net.nodes
+    for steps in (plan.linear, plan.core):
+        join(steps, joined)
+    for steps in (plan.core, plan.linear):
+        find_islands(steps, joined, islands, np.where)
+    # Each its own: a row may be overwritten in places later.
+    return [i.copy() if isinstance(i, np.ndarray) else i for i in islands]
+
+
 def reciprocal(d: Value) -> Value:
     """1 / d, and 0 where d is 0."""
     if not isinstance(d, np.ndarray):
@@ -159,7 +176,7 @@ class _Solver:
         found = Solutions(
             self.net,
             self._rows(self.v),
-            self._rows(self._islands()),
+            self._rows(islands_of(self.net, self.g)),
             self._rows(self.g),
             self._rows(self.source),
             self.inner,
@@ -185,21 +202,6 @@ class _Solver:
         if isinstance(source, np.ndarray) or source:
             driven = source if sign > 0 else -source
             s[edge] = driven if s[edge] is NOTHING else s[edge] + driven
-
-    def _islands(self) -> list[Value]:
-        """Islands, from what conducts at all in the end."""
-        joined: list[Value] = [False] * len(self.plan.edge_of)
-        for place, g in zip(self.places, self.g, strict=True):
-            if place is not None:
-                edge, _ = place
-                joined[edge] = joined[edge] | _plainly(g != 0)
-        islands: list[Value] = [REFERENCE] * self.net.nodes
-        for steps in (self.plan.linear, self.plan.core):
-            join(steps, joined)
-        for steps in (self.plan.core, self.plan.linear):
-            find_islands(steps, joined, islands, np.where)
-        # Each its own: a row may be overwritten in places later.
-        return [i.copy() if isinstance(i, np.ndarray) else i for i in islands]
 
     # -- curved branches ------------------------------------------------------------------------
 

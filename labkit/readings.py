@@ -3,33 +3,32 @@
 Each circuit is solved once without the meter. Seen from two points it is then an EMF behind a
 resistance, which the meter's own resistance loads. That is exact where the circuit is linear and
 right to far below a count where the meter's current changes little; where it would move a junction
-or a relay, the circuit is solved anew with the meter in it.
+or a relay, or may stop what chatters, the circuit is settled anew with the meter in it.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
 
 from labkit.bulk import alike
 from labkit.circuit import Circuit
 from labkit.elimination import NOTHING, REFERENCE, eliminate, find_islands
-from labkit.laws import Junction, Linear, Power
+from labkit.laws import Junction, Limited, Linear, Power
 from labkit.meter import COUNTS, FUNCTIONS, VOLTS_RESISTANCE
 from labkit.network import Network, Wire
 from labkit.network_many import flatten_many
-from labkit.newton_many import Columns, Rows, reciprocal
-from labkit.parts import CutOut, Trip
-from labkit.settling import Flags, Settled, next_states, settle_many, solve_in_states
+from labkit.newton_many import Columns, Rows, islands_of, reciprocal
+from labkit.parts import CutOut, Pull, Trip
+from labkit.settling import Flags, Settled, margin, settle_many
 from labkit.weak_ties import Seen, across_junctions
 
 _SMALL = 0.05  # counts that linearity may be wrong by
-_MOVED = 1e-3  # change of voltage that a lamp, motor, relay or cut-out may take as none [V]
+_MOVED = 1e-3  # change of voltage that a lamp, motor or device may take as none [V]
 _ROOM = 4e6  # numbers in the matrix of impedances of the circuits taken together
-_DRAWN = 1e-2  # power that no current through a voltmeter could feed [W]
 _UNFELT = 1e-9  # conductance of a junction that is off, and of nothing else aboard [S]
 _STEADY = 1e-9  # as in labkit.solver [V]
 
@@ -75,9 +74,9 @@ def readings(
     Returns
     -------
     Readings
-        Within 0.05 of a count of what :func:`labkit.meter.read` senses, but where a device stands
-        so near its threshold (some microvolts) that the meter's load alone decides. Of a circuit
-        that chatters, `floating` is as in the last of its states.
+        Within 0.05 of a count of what :func:`labkit.meter.read` senses, but where the meter's
+        current alone decides whether a fuse opens. Of a circuit that chatters, `floating` is as
+        in the last of its states.
     """
     volts = np.full((len(circuits), len(pairs)), np.nan)
     floating = np.zeros(volts.shape, bool)
@@ -87,33 +86,49 @@ def readings(
         points = [(base.point(red), base.point(black)) for red, black in pairs]
         settled = settle_many(flatten_many([circuits[n] for n in columns]))
         ends = np.array([[settled.net.node_of[p] for p in pair] for pair in points]).T
-        rests = np.ones(len(columns), bool)
-        for here, _ in settled.others:
-            rests[here] = False
-        found = _between(settled, ends, resistance, rests)
-        for here, other in settled.others:
-            same = (
-                np.abs(_between(other, ends, resistance, rests[here]) - found[:, here]) <= _STEADY
-            )
-            found[:, here] = np.where(same, found[:, here], np.nan)
-        volts[columns] = found.T
-        floating[columns] = _floats(settled, ends).T
+        found, unsure = _unloaded(settled, ends, resistance)
+        floats = _floats(settled.solution.islands, ends)
+        for n in np.flatnonzero(unsure.any(axis=1)):
+            here = np.flatnonzero(unsure[n])
+            red, black = map(int, ends[:, n])
+            net = settled.net.take(here)
+            found[n, here], floats[n, here] = _read_anew(net, red, black, resistance)
+        volts[columns], floating[columns] = found.T, floats.T
         unsolved.update({int(columns[n]): names for n, names in settled.stuck.items()})
     return Readings(volts, floating, dict(sorted(unsolved.items())))
 
 
-def _floats(settled: Settled, ends: Any) -> Flags:
-    loose = np.array(settled.solution.islands) != REFERENCE
+def _unloaded(settled: Settled, ends: Any, resistance: float) -> tuple[Rows, Flags]:
+    """Readings as the circuits without the meter tell them, and where that is not certain.
+
+    What chatters is unsteady where its states surely differ, by more than the readings may err.
+    """
+    last, error = _between(settled, ends, resistance)
+    found, unsure = last.copy(), np.isinf(error)
+    for here, other in settled.others:
+        again, its_error = _between(other, ends, resistance)
+        gap, most = np.abs(again - last[:, here]), error[:, here] + its_error
+        same = gap <= _STEADY
+        unsure[:, here] |= ~(same & np.isfinite(most) | (gap > _STEADY + most))
+        found[:, here] = np.where(same, found[:, here], np.nan)
+    return found, unsure
+
+
+def _floats(islands: Sequence[Any], ends: Any) -> Flags:
+    loose = np.array(np.broadcast_arrays(*islands)) != REFERENCE
     return np.asarray(loose[ends[0]] | loose[ends[1]])
 
 
-def _between(settled: Settled, ends: Any, resistance: float, rests: Flags) -> Rows:
-    """Readings in one state of the circuits, a line for each pair."""
+def _between(settled: Settled, ends: Any, resistance: float) -> tuple[Rows, Rows]:
+    """Readings in one state of the circuits, a line for each pair, and by how much they may err.
+
+    That is infinite where all depends on what the meter does to the circuit.
+    """
     assert settled.net.size is not None
-    found = np.empty((ends.shape[1], settled.net.size))
+    found, error = np.empty((2, ends.shape[1], settled.net.size))
     for keep, part in _portions(settled):
-        found[:, keep] = _loaded(part, ends, resistance, rests[keep])
-    return found
+        found[:, keep], error[:, keep] = _loaded(part, ends, resistance)
+    return found, error
 
 
 def _portions(settled: Settled) -> Iterator[tuple[Columns, Settled]]:
@@ -126,7 +141,7 @@ def _portions(settled: Settled) -> Iterator[tuple[Columns, Settled]]:
         yield keep, settled.take(keep) if len(keep) < net.size else settled
 
 
-def _loaded(settled: Settled, ends: Any, resistance: float, rests: Flags) -> Rows:
+def _loaded(settled: Settled, ends: Any, resistance: float) -> tuple[Rows, Rows]:
     red, black = ends
     net, solution = settled.net, settled.solution
     v, islands = np.array(solution.volts), np.array(solution.islands)
@@ -136,24 +151,26 @@ def _loaded(settled: Settled, ends: Any, resistance: float, rests: Flags) -> Row
     ohms = np.maximum(own[red] + own[black] - 2 * z[red, black], 0.0)
     amps = volts / (resistance + ohms)
     found = amps * resistance
+    apart = near[red] != near[black]
+    error = np.where(apart, np.abs(volts), np.abs(volts - found))
     step = _step(volts)
-    weak = (near[red] != near[black]) & (np.abs(volts) > _SMALL * step)
-    pair, column = np.nonzero(~weak & (np.abs(volts - found) > _SMALL * step))
-    moved = _moves(net, z, ends[:, pair], column, amps[pair, column], step[pair, column])
+    loaded = error > _SMALL * step
+    margins = list(_margins(settled))
+    poised = np.any([far < _MOVED for _, far in margins], axis=0)
+    pair, column = np.nonzero((loaded | poised) & ~apart)
+    moves = _Moves(z, ends[:, pair], column, amps[pair, column])
+    moved = _bends(net, moves, step[pair, column]) | _changes(margins, moves)
+    error[pair[moved], column[moved]] = np.inf
     seen = Seen(settled, v, near, z)
-    woken, restless = _woken(seen, islands, ends, rests)
-    anew = woken
-    anew[pair[moved], column[moved]] = True
-    pair, column = np.nonzero(weak)
+    unsure, restless = _woken(seen, islands, ends, resistance)
+    error[unsure] = np.inf
+    found[restless] = np.nan
+    pair, column = np.nonzero(loaded & apart)
     weakly, inside = across_junctions(seen, red[pair], black[pair], column, resistance)
     found[pair, column] = weakly
-    anew[pair, column] |= ~(np.abs(inside) <= _SMALL * step[pair, column])
-    found[restless] = np.nan
-    anew &= ~restless
-    for n in np.flatnonzero(anew.any(axis=1)):
-        here = np.flatnonzero(anew[n])
-        found[n, here] = _solved_anew(settled, here, red[n], black[n], resistance)
-    return np.asarray(found)
+    sure = np.abs(inside) <= _SMALL * step[pair, column]
+    error[pair, column] = np.where(sure, np.abs(inside), np.inf)
+    return found, error
 
 
 def _step(volts: Rows) -> Rows:
@@ -207,47 +224,67 @@ def impedances(net: Network, slopes: Sequence[Rows]) -> tuple[Rows, Columns]:
     return np.asarray(z[np.ix_(order, order)]), near
 
 
-def _moves(net: Network, z: Rows, ends: Any, column: Columns, amps: Rows, step: Rows) -> Flags:
-    """Tell whether the meter's current moves a curved branch or what a device goes by."""
-    red, black = ends
-    found = np.zeros(len(column), bool)
-    curved = {n for n, w in enumerate(net.wires) if not isinstance(w.law, Linear)}
-    for n in curved | _sensed(net):
-        wire = net.wires[n]
+def _margins(settled: Settled) -> Iterator[tuple[Wire, Rows]]:
+    """Branches whose voltage a device goes by, and how far from where it changes. [V]"""
+    net = settled.net
+    for settler, state in zip(net.settlers, settled.states, strict=True):
+        device = settler.device
+        if isinstance(device, Trip):
+            continue
+        n = net.index.get((settler.owner, device.coil if isinstance(device, Pull) else device.role))
+        if n is not None:
+            far = margin(net, settler, settled.solution, state.astype(float), np)
+            yield net.wires[n], np.where(settler.active, np.abs(far), np.inf)
+
+
+class _Moves(NamedTuple):
+    """What the meter's current does to voltages elsewhere, reading by reading."""
+
+    z: Rows
+    ends: Any
+    column: Columns
+    amps: Rows
+
+    def of(self, wire: Wire) -> Rows:
+        """Change of a branch's voltage. [V]"""
+        z, (red, black), n = self.z, self.ends, self.column
         a, b = wire.first, wire.second
-        move = amps * (z[red, a, column] - z[red, b, column] - z[black, a, column]
-                       + z[black, b, column])  # fmt: skip
+        through = z[red, a, n] - z[red, b, n] - z[black, a, n] + z[black, b, n]
+        return np.asarray(np.abs(self.amps * through))
+
+
+def _bends(net: Network, moves: _Moves, step: Rows) -> Flags:
+    """Tell whether a curved branch moves so far that its law is no straight line."""
+    found = np.zeros(len(step), bool)
+    for wire in net.wires:
         if isinstance(wire.law, Junction):
-            emission = np.broadcast_to(wire.law.emission, net.size or 1)[column]
-            found |= move**2 > 2 * emission * _SMALL * step
-        else:
-            found |= np.abs(move) > _MOVED
+            emission = np.broadcast_to(wire.law.emission, net.size or 1)[moves.column]
+            found |= moves.of(wire) ** 2 > 2 * emission * _SMALL * step
+        elif not isinstance(wire.law, Linear | Limited):
+            found |= moves.of(wire) > np.minimum(_MOVED, _SMALL * step)
     return found
 
 
-def _sensed(net: Network) -> set[int]:
-    """Branches whose voltage a device goes by."""
-    roles = {
-        (s.owner, getattr(s.device, "coil", "") or getattr(s.device, "role", ""))
-        for s in net.settlers
-        if not isinstance(s.device, Trip)
-    }
-    return {net.index[key] for key in roles if key in net.index}
+def _changes(margins: Sequence[tuple[Wire, Rows]], moves: _Moves) -> Flags:
+    """Tell whether a device may change: where twice the move, nearly linear as it is, would do."""
+    found = np.zeros(len(moves.column), bool)
+    for wire, far in margins:
+        found |= 2 * moves.of(wire) > far[moves.column]
+    return found
 
 
-def _woken(seen: Seen, islands: Any, ends: Any, rests: Flags) -> tuple[Flags, Flags]:
+def _woken(seen: Seen, islands: Any, ends: Any, resistance: float) -> tuple[Flags, Flags]:
     """Tell where the meter joins two islands so that electronics between them start.
 
     Returns
     -------
     arrays of bool
-        Where there is no telling what comes of it; where all else `rests` and they draw so much
-        more than passes the meter that they stop at once, and start again, for ever.
+        Where there is no telling what comes of it; where they draw so much more than passes the
+        meter that they stop at once, and start again, for ever.
     """
-    settled, v, near = seen.settled, seen.v, seen.near
+    settled, v = seen.settled, seen.v
     red, black = ends
-    at_red, at_black = islands[red], islands[black]
-    on, restless = np.zeros(at_red.shape, bool), np.zeros(at_red.shape, bool)
+    unsure, restless = np.zeros((2, *islands[red].shape), bool)
     for settler, off in zip(settled.net.settlers, settled.states, strict=True):
         if not isinstance(settler.device, CutOut):
             continue
@@ -255,44 +292,38 @@ def _woken(seen: Seen, islands: Any, ends: Any, rests: Flags) -> tuple[Flags, Fl
         a, b = islands[wire.first], islands[wire.second]
         if (a == b).all():
             continue
+        assert isinstance(wire.law, Power)
+        device, power, series = settler.device, wire.law.power, wire.law.series
         # No current, no voltage across the meter: what it joins is level.
         level = v[red] - v[black]
-        volts = v[wire.first] - v[wire.second] + np.where(at_red == a, -level, level)
-        joined = (at_red == a) & (at_black == b) | (at_red == b) & (at_black == a)
-        starts = off & joined & (a != b) & (volts > settler.device.restart - _MOVED)
-        assert isinstance(wire.law, Power)
-        p, q = near[wire.first], near[wire.second]
-        closed = (near[red] == p) & (near[black] == q) | (near[red] == q) & (near[black] == p)
-        sure = rests & closed & (wire.law.power > _DRAWN)
-        sure &= volts > settler.device.restart + _MOVED
+        volts = v[wire.first] - v[wire.second] + np.where(islands[red] == a, -level, level)
+        starts = off & (a != b) & _beside(wire, islands, ends) & (volts > device.restart - _MOVED)
+        ohms = series + wire.law.floor**2 / power
+        starved = 2 * (resistance + series) * power > volts**2  # twice the most that can pass
+        starved &= volts * ohms / (resistance + ohms) < device.cut_out - _MOVED
+        sure = starved & _beside(wire, seen.near, ends) & (volts > device.restart + _MOVED)
         restless |= starts & sure
-        on |= starts & ~sure
-    return on, restless
+        unsure |= starts & ~sure
+    return unsure, restless
 
 
-def _solved_anew(settled: Settled, here: Columns, red: int, black: int, resistance: float) -> Rows:
-    """Read with the meter in the circuit, its devices first as they were without."""
-    part, solution = settled.net.take(here), settled.solution
-    meter = Wire("meter", "bridge", int(red), int(black), Linear.resistor(resistance))
-    net = Network(part.node_of, [*part.wires, meter], part.settlers, len(here))
-    inner = {n: row[here] for n, row in solution.inner.items()}
-    first = solve_in_states(net, settled.states[:, here], inner)
-    volts = _across(first, meter)
-    changed = (next_states(net, first.solution, first.states) != first.states).any(axis=0)
-    changed[list(first.stuck)] = True
-    left = np.flatnonzero(changed)
-    if left.size:
-        volts[left] = _settled_anew(net.take(left), meter)
-    return volts
+def _beside(wire: Wire, islands: Any, ends: Any) -> Flags:
+    """Tell where a meter is between the same two islands as a branch."""
+    red, black = islands[ends[0]], islands[ends[1]]
+    a, b = islands[wire.first], islands[wire.second]
+    return np.asarray((red == a) & (black == b) | (red == b) & (black == a))
 
 
-def _settled_anew(net: Network, meter: Wire) -> Rows:
-    settled = settle_many(net)
+def _read_anew(net: Network, red: int, black: int, resistance: float) -> tuple[Rows, Flags]:
+    """Read with the meter in the circuits, settled from rest; and where a point floats."""
+    meter = Wire("meter", "bridge", red, black, Linear.resistor(resistance))
+    settled = settle_many(Network(net.node_of, [*net.wires, meter], net.settlers, net.size))
     volts = _across(settled, meter)
     for there, other in settled.others:
         same = np.abs(_across(other, meter) - volts[there]) <= _STEADY
         volts[there] = np.where(same, volts[there], np.nan)
-    return volts
+    # The slopes of all but the meter, which comes last.
+    return volts, _floats(islands_of(net, settled.solution.slopes[:-1]), (red, black))
 
 
 def _across(settled: Settled, meter: Wire) -> Rows:

@@ -189,7 +189,7 @@ def _tied_without(net: Network, meter: Wire, solution: Solution) -> bool:
         return bool(solution.tied[meter.first])
     around: dict[int, list[int]] = {}
     for w, slope in zip(net.wires, solution.slopes, strict=True):
-        if w is not meter and slope > 0:
+        if w is not meter and slope != 0:
             around.setdefault(w.first, []).append(w.second)
             around.setdefault(w.second, []).append(w.first)
     reached, edge = {REFERENCE}, [REFERENCE]

@@ -2,8 +2,8 @@
 
     python -m tests.solver.search_readings [boats] [first seed]
 
-Seen once, on a random boat of twenty parts, cause not found: unsteady in bulk, on the meter steady
-at 0.0 mV. `tests/solver/test_readings.py` takes the same 25 boats each time.
+What was found and mended is SEEN in `tests/solver/test_readings.py`, which also takes the same 25
+boats each time.
 """
 
 from __future__ import annotations
