@@ -297,9 +297,8 @@ def check(
 
     files, problems = toml_files(paths)
     lines = []
-    quiet = not busy.is_terminal
-    shown = track(files, "checking", console=busy, transient=True, disable=quiet)
-    for file in shown:
+    bar = track(files, "checking", console=busy, transient=True) if busy.is_terminal else files
+    for file in bar:
         line, found = check_file(file)
         problems += found
         lines += [line] if not found else []
