@@ -144,7 +144,9 @@ class _Points:
             for key, row in mine.items():
                 row[here[~(np.abs(row[here] - new[key]) <= 1e-9)]] = np.nan
         for key, words in self.states.items():
-            words[here[words[here] != other.states[key]]] = "chattering"
+            stays = np.ones(self.size, bool)
+            stays[here] = words[here] == other.states[key]
+            self.states[key] = np.where(stays, words, "chattering")
 
 
 _NO_WORD = np.array("", dtype="<U16")
@@ -271,7 +273,7 @@ def _words(circuits: Sequence[Circuit], settled: Settled) -> dict[str, Words]:
             words, which = [positions[id] for positions in settings], setting
         else:
             continue
-        found[id] = np.array(words, dtype="<U16")[np.asarray(which, dtype=np.intp)]
+        found[id] = np.array(words)[np.asarray(which, dtype=np.intp)]
     return found
 
 
