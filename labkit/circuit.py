@@ -8,7 +8,7 @@ that can change aboard (a switch, a fault, a connection taken apart, a jumper) g
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from types import MappingProxyType
@@ -194,6 +194,13 @@ class Circuit:
 
 
 # -- building one in Python -----------------------------------------------------------------
+
+
+def visible_parts(circuit: Circuit, traced: Collection[str]) -> list[Part]:
+    """Parts that are drawn, in tracing order: hidden ones where their run has been traced."""
+    runs = [run for run in circuit.runs if run.name in traced]
+    found = {step.part for run in runs for step in run.passes}
+    return [part for part in circuit.parts.values() if not part.hidden or part.id in found]
 
 
 @dataclass(frozen=True)

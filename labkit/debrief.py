@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections import Counter
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from html import escape
 from typing import Any
@@ -15,10 +16,12 @@ from labkit.debrief_page import Row, as_html, as_text, suspects_left
 from labkit.diagnosis import Adviser, Measurement, Review, adviser_for, review
 from labkit.diagnosis.cost import Visit
 from labkit.diagnosis.explain import numbered, place_text, state_text
+from labkit.diagnosis.review import Step
 from labkit.diagnosis.search import advised, observer, search
-from labkit.faults import family
-from labkit.hunt import Hunt
+from labkit.faults import family, said
+from labkit.hunt import Hunt, Named
 from labkit.logbook import Asked, asked
+from labkit.suspects import plain
 
 HAZARDS = {
     "ohms live": "ohms on a live circuit",
@@ -35,6 +38,13 @@ HAZARDS = {
 _METER = {"ohms live", "meter short"}
 _HANDS = {"parted under load", "fuse bypassed", "jumper short", "fuse too big", "hot wire"}
 _IDLE = 0.05  # a reading that told less has told nothing [bit]
+
+_SPARE = 1.0
+"""So many minutes beyond the advised way are nothing to mend. [min]
+
+Chosen: which of two readings worth the same comes first is chance, and a second look with a switch
+moved there and back for it takes 0.9 min.
+"""
 
 
 @dataclass(frozen=True)
@@ -86,15 +96,18 @@ def debrief(hunt: Hunt) -> Debrief:
     ----------
     hunt : Hunt
     """
-    exercise = hunt.exercise
+    exercise, question = hunt.exercise, hunt.question
     adviser = adviser_for(exercise.circuit, exercise.candidates)
     items = asked(hunt.bench.log, exercise.circuit)
     looked_back = review(adviser, [item.evidence for item in items if not item.void])
-    rows = _rows(items, looked_back, exercise.circuit, len(adviser.start.remaining()))
-    plan = _advised(adviser, hunt)
+    taken = (n for n, item in enumerate(items, 1) if not item.void)
+    steps = list(zip(taken, looked_back.steps, strict=True))
+    rows = _rows(items, looked_back, adviser, question.called)
+    # where more is wrong than one suspect says, who takes suspects one at a time is no measure
+    plan = _advised(adviser, hunt, question.called) if question.judged else ()
     lines = (
-        _outcome(hunt), _pace(rows, plan), _named(hunt), _hazards(hunt), _cause(hunt),
-        _practise(hunt, rows, plan, looked_back),
+        _outcome(hunt), _pace(rows, plan, question.judged), _named(hunt, rows), _hazards(hunt),
+        _cause(hunt), _practise(hunt, rows, plan, steps),
     )  # fmt: skip
     return Debrief(rows, plan, looked_back, tuple(filter(None, lines)))
 
@@ -103,8 +116,9 @@ def debrief(hunt: Hunt) -> Debrief:
 
 
 def _rows(
-    items: list[Asked], looked_back: Review, circuit: Circuit, suspects: int
+    items: list[Asked], looked_back: Review, adviser: Adviser, called: Callable[[str], str]
 ) -> tuple[Row, ...]:
+    circuit, suspects = adviser.start.circuit, _count(adviser.start.remaining(), called)
     steps = iter(looked_back.steps)
     most = max((step.bits for step in looked_back.steps), default=0.0)
     made: list[Row] = []
@@ -118,15 +132,33 @@ def _rows(
             remark = "a danger on the way" if item.hazards else ""
             if step.advice is None:
                 remark = "nothing was left to learn"
-            elif step.bits < _IDLE and not step.fell:
-                best = step.advice.measurement
-                remark = f"better: {state_text(best)}{place_text(numbered(best, circuit))}"
+            elif _idle(step):
+                remark = f"better: {_place(step.advice.measurement, circuit)}"
             elif step.bits == most:
                 remark = "told most"
-            row = Row(did, item.evidence.seen, suspects, step.left, item.minutes, step.bits, remark)
-            suspects = step.left
+            left = _count(step.standing, called)
+            row = Row(did, item.evidence.seen, suspects, left, item.minutes, step.bits, remark)
+            suspects = left
         made.append(row)
     return tuple(made)
+
+
+def _count(names: Iterable[str], called: Callable[[str], str]) -> int:
+    """Suspects as the learner counts them: all that nobody drew is one."""
+    return len(set(map(called, names)))
+
+
+def _idle(step: Step) -> bool:
+    """Tell whether a step told nothing where there was something to learn.
+
+    A fuse put back where it was is no step of its own.
+    """
+    could = step.advice is not None and step.evidence.function != "fit"
+    return could and step.bits < _IDLE and not step.fell
+
+
+def _place(measurement: Measurement, circuit: Circuit) -> str:
+    return f"{state_text(measurement)}{place_text(numbered(measurement, circuit))}"
 
 
 def _did(measurement: Measurement, before: str, circuit: Circuit) -> tuple[str, str]:
@@ -139,17 +171,17 @@ def _did(measurement: Measurement, before: str, circuit: Circuit) -> tuple[str, 
     return did, state
 
 
-def _advised(adviser: Adviser, hunt: Hunt) -> tuple[Row, ...]:
+def _advised(adviser: Adviser, hunt: Hunt, called: Callable[[str], str]) -> tuple[Row, ...]:
     """The same fault searched by what is worth most for its minutes."""
     found = Bench(hunt.dealt.circuit).circuit
     start = adviser.start
     done = search(start, observer(found), advised(adviser), adviser)
     diagnosis, visit = start.copy(), Visit(start.circuit)
-    before, state = len(diagnosis.remaining()), ""
+    before, state = _count(diagnosis.remaining(), called), ""
     made = []
     for item in done.evidence:
         diagnosis.see(item)
-        left = len(diagnosis.remaining())
+        left = _count(diagnosis.remaining(), called)
         did, state = _did(item, state, start.circuit)
         made.append(Row(did, item.seen, before, left, visit.go(item), diagnosis.steps[-1].bits))
         before = left
@@ -170,30 +202,49 @@ def _cause(hunt: Hunt) -> str:
     return f"Why it failed: {hunt.dealt.cause}" if known else ""
 
 
-def _pace(rows: tuple[Row, ...], plan: tuple[Row, ...]) -> str:
+def _pace(rows: tuple[Row, ...], plan: tuple[Row, ...], judged: bool) -> str:
     if not rows:
         return "Nothing was looked at or measured."
-    return (
-        f"You went from {rows[0].before} suspects to {rows[-1].left} in {len(rows)} steps and "
-        f"{_minutes(rows):.0f} minutes; the advised way takes {len(plan)} steps and "
-        f"{_minutes(plan):.0f} minutes."
-    )
+    took = f"You went from {rows[0].before} suspects to {rows[-1].left} in {_spent(rows)}"
+    if not judged:
+        return (
+            f"{took}. The list takes one fault at a time and here several parts are at fault: what "
+            "is struck out by itself may still be wrong beside another, and no advised way is laid "
+            "beside yours."
+        )
+    ends = f"goes to {plan[-1].left} in {_spent(plan)}" if plan else "takes no step"
+    return f"{took}; the advised way {ends}."
+
+
+def _spent(rows: tuple[Row, ...]) -> str:
+    return f"{_counted(len(rows), 'step')} and {_counted(round(_minutes(rows)), 'minute')}"
+
+
+def _counted(number: int, what: str) -> str:
+    return f"{number} {what}{'' if number == 1 else 's'}"
 
 
 def _minutes(rows: tuple[Row, ...]) -> float:
     return sum(row.minutes for row in rows)
 
 
-def _named(hunt: Hunt) -> str:
-    wrong = dict.fromkeys(n.what for n in hunt.named if n.verdict.right is False)
-    right = {n.what: n.proof for n in hunt.named if n.verdict.right}
-    causes = [family(f) for f in hunt.dealt.circuit.faults if f.mode != "blown"]
-    missed = [what for what in causes if re.sub(":[^ ]+", "", what) not in right]
-    said = [f"Named wrongly on the way: {', '.join(wrong)}."] if wrong else []
-    said += [f"Named rightly: {', '.join(right)}."] if right else []
-    said += [f"Not named: {', '.join(missed)}."] if missed and hunt.named else []
-    said += [proof for proof in right.values() if proof]
-    return " ".join(said) or "Nothing was named, so nobody can say whether you knew."
+def _named(hunt: Hunt, rows: tuple[Row, ...]) -> str:
+    wrong = dict.fromkeys(said(n.what) for n in hunt.named if n.verdict.right is False)
+    right = {n.what: n for n in hunt.named if n.verdict.right}
+    same = hunt.dealt.suspects.same_as
+    causes = [plain(family(fault)) for fault in hunt.dealt.causes]
+    missed = [said(what) for what in causes if not right.keys() & set(map(plain, same(what)))]
+    lines = [f"Named wrongly on the way: {', '.join(wrong)}."] if wrong else []
+    lines += [f"Named rightly: {', '.join(map(said, right))}."] if right else []
+    lines += [f"Not named: {', '.join(missed)}."] if missed and hunt.named else []
+    lines += dict.fromkeys(_proof(named, len(rows)) for named in right.values() if named.proof)
+    return " ".join(lines) or "Nothing was named, so nobody can say whether you knew."
+
+
+def _proof(named: Named, steps: int) -> str:
+    """Whether it was known or lucky, and by which step where more were taken afterwards."""
+    later = named.proved is not None and named.steps < steps
+    return f"By step {named.steps}, when you named it: {named.proof}" if later else named.proof
 
 
 def _hazards(hunt: Hunt) -> str:
@@ -204,34 +255,81 @@ def _hazards(hunt: Hunt) -> str:
     return f"Hazards: {'; '.join(said)}."
 
 
-def _open(rows: tuple[Row, ...]) -> bool:
-    return not rows or rows[-1].left > 1
-
-
-def _practise(hunt: Hunt, rows: tuple[Row, ...], plan: tuple[Row, ...], looked_back: Review) -> str:
+def _practise(
+    hunt: Hunt, rows: tuple[Row, ...], plan: tuple[Row, ...], steps: list[tuple[int, Step]]
+) -> str:
     """What to practise next: what went least well, the dangerous first."""
     kinds = {hazard.kind for hazard in hunt.bench.hazards}
-    idle = [s for s in looked_back.steps if s.bits < _IDLE and s.advice is not None]
+    idle = [step for _, step in steps if _idle(step)]
     unloaded = [s for s in idle if s.advice and s.advice.positions and not s.evidence.positions]
-    said = "the next hunt; this one leaves nothing to mend."
+    judged = [named.proved for named in hunt.named if named.proved is not None]
     if kinds & _HANDS:
-        said = "making a circuit safe before hands, jumpers and fuses go into it."
+        what = "making a circuit safe before hands, jumpers and fuses go into it."
     elif kinds & _METER:
-        said = "which function of the meter the circuit must be dead for."
+        what = "which function of the meter the circuit must be dead for."
     elif any(named.verdict.right is False for named in hunt.named):
-        said = "striking out: name a part when nothing else is left on the list."
-    elif hunt.named and not any(named.proved for named in hunt.named) and _open(rows):
-        said = "the reading that tells your favourite from the next likeliest, before you name it."
-    elif len(unloaded) * 2 > len(looked_back.steps):
-        said = (
+        what = "striking out: name a part when nothing else is left on the list."
+    elif judged and not any(judged):
+        what = "the reading that tells your favourite from the next likeliest, before you name it."
+    elif len(unloaded) * 2 > len(steps):
+        what = (
             f"load first, then read: {len(unloaded)} of your readings were taken with nothing "
             "switched on."
         )
-    elif len(idle) * 2 > len(looked_back.steps):
-        said = (
+    elif len(idle) * 2 > len(steps):
+        what = (
             "predict each reading for two suspects before you take it; more than half of these "
             "would have read the same whatever was wrong."
         )
-    elif _minutes(rows) > 1.5 * _minutes(plan) + 5:
-        said = "asking what is near before what is far: minutes go where floorboards are lifted."
-    return f"Practise next: {said}"
+    elif idle or _slow(rows, plan):
+        dearest = _dearest(rows, steps, hunt.exercise.circuit)
+        what = f"the reading that tells most for its minutes.{_beyond(rows, plan)}{dearest}"
+    elif not (hunt.proven and hunt.proven.ok and any(named.verdict.right for named in hunt.named)):
+        what = "going on to the end: part and mode named, and the repair proven under load."
+    elif not plan and rows:
+        what = "the next hunt; of what is judged here, nothing is left to mend."
+    else:
+        what = "the next hunt; this one leaves nothing to mend."
+    return f"Practise next: {what}"
+
+
+# -- what could have been spared --------------------------------------------------------------
+
+
+def _slow(rows: tuple[Row, ...], plan: tuple[Row, ...]) -> bool:
+    """Tell whether a hunt took longer than it need, or more steps without being quicker."""
+    over = round(_minutes(rows) - _minutes(plan), 1)
+    return bool(plan) and (over > _SPARE or (over > 0 and len(rows) > len(plan)))
+
+
+def _beyond(rows: tuple[Row, ...], plan: tuple[Row, ...]) -> str:
+    """Say by how much a hunt was slower than the advised way; '' where it was not."""
+    if not _slow(rows, plan):
+        return ""
+    more = len(rows) - len(plan)
+    over = round(_minutes(rows)) - round(_minutes(plan))  # as both have been told of
+    said = [_counted(n, what) for n, what in ((more, "step"), (over, "minute")) if n > 0]
+    return f" You took {' and '.join(said)} more than the advised way." if said else ""
+
+
+def _dearest(rows: tuple[Row, ...], steps: list[tuple[int, Step]], circuit: Circuit) -> str:
+    """Say which step cost most for what it told, and what would have been worth more just then.
+
+    That is minutes beyond those in which the best to be had tells as much, going by what it could
+    be expected to tell: what it would have shown, nobody aboard can know.
+    """
+    key = Visit(circuit).key
+    lost = {
+        n: rows[n - 1].minutes - (max(step.bits, 0.0) / step.advice.rate if step.advice else 0.0)
+        for n, step in steps
+        if step.advice is None or key(step.advice.measurement) != key(step.evidence)
+    }
+    number = max(lost, key=lambda n: lost[n], default=0)
+    if not number or lost[number] <= 0:
+        return ""
+    row, best = rows[number - 1], dict(steps)[number].advice
+    told = f" Step {number} cost most for what it told: {row.told}, in {row.minutes:.1f} min"
+    if best is None:
+        return f"{told}; by then nothing was left to learn."
+    where = _place(best.measurement, circuit)
+    return f"{told}, where {where} promised more for its {best.minutes:.1f} min."

@@ -17,7 +17,6 @@ from labkit.bench import Bench
 from labkit.bulk import solve_many
 from labkit.circuit import NEGATIVE, Circuit
 from labkit.desk.situations import lead_to
-from labkit.desk.suspected import root_causes
 from labkit.diagnosis.evidence import load_words
 from labkit.diagnosis.hypotheses import Joined
 from labkit.diagnosis.information import by_name, entropy
@@ -143,7 +142,7 @@ class Looks:
 
 
 def _surprises(exercise: Exercise, dealt: Dealt) -> Iterator[str]:
-    causes = root_causes(dealt)
+    causes = dealt.causes
     parts = {fault.part for fault in causes}
     hidden = {id for id in parts if exercise.circuit.parts[id].hidden}
     drawn = parts - hidden  # nobody accuses what nobody drew

@@ -16,6 +16,7 @@ from labkit.circuit import Circuit
 from labkit.circuit_file import load_circuit
 from labkit.faults import Candidate, family
 from labkit.messages import CircuitError
+from labkit.parts import Fault
 from labkit.parts.base import Fraction, Seconds
 from labkit.quantities import shorten
 from labkit.senses import sensed
@@ -101,17 +102,27 @@ class Dealt:
         With the faults.
     suspects : Suspects
         For the names that are as good an answer.
+    variants : tuple of Fault
+        Everything that might have been dealt.
     """
 
     faults: tuple[str, ...]
     cause: str
     circuit: Circuit
     suspects: Suspects = USUAL
+    variants: tuple[Fault, ...] = ()
+
+    @property
+    def causes(self) -> tuple[Fault, ...]:
+        """What is wrong, without the fuses that blew because of it."""
+        faults = self.circuit.faults
+        return tuple(fault for fault in faults if fault.mode != "blown") or faults
 
     @cached_property
     def candidates(self) -> tuple[Candidate, ...]:
         """What could be wrong, as the exercise has it."""
-        return self.suspects.of(self.circuit.without_faults())
+        dealt = self.variants or self.circuit.faults
+        return self.suspects.of(self.circuit.without_faults(), dealt)
 
 
 @dataclass(frozen=True, repr=False)
@@ -154,12 +165,18 @@ class Exercise:
         """Return one variant by its number, from 0."""
         faults = self.variants[number]
         faulty = self.circuit.with_fault(*faults)
-        return Dealt(faults, self.causes[number], faulty, self.suspects)
+        return Dealt(faults, self.causes[number], faulty, self.suspects, self._dealt)
 
     @cached_property
     def candidates(self) -> tuple[Candidate, ...]:
         """What could be wrong, with prior weights: all that whoever hunts may suspect."""
-        return self.suspects.of(self.circuit)
+        return self.suspects.of(self.circuit, self._dealt)
+
+    @cached_property
+    def _dealt(self) -> tuple[Fault, ...]:
+        """Every fault of every variant."""
+        dealt = (self.circuit.with_fault(*faults).faults for faults in self.variants)
+        return tuple(fault for faults in dealt for fault in faults)
 
 
 def load_exercise(path: str | Path) -> Exercise:

@@ -35,6 +35,17 @@ PIECES = (6, 4, 3, 2, 1)
 HEALTHY = "nothing wrong"
 """Name of the candidate without a fault."""
 
+SAID: Mapping[str, str] = {
+    "open": "open", "resistance": "high resistance", "blown": "blown", "short": "shorted",
+    "leak": "leaking to negative", "seized": "seized", "welded": "stuck on", "weak": "worn out",
+    "low": "discharged", "too thin": "too thin", "intermittent": "comes and goes",
+    "coil open": "coil open", "dead contact": "contact does not make",
+    "open winding": "winding open", "worn brushes": "brushes worn",
+    "wrong fuse": "wrong size fitted", "missing": "missing", "reversed": "wrong way round",
+    "dead cell": "one cell dead", "shorted winding": "winding part-shorted", "dry": "running dry",
+}  # fmt: skip
+"""Mode to what it is called where a learner chooses one, and where a learner is told of one."""
+
 
 @dataclass(frozen=True)
 class Candidate:
@@ -167,6 +178,17 @@ def describe(what: Fault | Candidate | str, circuit: Circuit) -> str:
     place = f" at terminal {fault.terminal}" if fault.terminal else ""
     amount = f", {fault.amount}" if fault.amount else ""
     return f"{fault.part} ({part.label or part.kind}): {says}{place}{amount}"
+
+
+def said(name: str) -> str:
+    """Say a name as the list does that a learner chooses from: 'X1 high resistance'.
+
+    Two at once are 'X1 high resistance with W2 open'; a leak is said without its terminal.
+    """
+    faults = (fault.partition(" ") for fault in name.split(" + "))
+    return " with ".join(
+        f"{part.partition(':')[0]} {SAID.get(mode, mode)}".rstrip() for part, _, mode in faults
+    )
 
 
 # -- severities -----------------------------------------------------------------------------

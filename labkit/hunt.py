@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from itertools import dropwhile
 
 from labkit.bench import Bench
 from labkit.exercise import Dealt, Exercise, Proven, prove
-from labkit.logbook import evidence_of
+from labkit.logbook import asked, evidence_of
 from labkit.questions import NameFault, Verdict
 
 
@@ -20,15 +21,18 @@ class Named:
         Such as 'X1 resistance'.
     verdict : Verdict
     proved : bool or None
-        Whether the readings so far left nothing else; None where that is not judged.
+        Whether the readings so far left nothing else likely; None where that is not judged.
     proof : str
-        The same in words.
+        The same in words, or why it is not judged.
+    steps : int
+        So many things had been asked of the boat, and are weighed.
     """
 
     what: str
     verdict: Verdict
     proved: bool | None = None
     proof: str = ""
+    steps: int = 0
 
 
 class Hunt:
@@ -63,7 +67,12 @@ class Hunt:
     @property
     def question(self) -> NameFault:
         """Which part, and how?"""
-        return NameFault(self.dealt, evidence_of(self.bench.log, self.exercise.circuit))
+        log, sound = self.bench.log, self.exercise.circuit
+        after = list(dropwhile(lambda entry: entry.action != "repair", log))
+        return NameFault(
+            self.dealt, evidence_of(log, sound), traced=frozenset(self.bench.traced),
+            more=bool(evidence_of((e for e in after if e.action != "repair"), sound)),
+        )  # fmt: skip
 
     @property
     def verdicts(self) -> list[Verdict]:
@@ -82,7 +91,8 @@ class Hunt:
         """Name the fault."""
         question = self.question
         verdict = question.grade(part, mode)
-        named = Named(f"{part} {question.modes.get(mode, mode)}", verdict)
+        steps = len(asked(self.bench.log, self.exercise.circuit))
+        named = Named(f"{part} {question.modes.get(mode, mode)}", verdict, steps=steps)
         if verdict.right:
             proved, proof = question.proves(part, mode), question.proof(part, mode)
             named = replace(named, proved=proved, proof=proof)

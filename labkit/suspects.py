@@ -4,13 +4,18 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 
 from pydantic import BaseModel, ConfigDict, Field, field_validator
 
 from labkit.circuit import Circuit
-from labkit.faults import Candidate, candidates, suspect_problem
+from labkit.faults import Candidate, candidates, family, suspect_problem
+from labkit.parts import Fault
 from labkit.parts.base import Fraction
 from labkit.wording import short
+
+ABOUT = 1.5
+"""A fault about as bad as another has its ohms within this factor. Chosen."""
 
 _PLACE = re.compile(r":\S+")
 
@@ -68,9 +73,25 @@ class Suspects(BaseModel):
                 raise ValueError(f"found the group {group}; write two faults at least in each")
         return found
 
-    def of(self, circuit: Circuit) -> tuple[Candidate, ...]:
-        """List what is suspected of a circuit, with prior weights."""
-        return candidates(circuit, self.only, self.likely, pairs=self.pairs)
+    def of(self, circuit: Circuit, dealt: Iterable[Fault] = ()) -> tuple[Candidate, ...]:
+        """List what is suspected of a circuit, with prior weights.
+
+        Parameters
+        ----------
+        circuit : Circuit
+        dealt : iterable of Fault
+            What may be dealt: where it is milder or worse than is usual, it is one severity more of
+            its part and mode, lest true readings should speak against what is wrong.
+        """
+        listed = candidates(circuit, self.only, self.likely, pairs=self.pairs)
+        more: dict[Fault, Candidate] = {}
+        for fault in dealt:
+            if not any(answers_for(candidate, fault) for candidate in listed):
+                alone = replace(fault, terminal="")
+                usual = [c.weight for c in listed if c.name == family(alone)] or [1 / len(listed)]
+                more[alone] = Candidate((alone,), sum(usual) / len(usual), about((alone,)))
+        total = 1 + sum(candidate.weight for candidate in more.values())
+        return tuple(replace(c, weight=c.weight / total) for c in (*listed, *more.values()))
 
     def same_as(self, name: str) -> list[str]:
         """Names that are taken for the same answer as this one, itself included."""
@@ -111,6 +132,26 @@ USUAL = Suspects()
 def plain(name: str) -> str:
     """A name without the terminal, which nobody has to name: 'W2:2 leak' is 'W2 leak'."""
     return _PLACE.sub("", name)
+
+
+def answers_for(candidate: Candidate, fault: Fault) -> bool:
+    """Tell whether a candidate is this part and mode, in an interval that holds its amount."""
+    if plain(candidate.name) != plain(family(fault)):
+        return False
+    span = candidate.spans[0] if candidate.spans else None
+    if span is None or fault.value is None:
+        return candidate.faults[0].amount == fault.amount
+    return bool(span[0] <= fault.value <= span[1])
+
+
+def about(faults: Sequence[Fault]) -> tuple[tuple[float, float] | None, ...]:
+    """The amounts, in SI units, of faults about as bad as these."""
+    return tuple(
+        (fault.value / ABOUT, fault.value * ABOUT)
+        if fault.value is not None and fault.amount.endswith("ohm")
+        else None
+        for fault in faults
+    )
 
 
 def _unknown(circuit: Circuit, names: Sequence[str], both: bool) -> Iterable[str]:

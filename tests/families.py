@@ -8,7 +8,6 @@ from __future__ import annotations
 from pathlib import Path
 
 from labkit.circuit import Circuit
-from labkit.desk.suspected import root_causes
 from labkit.difficulty import difficulty_of
 from labkit.exercise import Dealt, Exercise, load_exercise
 from labkit.messages import CircuitError
@@ -29,7 +28,7 @@ MODES = {
 
 def families(exercise: Exercise, dealt: Dealt) -> set[str]:
     """Name everything that a variant is an example of."""
-    causes = root_causes(dealt)
+    causes = dealt.causes
     found = {MODES[fault.mode] for fault in causes}
     surprises = difficulty_of(exercise, dealt).surprises
     if len(causes) < len(dealt.circuit.faults):

@@ -4,12 +4,15 @@ import pytest
 
 from labkit.bench import Bench
 from labkit.debrief import debrief
+from labkit.diagnosis import Left
 from labkit.exercise import load_exercise
 from labkit.hunt import Hunt
 from labkit.kept import KeptHunt, relive
 from labkit.logbook import evidence_of
+from labkit.questions.naming import LATER, TOO_MANY
 from labkit.record import read_record
 from tests.boats import EXERCISES, pump
+from tests.walks import best, restore, suspects_in, take
 
 
 def slow_pump():
@@ -84,7 +87,7 @@ def test_telling_readings_bear_the_answer_out():
     made = debrief(measured())
     assert made.review.bits > 1
     assert made.review.remaining[0] == "X1 resistance"
-    assert any("Known: X1 resistance is the one explanation" in line for line in made.lines)
+    assert any("Known: 'X1 high resistance' is the one explanation" in line for line in made.lines)
 
 
 def test_a_row_for_each_step_says_what_it_left_and_what_it_took():
@@ -152,7 +155,7 @@ def test_a_lucky_guess_is_called_one():
     assert verdict.right
     assert hunt.named[0].proved is False
     made = debrief(hunt)
-    assert any("Lucky, so far: X1 resistance is not the only" in line for line in made.lines)
+    assert any("Lucky, so far: 'X1 high resistance' is not the only" in line for line in made.lines)
     assert any("tells your favourite from the next likeliest" in line for line in made.lines)
 
 
@@ -162,7 +165,7 @@ def test_who_measured_nothing_is_told_so():
     made = debrief(hunt)
     assert made.rows == ()
     assert "Nothing was looked at or measured." in made.lines
-    assert "Named wrongly on the way: M1 seized. Not named: X1 resistance." in made.lines
+    assert "Named wrongly on the way: M1 seized. Not named: X1 high resistance." in made.lines
     assert made.chart.alt.count("at 0.0 min") == 1
 
 
@@ -179,3 +182,136 @@ def test_dangerous_use_of_the_meter_is_what_to_practise(action):
     hunt.bench.switch("S2", "on")
     hunt.bench.read("panel", "DC-", action)
     assert any("must be dead" in line for line in debrief(hunt).lines)
+
+
+def chart_lamp(variant=2):
+    """Lesson 1's hunt, walked along the wire unless it says otherwise."""
+    exercise = load_exercise(EXERCISES / "chart-lamp-dark.toml")
+    hunt = Hunt(exercise)
+    hunt.dealt = exercise.variant(variant)
+    hunt.bench = Bench(hunt.dealt.circuit)
+    return hunt
+
+
+def finished(hunt, part, mode):
+    hunt.name(part, mode)
+    hunt.bench.repair(part)
+    hunt.prove()
+    return debrief(hunt)
+
+
+def along_the_wire(hunt):
+    for point in ("F1:1", "F1:2", "S1:2", "F2:1", "F2:2", "S2:2", "W2:2", "E1:2"):
+        hunt.bench.read(point)
+    hunt.bench.read("W3:1", function="clamp")
+    return finished(hunt, "W3", "open")
+
+
+def test_what_stands_but_is_far_less_likely_is_counted_and_said_and_spoils_no_proof():
+    hunt = chart_lamp()
+    made = along_the_wire(hunt)
+    assert made.rows[-1].left == 2
+    assert "to 2 in 9 steps" in str(made.lines)
+    assert hunt.named[0].proved
+    assert hunt.named[0].proof == (
+        "Known: 'W3 open' is the one likely explanation the readings allow; also not ruled out, "
+        "but far less likely: W3 high resistance."
+    )
+
+
+def test_a_walk_slower_than_the_advised_way_is_told_by_how_much_and_by_which_step():
+    made = along_the_wire(chart_lamp())
+    last = made.lines[-1]
+    assert (len(made.rows), len(made.advised)) == (9, 7)
+    assert "You took 2 steps and 4 minutes more than the advised way." in last
+    assert "Step 1 cost most for what it told: a little, in 4.5 min, where a look at E1" in last
+    assert "nothing to mend" not in last
+
+
+def test_the_advised_way_itself_leaves_nothing_to_mend():
+    hunt = chart_lamp()
+    for evidence in best(hunt.exercise, hunt.dealt).evidence:
+        take(hunt.bench, dict(hunt.exercise.circuit.positions), evidence)
+    restore(hunt.bench, dict(hunt.exercise.circuit.positions), frozenset())
+    made = finished(hunt, "W3", "open")
+    did = [row.did for row in made.rows if "renewed" not in row.did]  # F1, put back
+    assert did == [row.did for row in made.advised]
+    assert sum(r.minutes for r in made.rows) == pytest.approx(sum(r.minutes for r in made.advised))
+    assert made.lines[-1] == "Practise next: the next hunt; this one leaves nothing to mend."
+
+
+def test_who_proves_nothing_is_not_praised():
+    hunt = chart_lamp()
+    for evidence in best(hunt.exercise, hunt.dealt).evidence:
+        take(hunt.bench, dict(hunt.exercise.circuit.positions), evidence)
+    hunt.name("W3", "open")
+    assert "going on to the end" in debrief(hunt).lines[-1]
+
+
+def test_what_was_read_after_the_naming_is_not_held_for_known_before_it():
+    hunt = slow_pump()
+    hunt.bench.switch("S2", "on")
+    hunt.bench.look("M1")
+    hunt.name("X1", "high resistance")
+    hunt.bench.read("X1:1", "X1:2")
+    made = debrief(hunt)
+    said = next(line for line in made.lines if "Lucky" in line)
+    assert "By step 1, when you named it: Lucky, so far" in said
+    assert suspects_in(said, made.review.remaining) <= made.rows[0].left
+    assert made.rows[-1].left == 1
+
+
+def test_what_was_read_after_a_repair_is_not_judged_and_that_is_said():
+    hunt = slow_pump()
+    hunt.bench.switch("S2", "on")
+    hunt.bench.look("M1")
+    hunt.bench.repair("M1")
+    hunt.bench.read("X1:1", "X1:2")
+    verdict = hunt.name("X1", "high resistance")
+    assert verdict.right
+    assert hunt.named[0].proved is None
+    assert LATER in verdict.text
+    assert any(LATER in line for line in debrief(hunt).lines)
+
+
+def test_where_several_parts_are_at_fault_known_or_lucky_is_not_judged_and_that_is_said():
+    exercise = load_exercise(EXERCISES / "blower-hot-wire.toml")
+    hunt = Hunt(exercise)
+    hunt.bench.read("W2:2")
+    for part, mode in (("M1", "seized"), ("F2", "wrong size fitted")):
+        assert TOO_MANY in hunt.name(part, mode).text
+        hunt.bench.repair(part)
+    hunt.prove()
+    made = debrief(hunt)
+    assert made.advised == ()
+    assert "no advised way is laid beside yours" in made.lines[1]
+    assert str(made.lines).count(TOO_MANY) == 1
+    assert "of what is judged here, nothing is left" in made.lines[-1]
+
+
+def test_of_two_faults_suspected_together_each_is_known_where_every_explanation_has_it():
+    left = Left(("X1 open + X2 open", "X1 open + W1 open"), (), ("X1 open + X2 open",))
+    assert left.proves("X1 open")
+    assert left.verdict("X1 open") == (
+        "'X1 open' is in every explanation that the readings leave likely: X1 open with X2 open "
+        "and X1 open with W1 open."
+    )
+    assert not left.proves("X2 open")
+    assert left.verdict("X2 open") == (
+        "'X2 open' is not in every explanation the readings allow: with it there is X1 open with "
+        "X2 open, without it X1 open with W1 open."
+    )
+
+
+def test_one_alike_to_the_answer_is_as_good_as_named():
+    hunt = Hunt(load_exercise(EXERCISES / "anchor-light-dead.toml"))
+    alike = hunt.dealt.suspects.same_as("E1 blown")
+    hunt.dealt = hunt.exercise.variant(4)
+    hunt.bench = Bench(hunt.dealt.circuit)
+    hunt.name("E1", "blown")
+    assert "Not named" not in str(debrief(hunt).lines)
+    assert "E1 missing" in alike
+    hunt.named.clear()
+    hunt.name("E1", "missing")
+    assert "Named rightly: E1 missing." in str(debrief(hunt).lines)
+    assert "Not named" not in str(debrief(hunt).lines)

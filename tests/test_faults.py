@@ -7,7 +7,7 @@ from itertools import pairwise
 
 import pytest
 
-from labkit.faults import candidates, describe
+from labkit.faults import candidates, describe, said
 from labkit.messages import CircuitError
 from tests.boats import CIRCUITS, shipped
 
@@ -107,4 +107,12 @@ def test_a_fault_is_described_in_plain_words():
     )
     assert describe("W2:2 leak 30 ohm", circuit).endswith(
         "chafed, leaking to negative at terminal 2, 30 ohm"
+    )
+
+
+def test_a_name_is_said_as_the_list_has_it_that_a_learner_chooses_from():
+    assert said("X1 resistance") == "X1 high resistance"
+    assert said("W2:2 leak") == "W2 leaking to negative"
+    assert said("X1 resistance + K1 dead contact") == (
+        "X1 high resistance with K1 contact does not make"
     )

@@ -58,6 +58,15 @@ def test_leads_that_separate_two_suspects_do_so_only_under_load():
     assert question.grade("M1:1", "M1:2").right is False
 
 
+def test_two_suspects_are_told_of_in_the_words_of_the_question():
+    question = Separate(pump(), "X1 resistance 2 ohm", "W1 resistance 2 ohm")
+    for verdict in (question.grade("X1:2"), question.grade("X1:2", S1="off")):
+        assert verdict.text.startswith("The meter shows ")
+        assert "X1 resistance" not in verdict.text
+        asked = question.ask.removesuffix("?").partition(" to tell ")[2]
+        assert all(suspect in verdict.text for suspect in asked.split(" from "))
+
+
 def test_steps_may_change_places_within_a_group_only():
     question = Order("Make it safe.", [["switch off"], ["part", "tag"], ["try"]])
     assert question.grade(["switch off", "tag", "part", "try"]).right
@@ -99,8 +108,8 @@ def test_what_remains_is_judged_suspect_by_suspect():
     assert question.grade(["X1 resistance 2 ohm"]).right
     verdict = question.grade(["X1 resistance 2 ohm", "F1 blown"])
     assert verdict.right is False
-    assert "F1 blown falls" in verdict.text
-    assert "X1 resistance 2 ohm remains" in question.grade([]).text
+    assert "'F1 (fuse): blown' falls: with it, S1 on: point" in verdict.text
+    assert ": corroded, 2 ohm' remains" in question.grade([]).text
     assert question.grade(["X9 open"]).right is None
 
 

@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterable
 
 from labkit.bench import Bench
-from labkit.desk.suspected import called, root_causes, suspected
+from labkit.desk.suspected import called, suspected
 from labkit.diagnosis import Measurement, plan
 from labkit.diagnosis.cost import moved
 from labkit.diagnosis.explain import listing, place_text, state_text
@@ -104,7 +104,7 @@ def _end(done: Search, dealt: Dealt) -> str:
     """Say where the search ends, and what that is worth."""
     names = _plain(done.named)
     alone = f"After {done.minutes:.0f} minutes it ends at {listing(names)}"
-    if called(root_causes(dealt)) not in (frozenset(name.split(" + ")) for name in names):
+    if called(dealt.causes) not in (frozenset(name.split(" + ")) for name in names):
         return f"{alone}, {_ASTRAY}; the readings allow it as well."
     if len(names) == 1:
         return f"{alone}."

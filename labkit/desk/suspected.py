@@ -10,12 +10,10 @@ from labkit.exercise import Dealt, Exercise, expected, judge
 from labkit.faults import Candidate
 from labkit.messages import NoConvergenceError
 from labkit.parts import Fault
+from labkit.suspects import about
 
 SECOND = 0.2
 """Weight of all pairs together, beside that of all single faults. Chosen."""
-
-ABOUT = 1.5
-"""A fault about as bad as the one dealt has its ohms within this factor. Chosen."""
 
 
 def suspected(exercise: Exercise, dealt: Dealt) -> tuple[Candidate, ...]:
@@ -32,23 +30,14 @@ def suspected(exercise: Exercise, dealt: Dealt) -> tuple[Candidate, ...]:
         Of that exercise. What is wrong is always among the candidates, however unusual.
     """
     listed = [candidate for candidate in exercise.candidates if len(candidate.faults) == 1]
-    causes = root_causes(dealt)
+    causes = dealt.causes
     should = expected(exercise.circuit, exercise.proof)
     made = [candidate for candidate in listed if _fails(exercise, candidate, should)]
     if len({fault.part for fault in causes}) > 1:
         pairs = [pair for pair in _pairs(causes, listed) if _fails(exercise, pair, should)]
         share = SECOND * sum(candidate.weight for candidate in made) / len(pairs)
         made += [replace(pair, weight=share) for pair in pairs]
-    elif not any(_answers_for(candidate, causes[0]) for candidate in made):
-        usual = sum(candidate.weight for candidate in made) / max(len(made), 1)
-        made.append(Candidate(causes, usual or 1.0, _about(causes)))
     return tuple(made)
-
-
-def root_causes(dealt: Dealt) -> tuple[Fault, ...]:
-    """Return what is wrong, without the fuses that blew because of it."""
-    faults = dealt.circuit.faults
-    return tuple(fault for fault in faults if fault.mode != "blown") or faults
 
 
 def called(faults: Iterable[Fault]) -> frozenset[str]:
@@ -67,16 +56,6 @@ def _fails(exercise: Exercise, candidate: Candidate, should: tuple[str, str]) ->
         return True
 
 
-def _answers_for(candidate: Candidate, fault: Fault) -> bool:
-    """Tell whether a candidate is this part and mode, in an interval that holds its amount."""
-    if called(candidate.faults) != called((fault,)):
-        return False
-    span = candidate.spans[0] if candidate.spans else None
-    if span is None or fault.value is None:
-        return candidate.faults[0].amount == fault.amount
-    return bool(span[0] <= fault.value <= span[1])
-
-
 def _pairs(causes: tuple[Fault, ...], listed: Sequence[Candidate]) -> list[Candidate]:
     """Return pairs of parts that fail in the two modes dealt, about as badly."""
     known = {name for candidate in listed for name in called(candidate.faults)}
@@ -87,13 +66,4 @@ def _pairs(causes: tuple[Fault, ...], listed: Sequence[Candidate]) -> list[Candi
     ]
     found = {called(pair): pair for pair in product(*ways) if pair[0].part != pair[1].part}
     found[called(causes)] = causes
-    return [Candidate(pair, 1.0, _about(pair)) for pair in found.values()]
-
-
-def _about(faults: Sequence[Fault]) -> tuple[tuple[float, float] | None, ...]:
-    return tuple(
-        (fault.value / ABOUT, fault.value * ABOUT)
-        if fault.value is not None and fault.amount.endswith("ohm")
-        else None
-        for fault in faults
-    )
+    return [Candidate(pair, 1.0, about(pair)) for pair in found.values()]

@@ -2,18 +2,34 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 
 from labkit.bench import Bench
-from labkit.circuit import Circuit
+from labkit.circuit import Circuit, visible_parts
 from labkit.diagnosis import Diagnosis, Evidence, Left, adviser_for, leaves
 from labkit.diagnosis.explain import listing, seen_text
 from labkit.exercise import Dealt
-from labkit.faults import family, in_use
+from labkit.faults import SAID, family, in_use, said
 from labkit.questions.verdict import USERS, Verdict, wrong
 from labkit.senses import sensed
 from labkit.solver import solve
+from labkit.suspects import plain
+
+UNDRAWN = "something not drawn"
+
+TOO_MANY = (
+    "Known or lucky is not judged here: several parts are at fault, and readings are weighed "
+    "against one fault at a time."
+)
+"""Said where faults of several parts are dealt that are not among the suspects together."""
+
+LATER = (
+    "Known or lucky is not judged here: you measured on after a repair, and only what was read "
+    "before it is weighed."
+)
+"""Said where what was read before the first repair does not prove a right answer."""
 
 
 @dataclass(frozen=True)
@@ -29,22 +45,19 @@ class NameFault:
         given, nothing is said of that.
     modes : mapping of str to str
         What the learner may call a mode, to the mode in a fault's text.
+    traced : collection of str
+        Names of the runs the learner has followed: hidden parts elsewhere are not told of by name.
+    more : bool
+        Whether more was seen after a repair, on what was another boat by then.
     """
 
     dealt: Dealt
     seen: Sequence[Evidence] | None = None
     modes: Mapping[str, str] = field(
-        default_factory=lambda: {
-            "open": "open", "high resistance": "resistance", "blown": "blown", "shorted": "short",
-            "leaking to negative": "leak", "seized": "seized", "stuck on": "welded",
-            "worn out": "weak", "discharged": "low", "too thin": "too thin",
-            "comes and goes": "intermittent", "coil open": "coil open",
-            "contact does not make": "dead contact", "winding open": "open winding",
-            "brushes worn": "worn brushes", "wrong size fitted": "wrong fuse",
-            "missing": "missing", "wrong way round": "reversed", "one cell dead": "dead cell",
-            "winding part-shorted": "shorted winding", "running dry": "dry",
-        }
-    )  # fmt: skip
+        default_factory=lambda: {word: mode for mode, word in SAID.items()}
+    )
+    traced: Collection[str] = ()
+    more: bool = False
 
     ask: str = "Which part is at fault, and how?"
 
@@ -55,18 +68,19 @@ class NameFault:
         mode = self.modes.get(mode, mode)
         faults = self.dealt.circuit.faults
         if any(f.part == part and f.mode == mode for f in faults):
-            said = [f"{part} it is.", self.proof(part, mode)]
+            told = [f"{part} it is.", self.proof(part, mode)]
             if any(f.part != part for f in faults):
-                said.append("It is not the only thing wrong: go on.")
+                told.append("It is not the only thing wrong: go on.")
             elif self.seen is None:
-                said.append(self.dealt.cause)
-            return Verdict(True, " ".join(filter(None, said)))
+                told.append(self.dealt.cause)
+            return Verdict(True, " ".join(filter(None, told)))
         for fault in faults:
             same = self.dealt.suspects.same_as(family(fault))
-            if f"{part} {mode}" in same[1:]:
-                others = listing([name for name in same if name != f"{part} {mode}"])
+            answer = f"{part} {mode}"
+            if answer in same[1:]:
+                others = listing([said(name) for name in same if name != answer])
                 return Verdict(
-                    True, f"{part} {mode} it may well be: no test in reach tells it from {others}."
+                    True, f"{said(answer)} it may well be: no test in reach tells it from {others}."
                 )
         if any(f.part == part for f in faults):
             return Verdict(
@@ -85,39 +99,64 @@ class NameFault:
     def _diagnosis(self) -> Diagnosis:
         return adviser_for(self._sound, self.dealt.candidates).start.copy().see(*self.seen or ())
 
+    @property
+    def judged(self) -> bool:
+        """Whether what is wrong is among the suspects, as far as parts at fault at once go.
+
+        A fuse that opened because of something else is no second cause.
+        """
+        causes = {plain(family(fault)) for fault in self.dealt.causes}
+        return any(causes == set(c.name.split(" + ")) for c in self.dealt.candidates)
+
     def proves(self, part: str, mode: str) -> bool | None:
-        """Tell whether what was seen leaves nothing else that a test in reach could tell from it.
+        """Tell whether what was seen leaves nothing likely that a test in reach tells from it.
 
         None where that is not judged: nothing is known of what was seen; it is a fuse that opened
-        because of something else; several parts are at fault, and the reasoning knows faults of
-        one part at a time.
+        because of something else; several parts are at fault, and not among the suspects together;
+        it is not proved by what was seen before a repair, and more was seen after it.
         """
-        faults = self.dealt.circuit.faults
-        causes = {f.part for f in faults if f.mode != "blown"} or {f.part for f in faults}
-        if self.seen is None or causes != {part}:
+        if self.seen is None or self._victim(part) or not self.judged:
             return None
-        answer = f"{part} {self.modes.get(mode, mode)}"
-        return bool(self.seen) and self.left().proves(answer)
+        proved = bool(self.seen) and self.left().proves(self._answer(part, mode))
+        return proved or (None if self.more else False)
 
     def proof(self, part: str, mode: str) -> str:
-        """Say whether the readings prove a right answer; '' where that is not judged."""
+        """Say whether the readings prove a right answer, or why that is not judged."""
+        if self.seen is None or self._victim(part):
+            return ""
+        if not self.judged:
+            return TOO_MANY
         proved = self.proves(part, mode)
         if proved is None:
-            return ""
+            return LATER
         if not self.seen:
             return "A guess, though: no reading proves it yet."
         how = "Known" if proved else "Lucky, so far"
-        return f"{how}: {self.left().verdict(f'{part} {self.modes.get(mode, mode)}')}"
+        return f"{how}: {self.left().verdict(self._answer(part, mode))}"
+
+    def _answer(self, part: str, mode: str) -> str:
+        return self.called(f"{part} {self.modes.get(mode, mode)}")
+
+    def _victim(self, part: str) -> bool:
+        return part not in {fault.part for fault in self.dealt.causes}
 
     def left(self) -> Left:
-        """What the evidence leaves, without the names of parts that nobody drew."""
-        left = leaves(adviser_for(self._sound, self.dealt.candidates), self._diagnosis())
-        hidden = {p.id for p in self._sound.parts.values() if p.hidden}
-        remaining, alike = (
-            tuple(dict.fromkeys(_drawn(name, hidden) for name in names))
-            for names in (left.remaining, left.alike)
+        """What the evidence leaves, without the names of parts that the learner has not found."""
+        return self._left.called(self.called)
+
+    @cached_property
+    def _left(self) -> Left:
+        return leaves(adviser_for(self._sound, self.dealt.candidates), self._diagnosis())
+
+    def called(self, name: str) -> str:
+        """What a suspect is called to the learner: of parts not found yet, nothing is told."""
+        return " + ".join(
+            UNDRAWN if fault.split()[0] in self._hidden else fault for fault in name.split(" + ")
         )
-        return Left(remaining, alike)
+
+    @cached_property
+    def _hidden(self) -> set[str]:
+        return {*self._sound.parts} - {p.id for p in visible_parts(self._sound, self.traced)}
 
     def _against(self, part: str, mode: str) -> str:
         """Return the reading of the learner's own that had ruled a wrong answer out."""
@@ -148,7 +187,3 @@ class NameFault:
 
 def _does(circuit: Circuit, id: str) -> str:
     return sensed(circuit, solve(circuit)).get(id, "")
-
-
-def _drawn(name: str, hidden: set[str]) -> str:
-    return "something not drawn" if name.split()[0] in hidden else name

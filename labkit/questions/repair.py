@@ -70,10 +70,9 @@ class Repair:
             return "bigger fuse"
         parts = {act.split()[1] for act in acts}
         kinds = {self.exercise.circuit.part(id).kind for id in parts}
-        faults = self.dealt.circuit.faults
-        causes = {f.part for f in faults if f.mode != "blown"} or {f.part for f in faults}
-        if parts & causes:
-            return "stops at the first find" if {f.part for f in faults} - parts else ""
+        if parts & {fault.part for fault in self.dealt.causes}:
+            left = {fault.part for fault in self.dealt.circuit.faults} - parts
+            return "stops at the first find" if left else ""
         if any(bench.circuit.state_of(id).has("blown") for id in parts):
             return "fuse without the cause"
         return "blames the load" if kinds & set(USERS) else ""

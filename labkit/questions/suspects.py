@@ -6,13 +6,14 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from labkit.circuit import NEGATIVE, Circuit
+from labkit.diagnosis import Diagnosis
 from labkit.diagnosis.evidence import Evidence, parse_seen
-from labkit.diagnosis.explain import seen_text
-from labkit.faults import describe, in_use
+from labkit.diagnosis.explain import numbered, place_text, seen_text, state_text
+from labkit.faults import Candidate, describe, in_use
 from labkit.logbook import would_show
 from labkit.messages import CircuitError
 from labkit.meter import FUNCTIONS, Reading, read
-from labkit.questions.verdict import USERS, Verdict, agrees, wrong
+from labkit.questions.verdict import USERS, Verdict, wrong
 from labkit.solver import solve
 
 _FLOWS = 1e-3
@@ -38,8 +39,12 @@ class Separate:
     @property
     def ask(self) -> str:
         """The question."""
-        one, other = (describe(fault, self.circuit) for fault in (self.one, self.other))
+        one, other = self._said
         return f"Where do you put the leads to tell {one} from {other}?"
+
+    @property
+    def _said(self) -> tuple[str, str]:
+        return describe(self.one, self.circuit), describe(self.other, self.circuit)
 
     def grade(
         self, red: str, black: str = NEGATIVE, function: str = "volts", **positions: str
@@ -49,14 +54,15 @@ class Separate:
             a, b = self._readings(red, black, function, positions)
         except CircuitError as error:
             return Verdict(None, f"{error}.")
-        shows = f"With '{self.one}' it shows {a.display}, with '{self.other}' {b.display}"
+        one, other = self._said
+        shows = f"The meter shows {a.display} with {one}, and {b.display} with {other}"
         for hazard in (*a.hazards, *b.hazards):
             slip = "ohms on a live circuit" if hazard.kind == "ohms live" else ""
             return wrong(f"{shows}. {hazard.text}", slip)
         if _apart(a, b):
-            return Verdict(True, f"{shows}: one look decides.")
+            return Verdict(True, f"{shows}. One look decides.")
         slip = self._slip(red, black, function, positions)
-        return wrong(f"{shows}: the meter cannot tell them apart there.", slip)
+        return wrong(f"{shows}. It cannot tell them apart there.", slip)
 
     def _boats(self, positions: Mapping[str, str]) -> list[Circuit]:
         here = self.circuit.with_position(**positions)
@@ -128,15 +134,19 @@ class Remains:
         return f"Seen: {seen}." if seen else "Nothing was measured."
 
     def falls(self, *faults: str) -> str:
-        """Return why faults fall, '' where they remain: the first reading against them."""
-        for text in self.seen:
-            evidence = parse_seen(text, self.circuit)
-            shows, reading = would_show(self.circuit.with_fault(*faults), evidence)
-            if shows == evidence.seen:
-                continue
-            if reading is None or not agrees(evidence.value, reading):
-                return f"with it, '{text}' would have shown {shows}"
-        return ""
+        """Return why faults fall, '' where they remain: the first reading that strikes them out.
+
+        As anywhere else that suspects are struck out, see :class:`labkit.diagnosis.Diagnosis`.
+        """
+        boat = self.circuit.with_fault(*faults)
+        seen = self._evidence()
+        diagnosis = Diagnosis(self.circuit, [Candidate(boat.faults)]).see(*seen)
+        number = next(iter(diagnosis.fallen().values()), None)
+        if number is None:
+            return ""
+        item = seen[number]
+        there = f"{state_text(item)}{place_text(numbered(item, self.circuit, 'point '))}"
+        return f"with it, {there} would have shown {would_show(boat, item)[0]}"
 
     def grade(self, answer: Sequence[str]) -> Verdict:
         """Grade the suspects said to remain: each one is judged."""
@@ -146,7 +156,8 @@ class Remains:
         for suspect in self.suspects:
             why = self.falls(suspect)
             if bool(why) == (suspect in answer):
-                said.append(f"{suspect} falls: {why}." if why else f"{suspect} remains.")
+                what = f"'{describe(suspect, self.circuit)}'"
+                said.append(f"{what} falls: {why}." if why else f"{what} remains.")
                 slip = slip or ("volts without load" if not why and self._idle(suspect) else "")
         if said:
             return wrong(" ".join(said), slip)

@@ -14,7 +14,7 @@ from typing import Any, ClassVar
 import ipywidgets as widgets
 from IPython import get_ipython
 
-from labkit.circuit import NEGATIVE, Circuit
+from labkit.circuit import NEGATIVE, Circuit, visible_parts
 from labkit.drawing import draw
 from labkit.faults import describe
 from labkit.kept import keep_answers
@@ -32,7 +32,7 @@ from labkit.questions import (
 )
 from labkit.record import Attempt
 from labkit.widgets.offers import positions_of
-from labkit.widgets.places import named, places, visible_parts
+from labkit.widgets.places import named, places
 
 HOW = ("how?", "")
 _MARKS = {True: "✓ Right.", False: "✗ Not yet.", None: "…"}

@@ -9,7 +9,7 @@ from functools import cached_property
 from typing import NamedTuple
 
 from labkit.bench import Bench, Entry
-from labkit.circuit import Circuit
+from labkit.circuit import Circuit, visible_parts
 from labkit.drawing import Drawing
 from labkit.messages import CircuitError
 from labkit.meter import FUNCTIONS, Reading
@@ -22,7 +22,6 @@ from labkit.widgets.places import (
     last_seen,
     places,
     terminal_places,
-    visible_parts,
 )
 
 BLANK = "- - - -"

@@ -6,10 +6,10 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from labkit.bench import Bench
-from labkit.circuit import Circuit
+from labkit.circuit import Circuit, visible_parts
 from labkit.parts import Part
 from labkit.senses import LOADS
-from labkit.widgets.places import Place, named, terminals, visible_parts
+from labkit.widgets.places import Place, named, terminals
 
 Act = tuple[str, dict[str, str]]
 """An act by its name, and with what."""

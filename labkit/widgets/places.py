@@ -6,7 +6,7 @@ from collections.abc import Collection
 from dataclasses import dataclass
 
 from labkit.bench import Bench
-from labkit.circuit import Circuit
+from labkit.circuit import Circuit, visible_parts
 from labkit.drawing import Drawing, draw
 from labkit.parts import Part
 
@@ -49,13 +49,6 @@ def last_seen(bench: Bench) -> dict[str, str]:
         elif entry.action not in CHANGES_NOTHING:
             seen = {"test lamp": entry.shows} if entry.action == "test lamp" else {}
     return seen
-
-
-def visible_parts(circuit: Circuit, traced: Collection[str]) -> list[Part]:
-    """Parts that are drawn, in tracing order."""
-    runs = [run for run in circuit.runs if run.name in traced]
-    found = {step.part for run in runs for step in run.passes}
-    return [part for part in circuit.parts.values() if not part.hidden or part.id in found]
 
 
 def places(circuit: Circuit, traced: Collection[str], drawing: Drawing) -> list[Place]:

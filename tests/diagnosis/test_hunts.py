@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import pytest
 
-from labkit.diagnosis import Adviser, Ambiguity, Diagnosis, parse_seen, plan, review
+from labkit.diagnosis import Adviser, Ambiguity, Diagnosis, leaves, parse_seen, plan, review
 from labkit.diagnosis.explain import place_text
 from labkit.diagnosis.search import advised, complaint, observer, search
-from labkit.diagnosis.session import believed
+from labkit.diagnosis.session import SURE, believed
 from labkit.faults import Candidate
 from tests.boats import shipped
 from tests.diagnosis.comparison import cases, deals, searched
@@ -136,26 +136,45 @@ def test_readings_under_load_name_the_joint():
     assert back.remaining == ("X1 resistance",)
     assert back.bits == pytest.approx(ADVISER.start.copy().see(SLOW).entropy, abs=0.05)
     assert (
-        back.verdict("X1 resistance") == "X1 resistance is the one explanation the readings allow."
+        back.verdict("X1 resistance")
+        == "'X1 high resistance' is the one explanation the readings allow."
     )
 
 
 def test_a_lucky_guess_is_said_to_be_one():
     said = _review(*UNLOADED).verdict("X1 resistance")
-    assert said.startswith("X1 resistance is not the only explanation the readings allow")
-    assert "X2 resistance" in said
+    assert said.startswith("'X1 high resistance' is not the only explanation the readings allow")
+    assert "X2 high resistance" in said
 
 
 def test_a_wrong_answer_is_held_against_the_readings():
     said = _review(*LOADED).verdict("M1 seized")
-    assert said.startswith("The readings speak against M1 seized")
+    assert said.startswith("The readings speak against 'M1 seized'")
 
 
 def test_what_was_left_to_choose_from_is_counted():
     back = _review(*LOADED)
     left = [step.left for step in back.steps]
     assert left == sorted(left, reverse=True)
+    assert left[-1] == len(back.remaining)
     assert left[-1] == len(believed(ADVISER.start.copy().see(SLOW, *_evidence(*LOADED))))
+
+
+def test_names_alike_in_belief_are_unlikely_together_or_not_at_all():
+    diagnosis = ADVISER.start.copy().see(DEAD)
+    left, belief = leaves(ADVISER, diagnosis), diagnosis.by_name
+    assert set(left.remaining) == set(diagnosis.remaining())
+    assert sum(belief[name] for name in left.unlikely) < 1 - SURE
+    least = min(belief[name] for name in left.likely)
+    assert all(belief[name] < least for name in left.unlikely)
+
+
+def test_readings_that_nothing_on_the_list_explains_are_said_to_rule_out_all():
+    impossible = ("M1:1 M1:2 volts 12.10 V S2=on", "M1:1 M1:2 volts 3.10 V S2=on")
+    back = _review(*impossible)
+    assert back.remaining == ()
+    assert back.verdict("X1 resistance").startswith("Taken together the readings rule out every")
+    assert not back.proves("X1 resistance")
 
 
 def _evidence(*texts):
