@@ -3,7 +3,7 @@
     python -m tests.walks [exercise ...]
 
 Every variant is walked on the advised way, by half-splitting and along the wire, looked back on
-after that, and a line is printed for whatever disagrees. All of them take a few minutes.
+after that, and a line is printed for whatever disagrees; then it fails. It takes some minutes.
 """
 
 from __future__ import annotations
@@ -186,11 +186,14 @@ def suspects_in(sentence: str, remaining: Iterable[str]) -> int:
 
 if __name__ == "__main__":
     files = sys.argv[1:] or sorted(path.stem for path in EXERCISES.glob("*.toml"))
+    wrong = 0
     for file in files:
         looked_back = 0
         for walk in hunts(load_exercise(EXERCISES / f"{file}.toml")):
             one, _ = walk()
             looked_back += 1
             for problem in disagreements(one, debrief(one)):
+                wrong += 1
                 print(f"  {' + '.join(one.dealt.faults)}: {problem}")
         print(f"{file}: {looked_back} hunts looked back on", flush=True)
+    sys.exit(1 if wrong else 0)
