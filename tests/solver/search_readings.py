@@ -3,7 +3,8 @@
     python -m tests.solver.search_readings [boats] [first seed]
 
 What was found and mended is SEEN in `tests/solver/test_readings.py`, which also takes the same 25
-boats each time.
+boats each time. Not mended: of seed 10492 the meter finds no operating point between two pairs of
+points, where junctions in reverse, one behind the other, come to rest too slowly.
 """
 
 from __future__ import annotations
@@ -11,19 +12,22 @@ from __future__ import annotations
 import sys
 from random import Random
 
+from labkit.messages import NoConvergenceError
 from tests.solver.test_readings import assert_any_boat_reads_alike
 
 
 def main(boats: int = 1000, first: int = 1000) -> None:
-    """Print the seed of every boat that reads otherwise, and how many were tried."""
+    """Print the seed of every boat that reads otherwise or not at all, and how many were tried."""
     wrong = 0
     for seed in range(first, first + boats):
         try:
             assert_any_boat_reads_alike(Random(seed))
-        except AssertionError as error:
+        except (AssertionError, NoConvergenceError) as error:
             wrong += 1
             print(f"seed {seed}: {str(error).splitlines()[0]}", flush=True)
-    print(f"{boats} boats, {wrong} of them read otherwise")
+        if (seed + 1 - first) % 500 == 0:
+            print(f"{seed + 1 - first} boats tried", flush=True)
+    print(f"{boats} boats, {wrong} of them read otherwise or not at all")
 
 
 if __name__ == "__main__":
