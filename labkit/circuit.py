@@ -193,14 +193,14 @@ class Circuit:
         return f"{self.file}: " if self.file else ""
 
 
-# -- building one in Python -----------------------------------------------------------------
-
-
 def visible_parts(circuit: Circuit, traced: Collection[str]) -> list[Part]:
     """Parts that are drawn, in tracing order: hidden ones where their run has been traced."""
     runs = [run for run in circuit.runs if run.name in traced]
     found = {step.part for run in runs for step in run.passes}
     return [part for part in circuit.parts.values() if not part.hidden or part.id in found]
+
+
+# -- building one in Python -----------------------------------------------------------------
 
 
 @dataclass(frozen=True)

@@ -108,7 +108,7 @@ def test_rank_prints_the_whole_plan_as_a_tree():
     out, err, status = run("rank", WASHDOWN, "--seen", seen, "--plan")
     assert (status, err) == (0, "")
     assert out.startswith("To be expected: ")
-    assert re.search(r"(?m)^[│ ]*[├└]─ .*\(\d+ %\): X1 resistance$", out)
+    assert re.search(r"(?m)^[│ ]*[├└]─ .*\(\d+ %\): X1 high resistance$", out)
 
 
 def test_a_plan_has_no_json():

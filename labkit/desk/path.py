@@ -9,7 +9,7 @@ from labkit.bench import Bench
 from labkit.desk.suspected import called, suspected
 from labkit.diagnosis import Measurement, plan
 from labkit.diagnosis.cost import moved
-from labkit.diagnosis.explain import listing, place_text, state_text
+from labkit.diagnosis.explain import place_text, state_text, suspects
 from labkit.diagnosis.ranking import adviser_for
 from labkit.diagnosis.search import (
     Search,
@@ -83,7 +83,7 @@ def ways(exercise: Exercise, dealt: Dealt) -> tuple[str, ...]:
         ("Following the wire", following_the_wire(circuit, load, on)),
     ):
         done = search(start, observer(found), way, adviser)
-        end = listing(_plain(done.named)) + ("" if done.complete else ", and gets no further")
+        end = suspects(done.named) + ("" if done.complete else ", and gets no further")
         said.append(f"{name}: {done.count} in {done.minutes:.0f} min, down to {end}.")
     return tuple(said)
 
@@ -97,13 +97,13 @@ _ASTRAY = "which is not what is wrong"
 
 
 def _leaves(names: Iterable[str]) -> str:
-    return f"Leaves {listing(_plain(names))}."
+    return f"Leaves {suspects(names)}."
 
 
 def _end(done: Search, dealt: Dealt) -> str:
     """Say where the search ends, and what that is worth."""
     names = _plain(done.named)
-    alone = f"After {done.minutes:.0f} minutes it ends at {listing(names)}"
+    alone = f"After {done.minutes:.0f} minutes it ends at {suspects(names)}"
     if called(dealt.causes) not in (frozenset(name.split(" + ")) for name in names):
         return f"{alone}, {_ASTRAY}; the readings allow it as well."
     if len(names) == 1:

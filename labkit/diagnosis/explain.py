@@ -14,6 +14,7 @@ from labkit.diagnosis.information import by_name, likeliest
 from labkit.diagnosis.outcomes import Outcome, stretches, words
 from labkit.diagnosis.scale import Scale
 from labkit.diagnosis.session import Diagnosis, Weighed
+from labkit.faults import said
 from labkit.meter import FUNCTIONS
 from labkit.quantities import show
 
@@ -42,6 +43,11 @@ def listing(names: Sequence[str], most: int = NAMED) -> str:
     if len(names) <= most:
         return ", ".join(names[:-1]) + " and " + names[-1]
     return ", ".join(names[:most]) + f" and {len(names) - most} more"
+
+
+def suspects(names: Iterable[str], most: int = NAMED) -> str:
+    """Names of explanations in a sentence, each said as learners choose it."""
+    return listing(list(dict.fromkeys(map(said, names))), most)
 
 
 def reading_text(on: Scale, low: float, high: float) -> str:
@@ -137,16 +143,16 @@ def tells(
         found = words(chances, belief, outcomes(measurement, diagnosis.circuit))
     else:
         found = stretches(low, high, belief, names)
-    said = []
+    lines = []
     for outcome in sorted(found, key=lambda o: -o.chance)[:MOST_SAID]:
         if outcome.chance < 0.01:
             continue
         what = outcome.word or seen_as(
             outcome, diagnosis.scale(measurement.function), low, high, belief
         )
-        left = listing(left_by(outcome, belief, names, diagnosis.known.names))
-        said.append(f"{what} ({100 * outcome.chance:.0f} %): leaves {left}")
-    return tuple(said)
+        left = suspects(left_by(outcome, belief, names, diagnosis.known.names))
+        lines.append(f"{what} ({100 * outcome.chance:.0f} %): leaves {left}")
+    return tuple(lines)
 
 
 def left_by(outcome: Outcome, belief: Array, names: Numbers, known: Sequence[str]) -> list[str]:
@@ -208,10 +214,10 @@ def step_text(diagnosis: Diagnosis, number: int) -> str:
     for name, instead in fell.items():
         alike.setdefault(instead, []).append(name)
     order = sorted(alike.items(), key=lambda item: -len(item[1]))
-    said = [f"{listing(names)} ({instead})" for instead, names in order[:NAMED]]
+    struck = [f"{suspects(names)} ({instead})" for instead, names in order[:NAMED]]
     rest = sum(len(names) for _, names in order[NAMED:])
     more = f"; and {rest} more" if rest else ""
-    return f"{head} That strikes out " + "; ".join(said) + f"{more} ({step.bits:.2f} bit)."
+    return f"{head} That strikes out " + "; ".join(struck) + f"{more} ({step.bits:.2f} bit)."
 
 
 def report(diagnosis: Diagnosis) -> str:
@@ -219,8 +225,10 @@ def report(diagnosis: Diagnosis) -> str:
     lines = [step_text(diagnosis, n) for n in range(len(diagnosis.steps))]
     left = diagnosis.remaining()
     beliefs = diagnosis.by_name
-    said = [f"{name} ({100 * beliefs[name]:.0f} %)" for name in left if beliefs[name] >= 0.005]
-    lines.append(f"What remains: {listing(said or left, 8)}.")
+    likely = [
+        f"{said(name)} ({100 * beliefs[name]:.0f} %)" for name in left if beliefs[name] >= 0.005
+    ]
+    lines.append(f"What remains: {listing(likely, 8) if likely else suspects(left, 8)}.")
     return "\n".join(lines)
 
 
@@ -259,7 +267,7 @@ def contrast(
     where = int(gaps.max(0).argmax())
     wide, narrow = int(gaps[:, where].argmax()), int(gaps[:, where].argmin())
     if gaps[wide, where] < 0.05:
-        return f"No voltage to DC- tells {first} from {second} in these positions."
+        return f"No voltage to DC- tells {said(first)} from {said(second)} in these positions."
     on, (a, b), through = seen[wide][0], seen[wide][1][:, where], seen[wide][2]
     apart = (
         f"{_state(diagnosis, on)}, {value_text(through, 'A')} through {part}, "

@@ -11,7 +11,7 @@ import numpy as np
 from labkit.diagnosis.ambiguity import settled
 from labkit.diagnosis.cost import Visit
 from labkit.diagnosis.evidence import Measurement, outcomes
-from labkit.diagnosis.explain import listing, place_text, seen_as, state_text
+from labkit.diagnosis.explain import place_text, seen_as, state_text, suspects
 from labkit.diagnosis.outcomes import Outcome, stretches, words
 from labkit.diagnosis.ranking import Adviser, Found
 from labkit.diagnosis.session import Diagnosis, believed
@@ -86,7 +86,7 @@ class Node:
     def text(self) -> str:
         """The plan as a tree, and what it takes."""
         if self.measurement is None:
-            return f"{listing(self.names)}: nothing in reach tells more.\n"
+            return f"{suspects(self.names)}: nothing in reach tells more.\n"
         likely = f"{self.expected_count:.1f} measurements and {self.expected_minutes:.0f} min"
         head = f"To be expected: {likely}; at most {self.deepest} measurements.\n\n"
         return f"{head}{self._does({})}\n{''.join(self._lines('', self.measurement.positions))}"
@@ -95,7 +95,7 @@ class Node:
         """What to do here, with the switches where they have to be moved; or what is left."""
         m = self.measurement
         if m is None:
-            return listing(self.names, len(self.names))
+            return suspects(self.names, len(self.names))
         state = state_text(m) if m.parted or m.positions != before else ""
         back = "switches as found: " if before and not m.positions else ""
         return f"{back}{state}{place_text(m)} ({self.minutes:.1f} min)"

@@ -10,7 +10,7 @@ import numpy as np
 from labkit.diagnosis.ambiguity import Ambiguity
 from labkit.diagnosis.cost import Visit
 from labkit.diagnosis.evidence import Evidence
-from labkit.diagnosis.explain import NAMED, listing, place_text, state_text
+from labkit.diagnosis.explain import NAMED, place_text, state_text, suspects
 from labkit.diagnosis.information import by_name, likeliest
 from labkit.diagnosis.ranking import Adviser, Ranked
 from labkit.diagnosis.session import SURE, Diagnosis
@@ -117,27 +117,27 @@ class Left:
             )
         having = self._with(answer)
         if not having:
-            return f"The readings speak against {it}: they leave {_listed(self.remaining)}."
+            return f"The readings speak against {it}: they leave {suspects(self.remaining)}."
         if self.proves(answer):
             return self._proof(answer)
         others = [name for name in self.remaining if name != answer]
         if set(having) <= set(self.unlikely) and len(self.likely) == 1:
             rest = [name for name in self.unlikely if name != answer]
             return (
-                f"{it} is not ruled out, but far less likely than {_listed(self.likely)}"
+                f"{it} is not ruled out, but far less likely than {suspects(self.likely)}"
                 f"{_besides(rest)}."
             )
         if having != [answer]:
             without = [name for name in self.remaining if name not in having]
             return (
                 f"{it} is not in every explanation the readings allow: with it there is "
-                f"{_listed(having)}, without it {_listed(without)}."
+                f"{suspects(having)}, without it {suspects(without)}."
             )
         few = len(self.likely) <= NAMED  # among many that are likely, none is so by far
         rest = [name for name in self.unlikely if few and name != answer]
         beside = [name for name in others if name not in rest]
         return (
-            f"{it} is not the only explanation the readings allow: {_listed(beside)} "
+            f"{it} is not the only explanation the readings allow: {suspects(beside)} "
             f"{'is' if len(beside) == 1 else 'are'} not ruled out either{_besides(rest)}."
         )
 
@@ -151,10 +151,10 @@ class Left:
             return f"'{said(first)}' is the {one} explanation the readings allow{_besides(rest)}."
         if any(name != answer and _has(name, answer) for name in self.likely):
             told = f"'{said(answer)}' is in every explanation that the readings leave likely"
-            return f"{told}: {_listed(self.likely)}{_besides(self.unlikely)}."
+            return f"{told}: {suspects(self.likely)}{_besides(self.unlikely)}."
         told = f"The readings allow '{said(answer)}', and no test in reach tells it from"
         others = [name for name in others if name not in alike]
-        return f"{told} {_listed(alike)}{_besides(others)}."
+        return f"{told} {suspects(alike)}{_besides(others)}."
 
     def _with(self, answer: str) -> list[str]:
         return [name for name in self.remaining if _has(name, answer)]
@@ -164,12 +164,8 @@ def _has(name: str, answer: str) -> bool:
     return answer in name.split(" + ")
 
 
-def _listed(names: Sequence[str]) -> str:
-    return listing([said(name) for name in names])
-
-
 def _besides(rest: Sequence[str]) -> str:
-    return f"; also not ruled out, but far less likely: {_listed(rest)}" if rest else ""
+    return f"; also not ruled out, but far less likely: {suspects(rest)}" if rest else ""
 
 
 def leaves(adviser: Adviser, diagnosis: Diagnosis) -> Left:
@@ -221,7 +217,7 @@ class Review(Left):
     def __str__(self) -> str:
         lines = [f"{n}. {step}" for n, step in enumerate(self.steps, 1)]
         lines.append(
-            f"{self.bits:.2f} bit in {self.minutes:.1f} min; left: {_listed(self.remaining)}."
+            f"{self.bits:.2f} bit in {self.minutes:.1f} min; left: {suspects(self.remaining)}."
         )
         return "\n".join(lines)
 

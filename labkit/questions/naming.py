@@ -9,7 +9,7 @@ from functools import cached_property
 from labkit.bench import Bench
 from labkit.circuit import Circuit, visible_parts
 from labkit.diagnosis import Diagnosis, Evidence, Left, adviser_for, leaves
-from labkit.diagnosis.explain import listing, seen_text
+from labkit.diagnosis.explain import seen_text, suspects
 from labkit.exercise import Dealt
 from labkit.faults import SAID, family, in_use, said
 from labkit.questions.verdict import USERS, Verdict, wrong
@@ -78,7 +78,7 @@ class NameFault:
             same = self.dealt.suspects.same_as(family(fault))
             answer = f"{part} {mode}"
             if answer in same[1:]:
-                others = listing([said(name) for name in same if name != answer])
+                others = suspects(name for name in same if name != answer)
                 return Verdict(
                     True, f"{said(answer)} it may well be: no test in reach tells it from {others}."
                 )

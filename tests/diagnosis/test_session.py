@@ -149,12 +149,12 @@ def test_what_fell_is_told_with_the_reading_it_would_have_given():
     said = step_text(diagnosis, 1)
     assert said.startswith("S2 on: X1:1 to DC-: 12.52 V. That strikes out ")
     assert "it would read" in said
-    assert "G1 resistance" in said
+    assert "G1 high resistance" in said
 
 
 def test_the_report_ends_with_what_remains():
     diagnosis = seen("M1 look turns at about half speed S2=on", "X1:1 X1:2 volts 5.478 V S2=on")
-    assert report(diagnosis).splitlines()[-1] == "What remains: X1 resistance (100 %)."
+    assert report(diagnosis).splitlines()[-1] == "What remains: X1 high resistance (100 %)."
 
 
 def test_two_suspects_are_contrasted_with_simulated_numbers():
