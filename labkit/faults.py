@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from itertools import combinations, pairwise
 
 from labkit.circuit import Circuit
@@ -180,6 +181,7 @@ def describe(what: Fault | Candidate | str, circuit: Circuit) -> str:
     return f"{fault.part} ({part.label or part.kind}): {says}{place}{amount}"
 
 
+@lru_cache(maxsize=4096)
 def said(name: str) -> str:
     """Say a name as the list does that a learner chooses from: 'X1 high resistance'.
 

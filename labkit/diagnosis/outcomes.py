@@ -7,7 +7,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import pairwise
 
 import numpy as np
 import numpy.typing as npt
@@ -91,32 +90,30 @@ def _edges(low: Array, high: Array) -> Array:
 
 
 def _joined(by_name: Array) -> list[tuple[int, int]]:
-    """Cells put together with their neighbours, cheapest first, while little is lost by it."""
+    """Cells put together with their neighbours, cheapest first, while little is lost by it.
+
+    What is lost is the information that tells two of them apart.
+    """
     spans = [(n, n + 1) for n in range(by_name.shape[1])]
-    columns = [by_name[:, n] for n in range(by_name.shape[1])]
-    costs = [_loss(a, b) for a, b in pairwise(columns)]
+    columns, own = list(by_name.T), list(_spread(by_name))
+    costs = list(_spread(by_name[:, :-1] + by_name[:, 1:]) - own[:-1] - own[1:])
     while costs:
         n = int(np.argmin(costs))
         if costs[n] > ALIKE:
             break
+        own[n : n + 2] = [costs[n] + own[n] + own[n + 1]]
         columns[n : n + 2] = [columns[n] + columns[n + 1]]
         spans[n : n + 2] = [(spans[n][0], spans[n + 1][1])]
         del costs[n]
-        if n > 0:
-            costs[n - 1] = _loss(columns[n - 1], columns[n])
-        if n < len(costs):
-            costs[n] = _loss(columns[n], columns[n + 1])
+        for m in (n - 1, n):
+            if 0 <= m < len(costs):
+                costs[m] = _spread(columns[m] + columns[m + 1]) - own[m] - own[m + 1]
     return spans
 
 
-def _loss(a: Array, b: Array) -> float:
-    """Information lost by not telling two stretches apart. [bit]"""
-    return float(_spread(a + b) - _spread(a) - _spread(b))
-
-
-def _spread(mass: Array) -> float:
-    """Entropy of a stretch times its chance. [bit]"""
-    return float(xlogx(np.array([mass.sum()]))[0] - xlogx(mass).sum())
+def _spread(mass: Array) -> Array:
+    """Entropy of each stretch times its chance; names by stretches. [bit]"""
+    return np.asarray(xlogx(mass.sum(0)) - xlogx(mass).sum(0))
 
 
 def words(chances: Array, belief: Array, named: Sequence[str]) -> list[Outcome]:
