@@ -8,10 +8,11 @@ from functools import cached_property
 
 import numpy as np
 
+from labkit.circuit import Circuit
 from labkit.diagnosis.ambiguity import settled
 from labkit.diagnosis.cost import Visit
 from labkit.diagnosis.evidence import Measurement, outcomes
-from labkit.diagnosis.explain import place_text, seen_as, state_text, suspects
+from labkit.diagnosis.explain import numbered, place_text, seen_as, state_text, suspects
 from labkit.diagnosis.outcomes import Outcome, stretches, words
 from labkit.diagnosis.ranking import Adviser, Found
 from labkit.diagnosis.session import Diagnosis, believed
@@ -89,13 +90,17 @@ class Node:
             return f"{suspects(self.names)}: nothing in reach tells more.\n"
         likely = f"{self.expected_count:.1f} measurements and {self.expected_minutes:.0f} min"
         head = f"To be expected: {likely}; at most {self.deepest} measurements.\n\n"
-        return f"{head}{self._does({})}\n{''.join(self._lines('', self.measurement.positions))}"
+        return f"{head}{self.does({})}\n{''.join(self._lines('', self.measurement.positions))}"
 
-    def _does(self, before: Mapping[str, str]) -> str:
-        """What to do here, with the switches where they have to be moved; or what is left."""
+    def does(self, before: Mapping[str, str], circuit: Circuit | None = None) -> str:
+        """What to do here, with the switches where they have to be moved; or what is left.
+
+        Points by the numbers on the drawing, where the circuit is given.
+        """
         m = self.measurement
         if m is None:
             return suspects(self.names, len(self.names))
+        m = numbered(m, circuit) if circuit else m
         state = state_text(m) if m.parted or m.positions != before else ""
         back = "switches as found: " if before and not m.positions else ""
         return f"{back}{state}{place_text(m)} ({self.minutes:.1f} min)"
@@ -104,7 +109,7 @@ class Node:
         for number, (seen, node) in enumerate(self.branches, 1):
             last = number == len(self.branches)
             chance = f"{100 * node.chance:.0f} %" if node.chance >= 0.01 else "under 1 %"
-            yield f"{pad}{'└─' if last else '├─'} {seen} ({chance}): {node._does(before)}\n"
+            yield f"{pad}{'└─' if last else '├─'} {seen} ({chance}): {node.does(before)}\n"
             now = node.measurement.positions if node.measurement else before
             yield from node._lines(f"{pad}{'   ' if last else '│  '}", now)
 
