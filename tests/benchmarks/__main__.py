@@ -34,6 +34,7 @@ from tests.benchmarks.engines import (
     processor_time,
     sweep,
 )
+from tests.benchmarks.promises import advice, agreement, islands, notebooks
 from tests.benchmarks.screen import Line, screen
 
 SIZES = (15, 45, 150, 500, 2000)
@@ -180,6 +181,10 @@ TABLES: dict[str, tuple[str, Callable[[], Iterator[Line]]]] = {
     "bulk": ("In bulk, 45 nodes", bulk),
     "voltmeter": ("Voltmeter readings in bulk, 45 nodes", voltmeter),
     "answers": ("Answers, 45 nodes", answered),
+    "advice": ("Advice", advice),
+    "islands": ("Hard islands", islands),
+    "ngspice": ("Agreement with ngspice", agreement),
+    "notebooks": ("Notebooks", notebooks),
     "screen": ("On screen, by the clock; rounds are of a hundred clicks", screen),
 }
 
