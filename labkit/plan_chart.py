@@ -69,7 +69,8 @@ def plan_chart(tree: Node, circuit: Circuit) -> Chart:
         for place in places:
             _draw(axes, place)
 
-    return Chart(tree.text().strip(), paint, (_WIDE, high))
+    words = tree.text().strip().translate(dict.fromkeys(map(ord, "│├└─"), " "))  # to be read aloud
+    return Chart(words, paint, (_WIDE, high))
 
 
 def _laid_out(
@@ -103,8 +104,7 @@ def _draw(axes: Any, place: _Place) -> None:
             fontweight="bold" if end else "normal",
         )  # fmt: skip
     if end:
-        chance = place.node.chance
-        axes.barh(place.y, _FULL * chance, 0.13, left=_BARS, color=color)
-        said = f"{100 * chance:.0f} %" if chance >= 0.01 else "under 1 %"
-        when = f"{said}, {place.minutes:.0f} min"
-        axes.text(_BARS + _FULL * chance + 0.06, place.y, when, va="center", fontsize=9)
+        long = _FULL * place.node.chance
+        axes.barh(place.y, long, 0.13, left=_BARS, color=color)
+        when = f"{place.node.often}, {place.minutes:.0f} min"
+        axes.text(_BARS + long + 0.06, place.y, when, va="center", fontsize=9)

@@ -5,6 +5,7 @@ from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 
 from labkit.diagnosis import Node, adviser_for, parse_seen, plan
+from labkit.diagnosis.explain import suspects
 from labkit.plan_chart import plan_chart
 from tests.boats import shipped
 
@@ -59,6 +60,12 @@ def test_every_end_is_there_with_its_chance_and_the_minutes_to_it(tree):
         minutes += first.minutes
         first = first.branches[0][1]
     assert f"{100 * first.chance:.0f} %, {minutes:.0f} min" in {text for text, _ in boxes}
+
+
+def test_what_is_read_aloud_names_every_end_and_draws_no_lines(tree):
+    alt = plan_chart(tree, PUMP).alt
+    assert not set("│├└─") & set(alt)
+    assert all(suspects(end.names, len(end.names)) in alt for end in tree.leaves())
 
 
 def test_a_plan_of_nothing_to_do_is_one_end():

@@ -84,6 +84,11 @@ class Node:
         """Most measurements to an end."""
         return 1 + max(n.deepest for _, n in self.branches) if self.branches else 0
 
+    @property
+    def often(self) -> str:
+        """The chance of coming here, in words."""
+        return f"{100 * self.chance:.0f} %" if self.chance >= 0.01 else "under 1 %"
+
     def text(self) -> str:
         """The plan as a tree, and what it takes."""
         if self.measurement is None:
@@ -108,8 +113,7 @@ class Node:
     def _lines(self, pad: str, before: Mapping[str, str]) -> Iterator[str]:
         for number, (seen, node) in enumerate(self.branches, 1):
             last = number == len(self.branches)
-            chance = f"{100 * node.chance:.0f} %" if node.chance >= 0.01 else "under 1 %"
-            yield f"{pad}{'└─' if last else '├─'} {seen} ({chance}): {node.does(before)}\n"
+            yield f"{pad}{'└─' if last else '├─'} {seen} ({node.often}): {node.does(before)}\n"
             now = node.measurement.positions if node.measurement else before
             yield from node._lines(f"{pad}{'   ' if last else '│  '}", now)
 
