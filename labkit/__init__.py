@@ -9,14 +9,14 @@ import importlib
 from typing import Any
 
 _HOME = {
-    "Circuit": "circuit",
-    "CircuitError": "messages",
-    "OperatingPoint": "solver",
-    "Via": "circuit",
-    "build_circuit": "circuit",
-    "load_circuit": "circuit_file",
-    "run": "circuit",
-    "solve": "solver",
+    "Circuit": "circuits.circuit",
+    "CircuitError": "text.messages",
+    "OperatingPoint": "solving.solver",
+    "Via": "circuits.circuit",
+    "build_circuit": "circuits.circuit",
+    "load_circuit": "circuits.circuit_file",
+    "run": "circuits.circuit",
+    "solve": "solving.solver",
 }
 
 __all__ = sorted(_HOME)

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from labkit.circuit import Circuit, Via, build_circuit, run
-from labkit.circuit_file import load_circuit
+from labkit.circuits.circuit import Circuit, Via, build_circuit, run
+from labkit.circuits.circuit_file import load_circuit
 from labkit.parts import (
     Battery,
     Cable,

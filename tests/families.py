@@ -7,12 +7,12 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from labkit.circuit import Circuit
-from labkit.difficulty import difficulty_of
-from labkit.exercise import Dealt, Exercise, load_exercise
-from labkit.messages import CircuitError
+from labkit.circuits.circuit import Circuit
+from labkit.circuits.paths import path_through
+from labkit.exercises.difficulty import difficulty_of
+from labkit.exercises.exercise import Dealt, Exercise, load_exercise
 from labkit.parts import Fault
-from labkit.paths import path_through
+from labkit.text.messages import CircuitError
 from tests.boats import EXERCISES
 
 MODES = {

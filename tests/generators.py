@@ -10,10 +10,8 @@ from random import Random
 
 from hypothesis import strategies as st
 
-from labkit.circuit import Circuit, Via, build_circuit, run
-from labkit.fault_text import UNIVERSAL
-from labkit.laws import Lamp, Linear
-from labkit.messages import CircuitError
+from labkit.circuits.circuit import Circuit, Via, build_circuit, run
+from labkit.circuits.fault_text import UNIVERSAL
 from labkit.parts import (
     Ammeter,
     Battery,
@@ -37,6 +35,8 @@ from labkit.parts import (
     Switch,
     Voltmeter,
 )
+from labkit.parts.laws import Lamp, Linear
+from labkit.text.messages import CircuitError
 
 PATH = ("cable", "cable", "fuse", "breaker", "switch", "float", "connector", "joint", "ammeter")
 LOADS = ("lamp", "heater", "resistor", "motor", "electronics", "indicator", "voltmeter")

@@ -11,7 +11,7 @@ import sys
 import time
 
 from labkit.desk.path import best_path, isolates
-from labkit.exercise import load_exercise
+from labkit.exercises.exercise import load_exercise
 from tests.boats import EXERCISES
 
 SAMPLE = (

@@ -11,9 +11,9 @@ from typing import NamedTuple
 
 from playwright.sync_api import Locator, Page
 
-from labkit.bench import Bench
-from labkit.charts import staircase
+from labkit.aboard.bench import Bench
 from labkit.drawing import draw
+from labkit.paper.charts import staircase
 from labkit.widgets.model import BenchModel
 from tests.boats import ROOT, shipped
 from tests.browser.lab import laboratory, opened

@@ -6,9 +6,9 @@ from unittest.mock import patch
 
 import pytest
 
-from labkit.debrief import debrief
 from labkit.diagnosis import Adviser
-from labkit.exercise import load_exercise
+from labkit.exercises.exercise import load_exercise
+from labkit.hunts.debrief import debrief
 from tests.boats import EXERCISES
 from tests.walks import disagreements, hunts
 
@@ -25,7 +25,7 @@ def agree(walk):
     hunt, advised = walk()
     # what would have been better counts no suspect, and is most of the work
     with (
-        patch("labkit.debrief.search", return_value=advised),
+        patch("labkit.hunts.debrief.search", return_value=advised),
         patch.object(Adviser, "rank", return_value=[]),
     ):
         assert not list(disagreements(hunt, debrief(hunt)))

@@ -50,7 +50,7 @@ def test_no_module_is_long(module):
 
 
 def test_the_readme_lists_every_notebook_and_every_command():
-    from labkit.cli import app
+    from labkit.cli.main import app
 
     rows = [row for row in (ROOT / "README.md").read_text("utf-8").splitlines() if row[:2] == "| "]
     numbers = [int(file.name[:2]) for file in sorted((ROOT / "notebooks").glob("*.ipynb"))]

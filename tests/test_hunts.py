@@ -7,8 +7,8 @@ from collections import Counter
 
 import pytest
 
-from labkit.exercise import load_exercise
-from labkit.kept import KeptHunt
+from labkit.exercises.exercise import load_exercise
+from labkit.hunts.kept import KeptHunt
 from labkit.parts import KINDS
 from labkit.questions import NameFault
 from labkit.widgets import HuntCard

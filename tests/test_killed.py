@@ -8,8 +8,8 @@ from pathlib import Path
 import pytest
 from jupyter_client.manager import KernelManager
 
-from labkit.exercise import load_exercise
-from labkit.kept import KeptHunt
+from labkit.exercises.exercise import load_exercise
+from labkit.hunts.kept import KeptHunt
 from labkit.record import read_folder
 from tests.boats import EXERCISES, ROOT
 
@@ -20,8 +20,8 @@ EXERCISE = EXERCISES / "slow-washdown.toml"
 SOURCE = f"""\
 import os
 from pathlib import Path
-from labkit.exercise import load_exercise
-from labkit.kept import KeptHunt
+from labkit.exercises.exercise import load_exercise
+from labkit.hunts.kept import KeptHunt
 from labkit.widgets import HuntCard
 
 card = HuntCard(KeptHunt(load_exercise({str(EXERCISE)!r}), "Ada"), plain=True)

@@ -118,7 +118,8 @@ def test_a_terminal_of_few_letters_is_no_trouble(page, tmp_path):
     path = tmp_path / "boat.toml"
     path.write_text(circuit, encoding="utf-8", newline="\n")
     done = subprocess.run(
-        [sys.executable, "-m", "labkit.cli", "solve", str(path)], capture_output=True, check=False,
+        [sys.executable, "-m", "labkit.cli.main", "solve", str(path)],
+        capture_output=True, check=False,
         env={**os.environ, "PYTHONIOENCODING": page}, cwd=ROOT,
     )  # fmt: skip
     assert done.returncode == 0, done.stderr

@@ -12,7 +12,7 @@ from pathlib import Path
 import nbformat
 from nbclient import NotebookClient
 
-from labkit.saved import WIDGET
+from labkit.widgets.saved import WIDGET
 from tests.boats import ROOT
 
 NOTEBOOKS = ROOT / "notebooks"

@@ -13,11 +13,11 @@ import sys
 from collections.abc import Callable, Iterable, Iterator
 from functools import partial
 
-from labkit.bench import Bench
-from labkit.circuit import NEGATIVE
-from labkit.debrief import Debrief, debrief
+from labkit.aboard.bench import Bench
+from labkit.circuits.circuit import NEGATIVE
 from labkit.diagnosis import Adviser, Evidence, Measurement, adviser_for
 from labkit.diagnosis.cost import Visit
+from labkit.diagnosis.faults import SAID, said
 from labkit.diagnosis.search import (
     Search,
     Way,
@@ -28,12 +28,12 @@ from labkit.diagnosis.search import (
     observer,
     search,
 )
-from labkit.exercise import Dealt, Exercise, load_exercise
-from labkit.faults import SAID, said
-from labkit.hunt import Hunt, Named
-from labkit.meter import FUNCTIONS
-from labkit.senses import sensed
-from labkit.solver import solve
+from labkit.exercises.exercise import Dealt, Exercise, load_exercise
+from labkit.hunts.debrief import Debrief, debrief
+from labkit.hunts.hunt import Hunt, Named
+from labkit.measuring.meter import FUNCTIONS
+from labkit.measuring.senses import sensed
+from labkit.solving.solver import solve
 from tests.boats import EXERCISES
 
 MOST = 12

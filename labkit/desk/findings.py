@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from labkit.bench import Bench
-from labkit.circuit import NEGATIVE, Circuit
-from labkit.desk.situations import Situation, probe, situations
-from labkit.exercise import Dealt, Exercise
-from labkit.meter import Reading, read
-from labkit.senses import sensed
-from labkit.solver import solve
+from labkit.aboard.bench import Bench
+from labkit.circuits.circuit import NEGATIVE, Circuit
+from labkit.exercises.exercise import Dealt, Exercise
+from labkit.exercises.situations import Situation, probe, situations
+from labkit.measuring.meter import Reading, read
+from labkit.measuring.senses import sensed
+from labkit.solving.solver import solve
 
 TELLING_POINT = 0.02
 """A voltage to DC- tells where it is off by more than this share of system voltage: the battery's

@@ -7,11 +7,11 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
-from labkit.exercise import Exercise, load_exercise
-from labkit.kept import relive
-from labkit.messages import CircuitError
+from labkit.exercises.exercise import Exercise, load_exercise
+from labkit.hunts.kept import relive
 from labkit.record import Record
-from labkit.toml_file import read_toml
+from labkit.text.messages import CircuitError
+from labkit.text.toml_file import read_toml
 
 RECURS = 2
 """An error recurs where so many learners made it. Chosen."""

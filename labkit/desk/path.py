@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 
-from labkit.bench import Bench
+from labkit.aboard.bench import Bench
 from labkit.desk.suspected import called, suspected
 from labkit.diagnosis import Measurement, plan
 from labkit.diagnosis.cost import moved
@@ -21,9 +21,9 @@ from labkit.diagnosis.search import (
     search,
 )
 from labkit.diagnosis.session import believed
-from labkit.exercise import Dealt, Exercise
-from labkit.senses import sensed
-from labkit.solver import solve
+from labkit.exercises.exercise import Dealt, Exercise
+from labkit.measuring.senses import sensed
+from labkit.solving.solver import solve
 
 
 def best_path(exercise: Exercise, dealt: Dealt) -> tuple[str, ...]:

@@ -7,8 +7,8 @@ from typing import Any
 from pydantic import BaseModel
 from pydantic.json_schema import models_json_schema
 
-from labkit.desk.dealing import HandKeys
-from labkit.exercise import ExerciseKeys
+from labkit.exercises.dealing import HandKeys
+from labkit.exercises.exercise import ExerciseKeys
 from labkit.parts import KINDS
 
 Schema = dict[str, Any]

@@ -12,16 +12,16 @@ from collections.abc import Iterator, Mapping
 from importlib import resources
 from pathlib import Path
 
-from labkit.checking import check_circuit, check_exercise
-from labkit.circuit import Circuit
-from labkit.circuit_file import circuit_from, load_circuit
-from labkit.desk.files import refuse_existing, write
-from labkit.exercise import Exercise, Proof, prove
-from labkit.messages import CircuitError, did_you_mean
-from labkit.paths import path_through
-from labkit.quantities import FRACTION
-from labkit.senses import sensed
-from labkit.solver import solve
+from labkit.circuits.circuit import Circuit
+from labkit.circuits.circuit_file import circuit_from, load_circuit
+from labkit.circuits.paths import path_through
+from labkit.exercises.checking import check_circuit, check_exercise
+from labkit.exercises.exercise import Exercise, Proof, prove
+from labkit.measuring.senses import sensed
+from labkit.solving.solver import solve
+from labkit.text.files import refuse_existing, write
+from labkit.text.messages import CircuitError, did_you_mean
+from labkit.text.quantities import FRACTION
 
 USUAL = "pump"
 """The template taken where none is asked for."""

@@ -6,11 +6,11 @@ from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from itertools import product
 
-from labkit.exercise import Dealt, Exercise, expected, judge
-from labkit.faults import Candidate
-from labkit.messages import NoConvergenceError
+from labkit.diagnosis.faults import Candidate
+from labkit.exercises.exercise import Dealt, Exercise, expected, judge
+from labkit.exercises.suspects import about
 from labkit.parts import Fault
-from labkit.suspects import about
+from labkit.text.messages import NoConvergenceError
 
 SECOND = 0.2
 """Weight of all pairs together, beside that of all single faults. Chosen."""

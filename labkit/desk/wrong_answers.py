@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from labkit.circuit import NEGATIVE, Circuit
+from labkit.circuits.circuit import NEGATIVE, Circuit
 from labkit.desk.findings import Compared, Findings, compare, settled, shows
-from labkit.desk.situations import probe
-from labkit.difficulty import Looks
-from labkit.faults import describe
+from labkit.diagnosis.faults import describe
+from labkit.exercises.difficulty import Looks
+from labkit.exercises.situations import probe
 from labkit.parts import Fault
 
 MOST = 8

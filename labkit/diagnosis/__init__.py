@@ -3,9 +3,9 @@
 from labkit.diagnosis.ambiguity import Ambiguity
 from labkit.diagnosis.evidence import Evidence, Measurement, parse_seen
 from labkit.diagnosis.explain import contrast, report, step_text
-from labkit.diagnosis.plan import Node, plan
+from labkit.diagnosis.planning import Node, plan
 from labkit.diagnosis.ranking import Adviser, Ranked, adviser_for, rank
-from labkit.diagnosis.review import Left, Review, leaves, review
+from labkit.diagnosis.reviewing import Left, Review, leaves, review
 from labkit.diagnosis.scale import Spread
 from labkit.diagnosis.session import Diagnosis
 

@@ -10,10 +10,10 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from types import MappingProxyType
 
-from labkit.bench import MINUTES
-from labkit.circuit import Circuit
+from labkit.aboard.bench import MINUTES
+from labkit.circuits.circuit import Circuit
 from labkit.diagnosis.evidence import Evidence, Measurement
-from labkit.meter import FUNCTIONS
+from labkit.measuring.meter import FUNCTIONS
 
 _IN_PLACE = ("float", "connector")  # operated where they are fitted, not from a panel
 

@@ -7,11 +7,11 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from types import MappingProxyType
 
-from labkit.circuit import Circuit
-from labkit.messages import CircuitError, did_you_mean
-from labkit.meter import FUNCTIONS
-from labkit.quantities import CURRENT, RESISTANCE, VOLTAGE, QuantityError
-from labkit.senses import LAMP_WORDS, LOADS, MOTOR_WORDS
+from labkit.circuits.circuit import Circuit
+from labkit.measuring.meter import FUNCTIONS
+from labkit.measuring.senses import LAMP_WORDS, LOADS, MOTOR_WORDS
+from labkit.text.messages import CircuitError, did_you_mean
+from labkit.text.quantities import CURRENT, RESISTANCE, VOLTAGE, QuantityError
 
 SENSES = ("look", "wiggle", "test lamp", "pull", "fit")
 """What is done without a meter: its outcome is a word."""

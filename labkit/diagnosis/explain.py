@@ -8,15 +8,15 @@ from dataclasses import replace
 import numpy as np
 import numpy.typing as npt
 
-from labkit.circuit import Circuit
+from labkit.circuits.circuit import Circuit
 from labkit.diagnosis.evidence import Evidence, Measurement, outcomes
+from labkit.diagnosis.faults import said
 from labkit.diagnosis.information import by_name, likeliest
 from labkit.diagnosis.outcomes import Outcome, stretches, words
 from labkit.diagnosis.scale import Scale
 from labkit.diagnosis.session import Diagnosis, Weighed
-from labkit.faults import said
-from labkit.meter import FUNCTIONS
-from labkit.quantities import show
+from labkit.measuring.meter import FUNCTIONS
+from labkit.text.quantities import show
 
 Array = npt.NDArray[np.float64]
 Numbers = npt.NDArray[np.intp]

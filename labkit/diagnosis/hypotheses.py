@@ -15,14 +15,14 @@ from types import MappingProxyType
 import numpy as np
 import numpy.typing as npt
 
-from labkit.bulk import OperatingPoints, solve_many
-from labkit.circuit import Circuit
+from labkit.circuits.circuit import Circuit
 from labkit.diagnosis.evidence import Measurement
+from labkit.diagnosis.faults import Candidate, candidates, in_use
 from labkit.diagnosis.thresholds import cut_at_jumps
-from labkit.faults import Candidate, candidates, in_use
-from labkit.laws import Lamp, Linear
 from labkit.parts import Battery, Fault, Part, Supply
+from labkit.parts.laws import Lamp, Linear
 from labkit.parts.sources import rest_voltage
+from labkit.solving.bulk import OperatingPoints, solve_many
 
 Array = npt.NDArray[np.float64]
 Numbers = npt.NDArray[np.intp]
@@ -54,7 +54,7 @@ class Hypotheses:
     circuit : Circuit
         Its own faults are left out of account; its positions are how the boat was found.
     listed : iterable of Candidate, optional
-        All of :func:`labkit.faults.candidates` where not given.
+        All of :func:`labkit.diagnosis.faults.candidates` where not given.
 
     Attributes
     ----------

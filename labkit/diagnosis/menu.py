@@ -9,15 +9,15 @@ from itertools import combinations
 import numpy as np
 import numpy.typing as npt
 
-from labkit.circuit import NEGATIVE, Circuit
+from labkit.circuits.circuit import NEGATIVE, Circuit
 from labkit.diagnosis.cost import moved
 from labkit.diagnosis.evidence import Measurement, outcomes
+from labkit.diagnosis.faults import in_use
 from labkit.diagnosis.hypotheses import Hypotheses, Joined
 from labkit.diagnosis.probe import chances, clamp, readings, slack
 from labkit.diagnosis.scale import Scale
 from labkit.diagnosis.session import Diagnosis
-from labkit.faults import in_use
-from labkit.readings import readings as voltmeter
+from labkit.measuring.readings import readings as voltmeter
 
 Singles = npt.NDArray[np.float32]
 Array = npt.NDArray[np.float64]

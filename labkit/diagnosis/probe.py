@@ -8,13 +8,11 @@ from dataclasses import replace
 import numpy as np
 import numpy.typing as npt
 
-from labkit.bulk import OperatingPoints, solve_many
-from labkit.circuit import NEGATIVE, Circuit
+from labkit.circuits.circuit import NEGATIVE, Circuit
 from labkit.diagnosis.evidence import Measurement, outcomes
 from labkit.diagnosis.hypotheses import Hypotheses, Joined
 from labkit.diagnosis.sight import IN_HAND, lamp_chances, load_chances, with_mistakes
-from labkit.laws import Law, Linear
-from labkit.meter import (
+from labkit.measuring.meter import (
     AMPS_BURDEN,
     AMPS_FUSE,
     COUNTS,
@@ -26,9 +24,11 @@ from labkit.meter import (
     OHMS_EMF,
     VOLTS_RESISTANCE,
 )
+from labkit.measuring.readings import readings as voltmeter
 from labkit.parts import Fault
-from labkit.readings import readings as voltmeter
-from labkit.solver import measure
+from labkit.parts.laws import Law, Linear
+from labkit.solving.bulk import OperatingPoints, solve_many
+from labkit.solving.solver import measure
 
 Array = npt.NDArray[np.float64]
 Numbers = npt.NDArray[np.intp]

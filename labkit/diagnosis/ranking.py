@@ -10,16 +10,16 @@ from typing import NamedTuple
 import numpy as np
 import numpy.typing as npt
 
-from labkit.circuit import Circuit
+from labkit.circuits.circuit import Circuit
 from labkit.diagnosis.cost import Visit, act_minutes
 from labkit.diagnosis.evidence import Evidence, Measurement
 from labkit.diagnosis.explain import tells
+from labkit.diagnosis.faults import Candidate
 from labkit.diagnosis.information import gains, hard_gain, soft_gain
 from labkit.diagnosis.menu import LIVE, Block, Menu
 from labkit.diagnosis.session import Diagnosis
 from labkit.diagnosis.view import View, alike, codes
-from labkit.faults import Candidate
-from labkit.meter import AMPS_FUSE
+from labkit.measuring.meter import AMPS_FUSE
 
 Array = npt.NDArray[np.float64]
 Numbers = npt.NDArray[np.intp]
@@ -112,7 +112,7 @@ def rank(
     evidence : iterable of Evidence
         What is known already, in the order it was found.
     candidates : iterable of Candidate, optional
-        All of :func:`labkit.faults.candidates` where not given.
+        All of :func:`labkit.diagnosis.faults.candidates` where not given.
     top : int
         How many to return.
     safe : bool

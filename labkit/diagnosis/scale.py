@@ -14,7 +14,7 @@ from functools import lru_cache
 import numpy as np
 import numpy.typing as npt
 
-from labkit.meter import COUNTS, FUNCTIONS, Function
+from labkit.measuring.meter import COUNTS, FUNCTIONS, Function
 
 Array = npt.NDArray[np.float64]
 
@@ -59,7 +59,7 @@ class Scale:
     Parameters
     ----------
     name : str
-        A key of labkit.meter.FUNCTIONS.
+        A key of labkit.measuring.meter.FUNCTIONS.
     spread : Spread
     """
 

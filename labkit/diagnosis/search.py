@@ -9,18 +9,18 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 
-from labkit import meter
-from labkit.circuit import NEGATIVE, Circuit
+from labkit.circuits.circuit import NEGATIVE, Circuit
 from labkit.diagnosis.ambiguity import SETTLED, settled
 from labkit.diagnosis.cost import Visit, moved
 from labkit.diagnosis.evidence import Evidence, Measurement
+from labkit.diagnosis.faults import in_use
 from labkit.diagnosis.hypotheses import REPLACED
 from labkit.diagnosis.ranking import Adviser
 from labkit.diagnosis.session import Diagnosis, believed
-from labkit.faults import in_use
-from labkit.meter import FUNCTIONS, Reading
-from labkit.senses import sensed
-from labkit.solver import solve
+from labkit.measuring import meter
+from labkit.measuring.meter import FUNCTIONS, Reading
+from labkit.measuring.senses import sensed
+from labkit.solving.solver import solve
 
 MOST = 30
 """A search that has taken so many measurements is given up."""

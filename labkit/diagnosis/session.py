@@ -8,14 +8,14 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from labkit.circuit import Circuit
+from labkit.circuits.circuit import Circuit
 from labkit.diagnosis.evidence import Evidence, Measurement, outcomes
+from labkit.diagnosis.faults import Candidate
 from labkit.diagnosis.hypotheses import Hypotheses
 from labkit.diagnosis.information import by_name, density, entropy, likeliest
 from labkit.diagnosis.probe import chances, readings, slack
 from labkit.diagnosis.scale import OUTSIDE, Scale, Spread, scale
-from labkit.faults import Candidate
-from labkit.meter import FUNCTIONS
+from labkit.measuring.meter import FUNCTIONS
 
 Array = npt.NDArray[np.float64]
 Numbers = npt.NDArray[np.intp]
@@ -77,7 +77,7 @@ class Diagnosis:
     circuit : Circuit
         As found: its positions are those of the switches, its own faults are left out of account.
     candidates : iterable of Candidate, optional
-        All of :func:`labkit.faults.candidates` where not given.
+        All of :func:`labkit.diagnosis.faults.candidates` where not given.
     spread : Spread
         How far the boat may differ from its drawing.
 

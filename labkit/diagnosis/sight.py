@@ -5,12 +5,12 @@ from __future__ import annotations
 import numpy as np
 import numpy.typing as npt
 
-from labkit.circuit import Circuit
+from labkit.circuits.circuit import Circuit
 from labkit.diagnosis.evidence import load_words
 from labkit.diagnosis.hypotheses import Joined
 from labkit.diagnosis.normal import below
+from labkit.measuring.senses import LAMP_WORDS, LIGHT_EXPONENT, MOTOR_WORDS
 from labkit.parts import Part
-from labkit.senses import LAMP_WORDS, LIGHT_EXPONENT, MOTOR_WORDS
 
 Array = npt.NDArray[np.float64]
 
@@ -92,7 +92,7 @@ def _motor(
 
 
 def _light(part: Part, amps: Array, system: float) -> Array:
-    """Light as a fraction of rated, as :func:`labkit.senses.brightness` has it."""
+    """Light as a fraction of rated, as :func:`labkit.measuring.senses.brightness` has it."""
     if part.kind == "indicator":
         light: Array = np.maximum(amps, 0.0) / float(getattr(part, "current", 0.01))
         return light

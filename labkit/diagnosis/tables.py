@@ -96,7 +96,7 @@ def ahead_cost(problem: Problem, ahead: int) -> float:
     problem : Problem
     ahead : int
         So many of the tests with most information for their cost are followed to the end, as
-        :func:`labkit.diagnosis.plan.plan` does.
+        :func:`labkit.diagnosis.planning.plan` does.
 
     References
     ----------

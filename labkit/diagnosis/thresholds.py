@@ -9,10 +9,10 @@ from itertools import pairwise
 import numpy as np
 import numpy.typing as npt
 
-from labkit.bulk import solve_many
-from labkit.circuit import Circuit
-from labkit.faults import Candidate
+from labkit.circuits.circuit import Circuit
+from labkit.diagnosis.faults import Candidate
 from labkit.parts import Fault
+from labkit.solving.bulk import solve_many
 
 Words = npt.NDArray[np.str_]
 

@@ -6,7 +6,7 @@ import re
 from dataclasses import dataclass
 from functools import cache, cached_property
 
-from labkit.circuit import Circuit
+from labkit.circuits.circuit import Circuit
 from labkit.drawing.text import BODY, LINE, SMALL, text_width, wrap
 from labkit.drawing.topology import Step
 

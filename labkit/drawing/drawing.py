@@ -7,25 +7,25 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
-from labkit.circuit import Circuit
+from labkit.circuits.circuit import Circuit
 from labkit.drawing.content import Content, content_of
 from labkit.drawing.flags import flag_places
 from labkit.drawing.geometry import Box, Point
+from labkit.drawing.lanes import make_plans
 from labkit.drawing.layout import Layout, lay_out
 from labkit.drawing.links import clear_for_links
 from labkit.drawing.pen import Placement
 from labkit.drawing.place import place
 from labkit.drawing.placing import put
-from labkit.drawing.plan import make_plans
 from labkit.drawing.render import part_key, to_svg
 from labkit.drawing.seen import Seen, look
 from labkit.drawing.symbols import STYLES
 from labkit.drawing.throws import join_throws
 from labkit.drawing.topology import Step, Topology, trace
 from labkit.drawing.words import describe, tell
-from labkit.messages import did_you_mean
-from labkit.picture import img
-from labkit.senses import LOADS
+from labkit.measuring.senses import LOADS
+from labkit.text.messages import did_you_mean
+from labkit.text.picture import img
 
 OPERABLE = frozenset({"switch", "float", "changeover", "connector", "fuse", "breaker", *LOADS})
 """Kinds of part a hand can move, part or pull, and those that show what they do."""
@@ -143,7 +143,7 @@ def draw(
     traced : collection of str
         Names of runs whose hidden parts were found; they are drawn too.
     does : mapping of str to str, optional
-        What loads are seen to do, in the words of :func:`labkit.senses.sensed`: it shows what
+        What loads are seen to do, in the words of `labkit.measuring.senses.sensed`: it shows what
         turns, glows and has pulled in.
 
     Raises

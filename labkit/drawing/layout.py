@@ -8,7 +8,7 @@ from itertools import count
 
 from labkit.drawing.content import DOT, HALF_BODY, Content
 from labkit.drawing.geometry import Link
-from labkit.drawing.plan import Level, Plan, Shapes, Upright
+from labkit.drawing.lanes import Level, Plan, Shapes, Upright
 from labkit.drawing.topology import RIGHT
 
 WIDEST = 900.0

@@ -13,8 +13,8 @@ from itertools import count
 
 from labkit.drawing.content import HALF_HEIGHT
 from labkit.drawing.geometry import Box, Link, Point, Sheet, Wire
+from labkit.drawing.lanes import Plan
 from labkit.drawing.pen import Placed
-from labkit.drawing.plan import Plan
 from labkit.drawing.topology import Step
 
 _LINKED = ("relay", "changeover")

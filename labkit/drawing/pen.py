@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from labkit.circuit import Circuit
+from labkit.circuits.circuit import Circuit
 from labkit.drawing.contacts import UNIT
 from labkit.drawing.content import (
     DOT,

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from labkit.circuit import NEGATIVE, Circuit
+from labkit.circuits.circuit import NEGATIVE, Circuit
 from labkit.drawing.contacts import UNIT
 from labkit.drawing.content import (
     BESIDE,
@@ -12,10 +12,10 @@ from labkit.drawing.content import (
     name_lines,
 )
 from labkit.drawing.geometry import Box, Label, Point
+from labkit.drawing.lanes import Level, Upright
 from labkit.drawing.layout import Layout, upright_places
 from labkit.drawing.links import links
 from labkit.drawing.pen import GAP_END, GAP_START, Pen, Placed, Placement
-from labkit.drawing.plan import Level, Upright
 from labkit.drawing.symbols import half_length
 from labkit.drawing.text import LINE, SMALL, text_rise, text_width
 from labkit.drawing.topology import LEFT, RIGHT

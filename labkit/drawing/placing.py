@@ -20,8 +20,8 @@ from labkit.drawing.content import (
     name_half,
     name_lines,
 )
+from labkit.drawing.lanes import Level, Plan
 from labkit.drawing.layout import Layout, back_head, standing_heights, text_side
-from labkit.drawing.plan import Level, Plan
 from labkit.drawing.rows import BOTTOM
 from labkit.drawing.spacing import Spacing
 from labkit.drawing.text import LINE

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 
-from labkit.circuit import Circuit
+from labkit.circuits.circuit import Circuit
 from labkit.drawing.topology import Step
 
 _GLOWS = {

@@ -11,7 +11,7 @@ from collections.abc import Callable
 from dataclasses import replace
 
 from labkit.drawing.content import Content
-from labkit.drawing.plan import Plan, Throw
+from labkit.drawing.lanes import Plan, Throw
 from labkit.drawing.topology import LEFT, RIGHT, Step
 
 POLE = "1"

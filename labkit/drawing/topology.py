@@ -13,7 +13,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 
-from labkit.circuit import NEGATIVE, Circuit
+from labkit.circuits.circuit import NEGATIVE, Circuit
 
 LEFT, RIGHT = "DC- left", "DC- right"
 """The two ends of the negative bus: below the sources, and beyond the loads."""

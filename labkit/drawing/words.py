@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Mapping
 
-from labkit.circuit import Circuit
+from labkit.circuits.circuit import Circuit
 from labkit.drawing.content import typeset
 from labkit.drawing.seen import Seen
 from labkit.drawing.topology import Step

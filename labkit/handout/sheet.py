@@ -7,14 +7,14 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 
-from labkit.circuit import NEGATIVE, Circuit
+from labkit.circuits.circuit import NEGATIVE, Circuit
 from labkit.desk.key import Key
-from labkit.desk.situations import Situation, found_on, situations, told
+from labkit.diagnosis.faults import describe
 from labkit.drawing import Drawing, draw
-from labkit.exercise import Exercise
-from labkit.faults import describe
-from labkit.meter import read
-from labkit.quantities import show
+from labkit.exercises.exercise import Exercise
+from labkit.exercises.situations import Situation, found_on, situations, told
+from labkit.measuring.meter import read
+from labkit.text.quantities import show
 
 ALWAYS = (
     "Rings and watches off; cover the battery's positive stud. A battery drives hundreds of "

@@ -25,9 +25,9 @@ from labkit.parts.loads import (
     Resistor,
     Voltmeter,
 )
-from labkit.parts.path import Ammeter, Cable, Changeover, Connector, Float, Joint, Switch
 from labkit.parts.protection import TRIP_RATIO, Breaker, Fuse
 from labkit.parts.sources import Battery, Supply
+from labkit.parts.wiring import Ammeter, Cable, Changeover, Connector, Float, Joint, Switch
 
 KINDS: dict[str, type[Part]] = {
     part.kind: part

@@ -9,8 +9,8 @@ from typing import Annotated, Any, ClassVar, NamedTuple
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, WithJsonSchema, field_validator
 
-from labkit.laws import Law, Linear, Value, at_least
-from labkit.quantities import (
+from labkit.parts.laws import Law, Linear, Value, at_least
+from labkit.text.quantities import (
     CHARGE,
     CURRENT,
     FRACTION,

@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 from typing import ClassVar, Literal
 
-from labkit.laws import THERMAL_VOLTAGE, Junction, Lamp, Linear, Motor, Power
 from labkit.parts.base import (
     LEAK_MODE,
     MISSING_MODE,
@@ -26,7 +25,8 @@ from labkit.parts.base import (
     Watts,
     extras,
 )
-from labkit.quantities import FRACTION, RESISTANCE, show
+from labkit.parts.laws import THERMAL_VOLTAGE, Junction, Lamp, Linear, Motor, Power
+from labkit.text.quantities import FRACTION, RESISTANCE, show
 
 _MISSING = 'is missing; write it, such as {} = "{}"'
 

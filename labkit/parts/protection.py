@@ -8,7 +8,6 @@ from typing import ClassVar, Literal
 
 from pydantic import Field
 
-from labkit.laws import Linear
 from labkit.parts.base import (
     MISSING_MODE,
     OPEN_MODE,
@@ -21,7 +20,8 @@ from labkit.parts.base import (
     Trip,
     extras,
 )
-from labkit.quantities import CURRENT, show
+from labkit.parts.laws import Linear
+from labkit.text.quantities import CURRENT, show
 
 TRIP_RATIO = 1.35
 """A settled fuse is open above this share of its rating: all kinds below must open by 135 %."""

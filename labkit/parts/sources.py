@@ -5,7 +5,6 @@ from __future__ import annotations
 from bisect import bisect_right
 from typing import ClassVar
 
-from labkit.laws import Law, Limited, Linear, Value, at_least
 from labkit.parts.base import (
     IDEAL_SOURCE,
     LEAK_MODE,
@@ -23,7 +22,8 @@ from labkit.parts.base import (
     Volts,
     extras,
 )
-from labkit.quantities import FRACTION, RESISTANCE, show
+from labkit.parts.laws import Law, Limited, Linear, Value, at_least
+from labkit.text.quantities import FRACTION, RESISTANCE, show
 
 REST_VOLTAGE = ((0.0, 11.6), (0.25, 12.0), (0.5, 12.2), (0.75, 12.4), (1.0, 12.6))
 """State of charge to rest voltage of a 12 V lead-acid battery. [V]

@@ -5,12 +5,12 @@ Every question has `ask` (what the learner is asked) and `grade(...)`, which ret
 predict on this very circuit.
 """
 
+from labkit.questions.choices import Choose, Order
 from labkit.questions.misconceptions import MISCONCEPTIONS
 from labkit.questions.naming import NameFault
-from labkit.questions.plain import Choose, Order
 from labkit.questions.predict import Predict, PredictBoth
 from labkit.questions.repair import Cause, Repair
-from labkit.questions.suspects import Remains, Separate
+from labkit.questions.sorting import Remains, Separate
 from labkit.questions.verdict import Verdict, agrees
 
 __all__ = [

@@ -6,16 +6,16 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 
-from labkit.bench import Bench
-from labkit.circuit import Circuit, visible_parts
+from labkit.aboard.bench import Bench
+from labkit.circuits.circuit import Circuit, visible_parts
 from labkit.diagnosis import Diagnosis, Evidence, Left, adviser_for, leaves
 from labkit.diagnosis.explain import seen_text, suspects
-from labkit.exercise import Dealt
-from labkit.faults import SAID, family, in_use, said
+from labkit.diagnosis.faults import SAID, family, in_use, said
+from labkit.exercises.exercise import Dealt
+from labkit.exercises.suspects import plain
+from labkit.measuring.senses import sensed
 from labkit.questions.verdict import USERS, Verdict, wrong
-from labkit.senses import sensed
-from labkit.solver import solve
-from labkit.suspects import plain
+from labkit.solving.solver import solve
 
 UNDRAWN = "something not drawn"
 

@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
-from labkit.circuit import NEGATIVE, Circuit
-from labkit.laws import Linear
-from labkit.messages import CircuitError
-from labkit.meter import Reading, read
-from labkit.paths import path_through
-from labkit.quantities import QuantityError
+from labkit.circuits.circuit import NEGATIVE, Circuit
+from labkit.circuits.paths import path_through
+from labkit.measuring.meter import Reading, read
+from labkit.parts.laws import Linear
 from labkit.questions.verdict import KINDS, USERS, Verdict, agrees, wrong
-from labkit.solver import measure, solve
+from labkit.solving.solver import measure, solve
+from labkit.text.messages import CircuitError
+from labkit.text.quantities import QuantityError
 
 OVER_RANGE = ("ol", "over range", "open")
 SOURCES = ("battery", "supply")
@@ -26,7 +26,7 @@ class Predict:
     ----------
     circuit : Circuit
     red, black, function : str
-        As for :func:`labkit.meter.read`.
+        As for :func:`labkit.measuring.meter.read`.
     ask : str
         The question; one that names the leads is made up where it is left out.
     twin : Circuit, optional

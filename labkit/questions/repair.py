@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
-from labkit.bench import Bench
-from labkit.circuit import Circuit
-from labkit.exercise import Dealt, Exercise, Proven, prove
-from labkit.meter import Hazard
-from labkit.questions.suspects import Remains
+from labkit.aboard.bench import Bench
+from labkit.aboard.safety import hot_wires
+from labkit.circuits.circuit import Circuit
+from labkit.exercises.exercise import Dealt, Exercise, Proven, prove
+from labkit.measuring.meter import Hazard
+from labkit.questions.sorting import Remains
 from labkit.questions.verdict import USERS, Verdict, wrong
-from labkit.safety import hot_wires
-from labkit.solver import solve
+from labkit.solving.solver import solve
 
 
 @dataclass(frozen=True)

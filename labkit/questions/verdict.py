@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from labkit.meter import Reading
-from labkit.quantities import CURRENT, RESISTANCE, VOLTAGE, Kind
+from labkit.measuring.meter import Reading
 from labkit.questions.misconceptions import MISCONCEPTIONS
+from labkit.text.quantities import CURRENT, RESISTANCE, VOLTAGE, Kind
 
 KINDS: Mapping[str, tuple[Kind, float, float]] = {
     "V": (VOLTAGE, 0.03, 0.05),

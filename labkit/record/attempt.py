@@ -14,10 +14,10 @@ from pathlib import Path
 from typing import Any
 from weakref import WeakValueDictionary
 
-from labkit.messages import CircuitError
-from labkit.plain_file import reason
 from labkit.record.disk import BINARY, append, copy_aside, create, locked
 from labkit.record.lines import SCHEMA, SUFFIX, Record, encode, read_record
+from labkit.text.messages import CircuitError
+from labkit.text.plain_file import reason
 
 VARIABLE = "LABKIT_RECORDS"
 """Environment variable that names another folder for attempts."""

@@ -9,8 +9,8 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from labkit.messages import CircuitError
-from labkit.plain_file import bytes_of, reason
+from labkit.text.messages import CircuitError
+from labkit.text.plain_file import bytes_of, reason
 
 SCHEMA = 1
 """Version of the lines."""

@@ -21,7 +21,7 @@ from labkit.widgets.cards import (
 from labkit.widgets.click import ClickBench
 from labkit.widgets.hunting import HuntCard
 from labkit.widgets.order import OrderCard
-from labkit.widgets.plain import PlainBench
+from labkit.widgets.plain_bench import PlainBench
 from labkit.widgets.preview import PreviewCard
 
 __all__ = [

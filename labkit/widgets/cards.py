@@ -14,11 +14,11 @@ from typing import Any, ClassVar
 import ipywidgets as widgets
 from IPython import get_ipython
 
-from labkit.circuit import NEGATIVE, Circuit, visible_parts
+from labkit.circuits.circuit import NEGATIVE, Circuit, visible_parts
+from labkit.diagnosis.faults import describe
 from labkit.drawing import draw
-from labkit.faults import describe
-from labkit.kept import keep_answers
-from labkit.meter import FUNCTIONS
+from labkit.hunts.kept import keep_answers
+from labkit.measuring.meter import FUNCTIONS
 from labkit.questions import (
     Cause,
     Choose,

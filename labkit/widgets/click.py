@@ -9,7 +9,7 @@ from typing import Any
 import anywidget
 import traitlets
 
-from labkit.bench import Bench
+from labkit.aboard.bench import Bench
 from labkit.widgets import state
 from labkit.widgets.model import BenchModel
 from labkit.widgets.still import still
@@ -33,7 +33,7 @@ class ClickBench(anywidget.AnyWidget):  # type: ignore[misc]
     Examples
     --------
     >>> from labkit import load_circuit
-    >>> from labkit.bench import Bench
+    >>> from labkit.aboard.bench import Bench
     >>> ClickBench(Bench(load_circuit("exercises/circuits/washdown.toml")))
     <ClickBench 'Foredeck washdown pump of the ketch Dunlin': 0 acts, 0.0 min>
     """

@@ -8,11 +8,11 @@ from typing import Any
 
 import ipywidgets as widgets
 
-from labkit.debrief import debrief
-from labkit.hunt import Hunt
+from labkit.hunts.debrief import debrief
+from labkit.hunts.hunt import Hunt
 from labkit.widgets.cards import HOW, part_choices, text
 from labkit.widgets.click import ClickBench
-from labkit.widgets.plain import PlainBench
+from labkit.widgets.plain_bench import PlainBench
 from labkit.widgets.quiet import Quiet
 from labkit.widgets.still import still
 

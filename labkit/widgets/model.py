@@ -1,6 +1,6 @@
 """What a bench on screen does, without a screen: leads in hand, acts on offer, words for the log.
 
-Both benches share it; it talks to :class:`labkit.bench.Bench` and holds no circuit of its own.
+Both benches share it; it talks to :class:`.bench.Bench` and holds no circuit of its own.
 """
 
 from __future__ import annotations
@@ -8,12 +8,12 @@ from __future__ import annotations
 from functools import cached_property
 from typing import NamedTuple
 
-from labkit.bench import Bench, Entry
-from labkit.circuit import Circuit, visible_parts
+from labkit.aboard.bench import Bench, Entry
+from labkit.circuits.circuit import Circuit, visible_parts
 from labkit.drawing import Drawing
-from labkit.messages import CircuitError
-from labkit.meter import FUNCTIONS, Reading
+from labkit.measuring.meter import FUNCTIONS, Reading
 from labkit.parts import Part
+from labkit.text.messages import CircuitError
 from labkit.widgets.offers import Act, Offer, Option, offers, operating, positions_of
 from labkit.widgets.places import (
     CHANGES_NOTHING,

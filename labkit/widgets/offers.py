@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from labkit.bench import Bench
-from labkit.circuit import Circuit, visible_parts
+from labkit.aboard.bench import Bench
+from labkit.circuits.circuit import Circuit, visible_parts
+from labkit.measuring.senses import LOADS
 from labkit.parts import Part
-from labkit.senses import LOADS
 from labkit.widgets.places import Place, named, terminals
 
 Act = tuple[str, dict[str, str]]

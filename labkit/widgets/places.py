@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Collection
 from dataclasses import dataclass
 
-from labkit.bench import Bench
-from labkit.circuit import Circuit, visible_parts
+from labkit.aboard.bench import Bench
+from labkit.circuits.circuit import Circuit, visible_parts
 from labkit.drawing import Drawing, draw
 from labkit.parts import Part
 

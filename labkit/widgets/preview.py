@@ -8,11 +8,11 @@ from typing import Any
 
 import ipywidgets as widgets
 
-from labkit.charts import Chart, staircase
-from labkit.circuit import Circuit
-from labkit.quantities import show
-from labkit.senses import sensed
-from labkit.solver import solve
+from labkit.circuits.circuit import Circuit
+from labkit.measuring.senses import sensed
+from labkit.paper.charts import Chart, staircase
+from labkit.solving.solver import solve
+from labkit.text.quantities import show
 
 
 class PreviewCard(widgets.VBox):  # type: ignore[misc]

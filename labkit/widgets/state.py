@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from labkit.meter import FUNCTIONS
+from labkit.measuring.meter import FUNCTIONS
 from labkit.widgets.model import BenchModel
 from labkit.widgets.places import Place
 from labkit.widgets.still import bare, leads

@@ -7,7 +7,7 @@ import re
 from html import escape
 
 from labkit.drawing.content import DOT
-from labkit.picture import img
+from labkit.text.picture import img
 from labkit.widgets.model import BenchModel
 
 _STYLE = (

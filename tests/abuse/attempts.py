@@ -13,8 +13,8 @@ from random import Random
 from typing import Any
 
 from labkit.desk.marks import doubts, mark
-from labkit.exercise import Exercise, load_exercise
-from labkit.kept import KeptHunt
+from labkit.exercises.exercise import Exercise, load_exercise
+from labkit.hunts.kept import KeptHunt
 from labkit.record import read_folder
 from labkit.record.lines import encode
 from tests.boats import ROOT
@@ -122,7 +122,7 @@ _BUSY = """
 import sys
 from pathlib import Path
 from tests.abuse.attempts import exercise, work
-from labkit.kept import KeptHunt
+from labkit.hunts.kept import KeptHunt
 lines = 0
 for round in range(int(sys.argv[2])):
     hunt = KeptHunt(exercise(), "Ada", Path(sys.argv[1]), again=round % 3 == 0, tell=lambda t: None)
@@ -170,7 +170,7 @@ _HUNT = """
 import sys
 from pathlib import Path
 from tests.abuse.attempts import exercise, work
-from labkit.kept import KeptHunt
+from labkit.hunts.kept import KeptHunt
 said = []
 hunt = KeptHunt(exercise(), "Ada", tell=said.append)
 for _ in range(20):
@@ -190,7 +190,7 @@ def nowhere_to_write(rng: Random, count: int) -> Tally:
                 tally.tried += 1
                 words = ["-c", _HUNT, str(place)]
                 if command != "hunt":
-                    words = ["-m", "labkit.cli", *command.format(place).split()]
+                    words = ["-m", "labkit.cli.main", *command.format(place).split()]
                 done = subprocess.run(
                     [sys.executable, *words], capture_output=True, text=True, encoding="utf-8",
                     cwd=ROOT, check=False,

@@ -5,10 +5,10 @@ from __future__ import annotations
 import math
 from random import Random
 
-from labkit.bench import MINUTES, Bench
-from labkit.circuit import Circuit
-from labkit.meter import FUNCTIONS, Reading, read
-from labkit.solver import OperatingPoint, solve
+from labkit.aboard.bench import MINUTES, Bench
+from labkit.circuits.circuit import Circuit
+from labkit.measuring.meter import FUNCTIONS, Reading, read
+from labkit.solving.solver import OperatingPoint, solve
 from tests.generators import random_circuit
 
 from .tally import Tally

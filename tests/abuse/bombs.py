@@ -11,7 +11,7 @@ import tempfile
 from pathlib import Path
 from random import Random
 
-from labkit.checking import check_file
+from labkit.exercises.checking import check_file
 
 from .damage import EXERCISES
 from .tally import Tally, bound_memory, in_child, told

@@ -15,11 +15,11 @@ from random import Random
 from typing import Any
 from xml.etree import ElementTree
 
-from labkit.checking import check_file
-from labkit.circuit_file import circuit_from
+from labkit.circuits.circuit_file import circuit_from
 from labkit.drawing import draw
-from labkit.exercise import Exercise, exercise_from, load
-from labkit.solver import solve
+from labkit.exercises.checking import check_file
+from labkit.exercises.exercise import Exercise, exercise_from, load
+from labkit.solving.solver import solve
 from tests.boats import ROOT
 
 from .tally import Tally, bound_memory, in_child, told

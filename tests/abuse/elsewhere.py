@@ -9,8 +9,8 @@ import tempfile
 from pathlib import Path
 from random import Random
 
-from labkit.exercise import load
-from labkit.messages import CircuitError
+from labkit.exercises.exercise import load
+from labkit.text.messages import CircuitError
 
 from .damage import EXERCISES
 from .tally import Tally

@@ -16,11 +16,13 @@ from nbconvert import HTMLExporter
 from nbformat.v4 import new_code_cell, new_notebook, new_output
 from rich.console import Console
 
-from labkit import cli, cli_desk, terminal
+from labkit.cli import desk as cli_desk
+from labkit.cli import main as cli
+from labkit.cli import terminal
 from labkit.drawing import draw
-from labkit.exercise import Exercise, load_exercise
+from labkit.exercises.exercise import Exercise, load_exercise
 from labkit.handout import sheet_of, typeset
-from labkit.hunt import Hunt
+from labkit.hunts.hunt import Hunt
 from labkit.widgets import ClickBench, HuntCard, PlainBench
 from tests.boats import ROOT
 

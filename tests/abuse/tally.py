@@ -12,7 +12,7 @@ from contextlib import suppress
 from dataclasses import dataclass, field
 from random import Random
 
-from labkit.messages import CircuitError, NoConvergenceError
+from labkit.text.messages import CircuitError, NoConvergenceError
 from tests.boats import ROOT
 
 MEMORY = 1 << 30

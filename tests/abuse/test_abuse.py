@@ -7,10 +7,10 @@ from random import Random
 
 import pytest
 
-from labkit.bulk import solve_many
-from labkit.circuit_file import load_circuit
-from labkit.messages import CircuitError
-from labkit.solver import solve
+from labkit.circuits.circuit_file import load_circuit
+from labkit.solving.bulk import solve_many
+from labkit.solving.solver import solve
+from labkit.text.messages import CircuitError
 
 from .__main__ import ROWS
 from .bombs import rings_of_relays

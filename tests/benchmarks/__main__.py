@@ -19,12 +19,12 @@ from random import Random
 from rich.console import Console
 from rich.table import Table
 
-from labkit.bulk import solve_many
-from labkit.meter import read
-from labkit.network_many import flatten_many
-from labkit.readings import readings
-from labkit.settling import settle_many
-from labkit.solver import solve
+from labkit.measuring.meter import read
+from labkit.measuring.readings import readings
+from labkit.solving.bulk import solve_many
+from labkit.solving.network_many import flatten_many
+from labkit.solving.settling import settle_many
+from labkit.solving.solver import solve
 from tests.benchmarks.boats import boat, states
 from tests.benchmarks.engines import (
     NGSPICE,

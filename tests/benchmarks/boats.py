@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from random import Random
 
-from labkit.circuit import Circuit, build_circuit, run
+from labkit.circuits.circuit import Circuit, build_circuit, run
 from labkit.parts import (
     Battery,
     Breaker,

@@ -18,12 +18,12 @@ from tempfile import TemporaryDirectory
 
 import numpy as np
 
-import labkit.newton_many
-from labkit.circuit import Circuit
-from labkit.network_many import flatten_many
+import labkit.solving.newton_many
+from labkit.circuits.circuit import Circuit
 from labkit.parts import Fault
-from labkit.settling import settle_many
-from labkit.spice import to_spice
+from labkit.solving.netlist import to_spice
+from labkit.solving.network_many import flatten_many
+from labkit.solving.settling import settle_many
 
 NGSPICE = shutil.which("ngspice")
 
@@ -82,7 +82,7 @@ def _run(circuit: Circuit, commands: list[str]) -> float:
 def bare_lapack(circuits: Sequence[Circuit]) -> float:
     """Time LAPACK takes to solve the same nodal matrices, once a step of Newton's method. [s]"""
     steps = 0
-    plain = labkit.newton_many.companion
+    plain = labkit.solving.newton_many.companion
 
     def counted(law, there, v, close, xp):  # type: ignore[no-untyped-def]
         nonlocal steps
@@ -90,11 +90,11 @@ def bare_lapack(circuits: Sequence[Circuit]) -> float:
         return plain(law, there, v, close, xp)
 
     net = flatten_many(circuits)
-    labkit.newton_many.companion = counted
+    labkit.solving.newton_many.companion = counted
     try:
         solution = settle_many(net).solution
     finally:
-        labkit.newton_many.companion = plain
+        labkit.solving.newton_many.companion = plain
     kinds = {type(wire.law) for n, wire in enumerate(net.wires) if n in solution.inner}
     matrices = np.zeros((len(circuits), net.nodes, net.nodes))
     for n, wire in enumerate(net.wires):

@@ -10,17 +10,17 @@ from fractions import Fraction
 
 import numpy as np
 
-from labkit.circuit import Circuit
-from labkit.laws import Linear
-from labkit.solver import solve
+from labkit.circuits.circuit import Circuit
+from labkit.parts.laws import Linear
+from labkit.solving.solver import solve
 from tests.benchmarks.engines import NGSPICE
 from tests.benchmarks.screen import Line
 from tests.boats import ROOT
 from tests.diagnosis.speed import measured
 from tests.outside import shipped
 from tests.outside.table import worst
-from tests.solver.oracles import exact_volts
-from tests.solver.test_exact import METER, lamp_circuit
+from tests.solving.oracles import exact_volts
+from tests.solving.test_exact import METER, lamp_circuit
 
 
 def advice() -> Iterator[Line]:

@@ -20,7 +20,7 @@ from typing import NamedTuple
 import nbformat
 from playwright.sync_api import Browser, Page, expect, sync_playwright
 
-from labkit.saved import HOOK
+from labkit.widgets.saved import HOOK
 
 PATIENCE = 60_000  # a machine that does other things too is slow, not wrong [ms]
 expect.set_options(timeout=PATIENCE)
@@ -41,7 +41,7 @@ CELLS = {
 }
 SETUP = """\
 from labkit import load_circuit
-from labkit.bench import Bench
+from labkit.aboard.bench import Bench
 from labkit.widgets import ClickBench, PlainBench
 
 circuit = load_circuit("{circuit}").with_fault("X1 resistance 0.8 ohm")

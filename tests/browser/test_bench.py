@@ -12,8 +12,8 @@ from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Page, expect
 
 from labkit import load_circuit
-from labkit.bench import Bench
-from labkit.meter import read
+from labkit.aboard.bench import Bench
+from labkit.measuring.meter import read
 from labkit.widgets.model import BLANK, typeset
 from tests.browser.lab import ROOT, Server, run_all
 

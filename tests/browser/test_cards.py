@@ -15,9 +15,9 @@ Opener = Callable[..., Page]
 Writer = Callable[..., Path]
 
 IMPORTS = f"""\
-from labkit.debrief import debrief
-from labkit.exercise import load_exercise
-from labkit.hunt import Hunt
+from labkit.hunts.debrief import debrief
+from labkit.exercises.exercise import load_exercise
+from labkit.hunts.hunt import Hunt
 from labkit.questions import NameFault, Predict, PredictBoth, Remains, Repair, Separate
 from labkit.widgets import (
     HuntCard, NameCard, PredictBothCard, PredictCard, RemainsCard, RepairCard, SeparateCard

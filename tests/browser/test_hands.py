@@ -16,7 +16,7 @@ from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser, Page, expect
 
 from labkit import load_circuit
-from labkit.bench import Bench
+from labkit.aboard.bench import Bench
 from labkit.widgets import ClickBench
 from tests.browser.lab import ROOT
 

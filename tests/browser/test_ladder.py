@@ -12,7 +12,7 @@ from tests.boats import EXERCISES
 from tests.browser.lab import Server
 
 SHOW = """\
-from labkit.widgets.ladder import LadderCard
+from labkit.widgets.ladder_card import LadderCard
 LadderCard("few", "Ada")"""
 
 

@@ -14,17 +14,17 @@ import sys
 import time
 from dataclasses import replace
 
-from labkit import meter
-from labkit.circuit import Circuit
+from labkit.circuits.circuit import Circuit
 from labkit.diagnosis import Diagnosis, Measurement
 from labkit.diagnosis.hypotheses import Hypotheses
 from labkit.diagnosis.menu import clamp_places, lead_pairs, switch_states
 from labkit.diagnosis.search import observer
-from labkit.meter import FUNCTIONS
+from labkit.measuring import meter
+from labkit.measuring.meter import FUNCTIONS
+from labkit.measuring.senses import sensed
 from labkit.parts import Battery, Cable, MotorLoad
-from labkit.quantities import show
-from labkit.senses import sensed
-from labkit.solver import solve
+from labkit.solving.solver import solve
+from labkit.text.quantities import show
 from tests.boats import CIRCUITS, shipped
 from tests.diagnosis.comparison import dealt
 

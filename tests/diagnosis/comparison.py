@@ -19,10 +19,11 @@ from itertools import islice
 
 import numpy as np
 
-from labkit.circuit import Circuit
+from labkit.circuits.circuit import Circuit
 from labkit.diagnosis import Adviser, Diagnosis
 from labkit.diagnosis.cost import moved
 from labkit.diagnosis.explain import listing
+from labkit.diagnosis.faults import Candidate
 from labkit.diagnosis.search import (
     Search,
     Way,
@@ -33,11 +34,10 @@ from labkit.diagnosis.search import (
     observer,
     search,
 )
-from labkit.exercise import load_exercise
-from labkit.faults import Candidate
+from labkit.exercises.exercise import load_exercise
+from labkit.measuring.senses import sensed
 from labkit.parts import Fault
-from labkit.senses import sensed
-from labkit.solver import solve
+from labkit.solving.solver import solve
 from tests.boats import EXERCISES
 
 WAYS = ("advice", "half-splitting", "follow the wire")

@@ -14,7 +14,7 @@ import random
 import sys
 
 from labkit.diagnosis import Adviser, Diagnosis
-from labkit.diagnosis.plan import AHEAD
+from labkit.diagnosis.planning import AHEAD
 from labkit.diagnosis.tables import ahead_cost, best_cost
 from tests.boats import shipped
 from tests.diagnosis.test_tables import cut

@@ -17,12 +17,12 @@ from typing import NamedTuple
 import numpy as np
 import numpy.typing as npt
 
-from labkit.circuit import Circuit, build_circuit, run
+from labkit.circuits.circuit import Circuit, build_circuit, run
 from labkit.diagnosis import Adviser, Diagnosis, Measurement
 from labkit.diagnosis.cost import Visit
+from labkit.diagnosis.faults import candidates
 from labkit.diagnosis.information import soft_gain
 from labkit.diagnosis.search import observer
-from labkit.faults import candidates
 from labkit.parts import Battery, Cable, Fuse, Joint, Lampholder, MotorLoad, Switch
 from tests.diagnosis.comparison import dealt
 

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import pytest
 
-from labkit.bench import Bench
+from labkit.aboard.bench import Bench
 from labkit.diagnosis import adviser_for
 from labkit.diagnosis.evidence import SENSES
-from labkit.logbook import evidence_of
-from labkit.meter import FUNCTIONS
+from labkit.diagnosis.logbook import evidence_of
+from labkit.measuring.meter import FUNCTIONS
 from tests.boats import shipped
 
 ACTS = {

@@ -7,7 +7,7 @@ import math
 import pytest
 
 from labkit.diagnosis import parse_seen
-from labkit.messages import CircuitError
+from labkit.text.messages import CircuitError
 from tests.boats import shipped
 
 BOAT = shipped("washdown")

@@ -6,9 +6,9 @@ import pytest
 
 from labkit.diagnosis import Adviser, Ambiguity, Diagnosis, leaves, parse_seen, plan, review
 from labkit.diagnosis.explain import place_text
+from labkit.diagnosis.faults import Candidate
 from labkit.diagnosis.search import advised, complaint, observer, search
 from labkit.diagnosis.session import SURE, believed
-from labkit.faults import Candidate
 from tests.boats import shipped
 from tests.diagnosis.comparison import cases, deals, searched
 

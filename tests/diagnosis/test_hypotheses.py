@@ -6,11 +6,11 @@ import numpy as np
 import pytest
 
 from labkit.diagnosis import Diagnosis, Measurement, parse_seen
+from labkit.diagnosis.faults import candidates, in_use
 from labkit.diagnosis.hypotheses import Hypotheses, shifted
 from labkit.diagnosis.probe import slack
 from labkit.diagnosis.thresholds import cut_at_jumps
-from labkit.faults import candidates, in_use
-from labkit.solver import solve
+from labkit.solving.solver import solve
 from tests.boats import shipped
 
 

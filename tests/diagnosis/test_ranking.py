@@ -8,12 +8,12 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from labkit.bench import Bench
+from labkit.aboard.bench import Bench
 from labkit.diagnosis import Adviser, Diagnosis, Measurement, parse_seen, rank
 from labkit.diagnosis.cost import Visit
+from labkit.diagnosis.faults import candidates
 from labkit.diagnosis.information import soft_gain
 from labkit.diagnosis.search import observer
-from labkit.faults import candidates
 from tests.boats import shipped
 from tests.diagnosis.comparison import dealt
 

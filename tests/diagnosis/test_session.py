@@ -10,14 +10,14 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from labkit import meter
 from labkit.diagnosis import Diagnosis, Measurement, contrast, parse_seen, report, step_text
+from labkit.diagnosis.faults import candidates
 from labkit.diagnosis.hypotheses import Hypotheses
 from labkit.diagnosis.menu import lead_pairs, switch_states
 from labkit.diagnosis.probe import readings
 from labkit.diagnosis.scale import Spread, scale
 from labkit.diagnosis.search import observer
-from labkit.faults import candidates
+from labkit.measuring import meter
 from tests.boats import shipped
 from tests.diagnosis.campaign import struck_by_honest_readings
 

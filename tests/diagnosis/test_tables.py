@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from labkit.diagnosis import Adviser, Diagnosis
 from labkit.diagnosis.cost import Visit
-from labkit.diagnosis.plan import AHEAD
+from labkit.diagnosis.planning import AHEAD
 from labkit.diagnosis.tables import (
     Problem,
     ahead_cost,

@@ -5,10 +5,10 @@ from __future__ import annotations
 import random
 from itertools import pairwise
 
-from labkit.circuit import Circuit, Via, build_circuit, run
-from labkit.laws import Linear
-from labkit.messages import CircuitError
+from labkit.circuits.circuit import Circuit, Via, build_circuit, run
 from labkit.parts import KINDS, Part
+from labkit.parts.laws import Linear
+from labkit.text.messages import CircuitError
 
 WORDS = (
     "anchor", "bilge", "bolted", "box", "cabin", "chain", "cockpit", "engine", "extraordinarily",

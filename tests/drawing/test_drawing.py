@@ -14,7 +14,7 @@ import pytest
 from labkit import Circuit, Via, build_circuit, load_circuit, run, solve
 from labkit.drawing import Drawing, draw
 from labkit.drawing import drawing as module
-from labkit.laws import Linear
+from labkit.measuring.senses import sensed
 from labkit.parts import (
     Battery,
     Breaker,
@@ -29,7 +29,7 @@ from labkit.parts import (
     Relay,
     Switch,
 )
-from labkit.senses import sensed
+from labkit.parts.laws import Linear
 
 FOLDER = Path(__file__).parents[2] / "exercises" / "circuits"
 SVG = "{http://www.w3.org/2000/svg}"
@@ -379,7 +379,7 @@ def test_a_layout_kept_from_before_gives_the_same_drawing() -> None:
 
 
 def test_labkit_itself_does_not_load_the_drawing_library() -> None:
-    code = "import sys, labkit, labkit.circuit; print('schemdraw' in sys.modules)"
+    code = "import sys, labkit, labkit.circuits.circuit; print('schemdraw' in sys.modules)"
     made = subprocess.run(
         [sys.executable, "-c", code], capture_output=True, text=True, check=True,
         cwd=Path(__file__).parents[2],

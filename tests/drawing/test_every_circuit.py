@@ -12,7 +12,7 @@ from labkit import Circuit, load_circuit
 from labkit.drawing import Drawing, draw
 from labkit.drawing.geometry import Box
 from labkit.drawing.layout import WIDEST
-from labkit.laws import Linear
+from labkit.parts.laws import Linear
 from tests.drawing.continuity import circuit_joins, ink_joins, touches
 from tests.drawing.random_circuits import random_circuit
 

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from labkit.circuit import Circuit
-from labkit.circuit_file import circuit_from
-from labkit.solver import solve
+from labkit.circuits.circuit import Circuit
+from labkit.circuits.circuit_file import circuit_from
+from labkit.solving.solver import solve
 
 NEGATIVE = "DC-"
 

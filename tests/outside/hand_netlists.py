@@ -13,9 +13,9 @@ import tempfile
 from pathlib import Path
 from shutil import which
 
-from labkit.circuit import Circuit
-from labkit.circuit_file import load_circuit
-from labkit.solver import solve
+from labkit.circuits.circuit import Circuit
+from labkit.circuits.circuit_file import load_circuit
+from labkit.solving.solver import solve
 
 from .checks import Check, Row, near
 from .circuits import known

@@ -6,7 +6,7 @@ import math
 from itertools import pairwise
 
 from labkit.parts.protection import opening_time
-from labkit.solver import solve
+from labkit.solving.solver import solve
 
 from . import table_files
 from .checks import Check, Row, near, printed

@@ -7,13 +7,13 @@ import tempfile
 from collections.abc import Iterator
 from pathlib import Path
 
-from labkit.circuit import Circuit
-from labkit.circuit_file import load_circuit
-from labkit.conductors import ampacity_of_area, awg_area
-from labkit.exercise import load_exercise, prove
+from labkit.circuits.circuit import Circuit
+from labkit.circuits.circuit_file import load_circuit
+from labkit.exercises.exercise import load_exercise, prove
 from labkit.parts import Cable
+from labkit.parts.conductors import ampacity_of_area, awg_area
 from labkit.parts.protection import Breaker, Fuse
-from labkit.solver import solve
+from labkit.solving.solver import solve
 
 from ..solver.shipped import CIRCUITS, chatter_checks, points, positions, reference_checks
 from .checks import Check, Row

@@ -15,9 +15,9 @@ from typing import Any
 
 import sympy
 
-from labkit.circuit import Circuit, build_circuit, run
+from labkit.circuits.circuit import Circuit, build_circuit, run
 from labkit.parts import Battery, Resistor
-from labkit.solver import solve
+from labkit.solving.solver import solve
 
 from .checks import Check, Row
 from .circuits import known

@@ -2,7 +2,7 @@
 
 import pytest
 
-from labkit.solver import solve
+from labkit.solving.solver import solve
 
 from . import hand_netlists
 from .checks import failures

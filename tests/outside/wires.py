@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 
-from labkit.conductors import (
+from labkit.parts.conductors import (
     AMPACITY_INSULATIONS,
     CIRCULAR_MIL,
     ampacity,

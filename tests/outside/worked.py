@@ -21,8 +21,8 @@ from dataclasses import dataclass
 from functools import cache, partial
 from pathlib import Path
 
-from labkit.conductors import CIRCULAR_MIL, RESISTIVITY_20C
-from labkit.solver import OperatingPoint, solve
+from labkit.parts.conductors import CIRCULAR_MIL, RESISTIVITY_20C
+from labkit.solving.solver import OperatingPoint, solve
 
 from .checks import Check, Row, printed
 from .circuits import circuit_of, known

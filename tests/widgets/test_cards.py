@@ -6,8 +6,8 @@ from pathlib import Path
 import pytest
 
 from labkit.diagnosis import parse_seen
-from labkit.exercise import load_exercise
-from labkit.hunt import Hunt
+from labkit.exercises.exercise import load_exercise
+from labkit.hunts.hunt import Hunt
 from labkit.questions import (
     Cause,
     Choose,

@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 
 from labkit import load_circuit
-from labkit.bench import Bench
+from labkit.aboard.bench import Bench
 from labkit.widgets import ClickBench, PlainBench
 from labkit.widgets.model import BenchModel
 

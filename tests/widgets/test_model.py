@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 
 from labkit import load_circuit
-from labkit.bench import MINUTES, Bench
+from labkit.aboard.bench import MINUTES, Bench
 from labkit.widgets.model import BLANK, BenchModel
 
 CIRCUITS = Path(__file__).parents[2] / "exercises" / "circuits"

@@ -18,7 +18,7 @@ from tests.boats import EXERCISES, ROOT
 
 SOURCE = f"""\
 from labkit import load_circuit
-from labkit.bench import Bench
+from labkit.aboard.bench import Bench
 from labkit.widgets import ClickBench, PlainBench
 
 bench = Bench(load_circuit({str(EXERCISES / "circuits" / "washdown.toml")!r}))

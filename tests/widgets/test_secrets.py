@@ -9,10 +9,10 @@ from pathlib import Path
 
 import pytest
 
-from labkit.bench import Bench
-from labkit.circuit import Circuit
+from labkit.aboard.bench import Bench
+from labkit.circuits.circuit import Circuit
 from labkit.drawing import draw
-from labkit.exercise import Exercise, load_exercise
+from labkit.exercises.exercise import Exercise, load_exercise
 from labkit.widgets import ClickBench, PlainBench
 
 FOLDER = Path(__file__).parents[2] / "exercises"

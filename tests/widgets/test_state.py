@@ -4,7 +4,7 @@ import re
 from pathlib import Path
 
 from labkit import load_circuit
-from labkit.bench import Bench
+from labkit.aboard.bench import Bench
 from labkit.widgets import ClickBench
 
 ROOT = Path(__file__).parents[2]

@@ -1,0 +1,286 @@
+"""One person at one circuit: what they do, what they read, the minutes it takes, what is dangerous.
+
+The only thing in labkit with a history. Widgets and notebooks talk to it, grading reads its log.
+Every act goes through :meth:`Bench.act` under its own name, so a log can be played again.
+"""
+
+from __future__ import annotations
+
+import inspect
+import json
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+from labkit.aboard.scene import Outcome, Scene
+from labkit.circuits.circuit import Circuit
+from labkit.measuring.meter import Hazard, Reading
+from labkit.solving.solver import OperatingPoint, solve
+from labkit.text.messages import CircuitError, did_you_mean
+
+SCHEMA = 1
+"""Version of the saved log."""
+
+MINUTES = {
+    "switch": 0.2, "read": 0.5, "part": 2.0, "join": 2.0, "pull": 0.5, "fit": 0.5, "jumper": 1.0,
+    "test lamp": 1.0, "lift": 0.2, "wiggle": 0.5, "look": 0.5, "trace": 3.0, "repair": 10.0,
+}  # fmt: skip
+"""What each act takes, the way to it apart. [min] Common practice, no source."""
+
+
+@dataclass(frozen=True)
+class Entry:
+    """A line of the log: what was done, what it showed, what it took."""
+
+    number: int
+    action: str
+    args: Mapping[str, str]
+    shows: str
+    minutes: float
+    hazards: tuple[Hazard, ...] = ()
+    reading: Reading | None = field(default=None, compare=False)
+
+    def __str__(self) -> str:
+        args = " ".join(self.args.values())
+        return f"{self.number}. {self.action} {args}: {self.shows} ({self.minutes:.1f} min)"
+
+    def as_json(self) -> dict[str, Any]:
+        """Return the entry as plain data."""
+        hazards = [{"kind": h.kind, "text": h.text} for h in self.hazards]
+        return {
+            "number": self.number, "action": self.action, "args": dict(self.args),
+            "shows": self.shows, "minutes": round(self.minutes, 3), "hazards": hazards,
+        }  # fmt: skip
+
+
+class Bench:
+    """A person with a meter, a test lamp and a fused jumper at a circuit.
+
+    Parameters
+    ----------
+    circuit : Circuit
+        With whatever is wrong with it.
+
+    Attributes
+    ----------
+    log : list of Entry
+    watchers : list of callable
+        Called with every entry of the log as it is made.
+    """
+
+    def __init__(self, circuit: Circuit) -> None:
+        self._scene = scene = Scene(circuit)
+        self._acts: dict[str, Callable[..., Outcome]] = {
+            "switch": scene.switch, "read": scene.read, "part": scene.part, "join": scene.join,
+            "pull": scene.pull, "fit": scene.fit, "jumper": scene.jumper, "lift": scene.lift,
+            "test lamp": scene.test_lamp, "wiggle": scene.wiggle, "look": scene.look,
+            "trace": scene.trace, "repair": scene.repair,
+        }  # fmt: skip
+        self._reached: set[str] = set()
+        self.log: list[Entry] = []
+        self.watchers: list[Callable[[Entry], None]] = []
+        scene.settle()
+
+    def __repr__(self) -> str:
+        return (
+            f"<Bench: {self._scene.circuit.title!r}, {len(self.log)} acts, {self.minutes:.1f} min>"
+        )
+
+    # -- what can be asked -------------------------------------------------------------------
+
+    @property
+    def circuit(self) -> Circuit:
+        """The circuit as it really is, faults included: for grading, not for showing."""
+        return self._scene.circuit
+
+    @property
+    def drawn(self) -> Circuit:
+        """The circuit as the person at it sees it: no faults, but switches, gaps and bridges."""
+        return self._scene.circuit.without_faults()
+
+    @property
+    def point(self) -> OperatingPoint:
+        """What the circuit does now."""
+        return solve(self._scene.circuit)
+
+    @property
+    def minutes(self) -> float:
+        """Minutes spent so far."""
+        return sum(entry.minutes for entry in self.log)
+
+    @property
+    def hazards(self) -> list[Hazard]:
+        """Everything dangerous that was done so far."""
+        return [hazard for entry in self.log for hazard in entry.hazards]
+
+    @property
+    def reading(self) -> Reading | None:
+        """The last reading of the meter."""
+        return self._scene.reading
+
+    @property
+    def readings(self) -> list[Reading]:
+        """All readings so far."""
+        return [entry.reading for entry in self.log if entry.reading is not None]
+
+    @property
+    def traced(self) -> set[str]:
+        """Names of the runs followed by eye and hand, where hidden parts have come to light."""
+        return self._scene.traced
+
+    @property
+    def seen_open(self) -> set[str]:
+        """Fuses and breakers seen to be open."""
+        return self._scene.seen_open
+
+    @property
+    def pulled(self) -> set[str]:
+        """Fuses that lie on the bench."""
+        return self._scene.pulled
+
+    # -- what can be done --------------------------------------------------------------------
+
+    def act(self, action: str, /, **args: str) -> Entry:
+        """Do something by its name, and log it.
+
+        Raises
+        ------
+        CircuitError
+            If there is no such act, part, point or position; nothing is logged then.
+        """
+        if action not in self._acts:
+            raise CircuitError(
+                [f"nothing aboard is done by '{action}'; {did_you_mean(action, MINUTES)}"]
+            )
+        before = self._scene.circuit
+        if not all(isinstance(value, str) for value in args.values()):
+            raise CircuitError([f"'{action}' is told in words, such as part 'X1'"])
+        wanted = inspect.signature(self._acts[action])
+        try:
+            wanted.bind(**args)
+        except TypeError:
+            right = ", ".join(wanted.parameters)
+            raise CircuitError(
+                [f"'{action}' needs {right}; found {', '.join(args) or 'nothing'}"]
+            ) from None
+        shows, hazards, places = self._acts[action](**args)
+        minutes = MINUTES[action] + sum(self._reach(place) for place in places)
+        hazards += self._scene.settle() if self._scene.circuit is not before else []
+        reading = self._scene.reading if action == "read" else None
+        entry = Entry(len(self.log) + 1, action, args, shows, minutes, tuple(hazards), reading)
+        self.log.append(entry)
+        for tell in self.watchers:
+            tell(entry)
+        return entry
+
+    def switch(self, id: str, to: str) -> Entry:
+        """Move a switch, lift a float, part a connector: ``switch("S2", "on")``."""
+        return self.act("switch", id=id, to=to)
+
+    def read(self, red: str, black: str = "DC-", function: str = "volts") -> Reading:
+        """Put the leads on two points and read the meter."""
+        self.act("read", red=red, black=black, function=function)
+        assert self._scene.reading is not None
+        return self._scene.reading
+
+    def part(self, terminal: str) -> Entry:
+        """Take the connection at a terminal apart."""
+        return self.act("part", terminal=terminal)
+
+    def join(self, terminal: str) -> Entry:
+        """Make a connection again."""
+        return self.act("join", terminal=terminal)
+
+    def pull(self, id: str) -> Entry:
+        """Pull a fuse, and look at it."""
+        return self.act("pull", id=id)
+
+    def fit(self, id: str, rating: str = "") -> Entry:
+        """Fit a fuse, of its own rating or another; set a breaker again."""
+        return self.act("fit", id=id, **({"rating": rating} if rating else {}))
+
+    def jumper(self, first: str, second: str) -> Entry:
+        """Bridge two points with the fused jumper."""
+        return self.act("jumper", first=first, second=second)
+
+    def test_lamp(self, first: str, second: str) -> Entry:
+        """Put the test lamp between two points: a load of its own."""
+        return self.act("test lamp", first=first, second=second)
+
+    def lift(self, what: str) -> Entry:
+        """Take the jumper or the test lamp away."""
+        return self.act("lift", what=what)
+
+    def wiggle(self, id: str, look_at: str) -> Entry:
+        """Wiggle a part while somebody watches a load."""
+        return self.act("wiggle", id=id, look_at=look_at)
+
+    def look(self, id: str) -> Entry:
+        """Look and listen: what does a load do?"""
+        return self.act("look", id=id)
+
+    def trace(self, run: str) -> Entry:
+        """Follow a run by eye and hand from end to end."""
+        return self.act("trace", run=run)
+
+    def repair(self, id: str) -> Entry:
+        """Mend or replace a part."""
+        return self.act("repair", id=id)
+
+    # -- minutes ------------------------------------------------------------------------------
+
+    def _reach(self, place: str) -> float:
+        """Minutes to get at a place the first time: the easiest part there decides."""
+        label = next(j for j in self._scene.circuit.junctions if place in j.members)
+        if label.label in self._reached:
+            return 0.0
+        self._reached.add(label.label)
+        parts = {m.split(":")[0] for m in label.members if ":" in m}
+        return min((self._scene.circuit.parts[id].reach for id in parts), default=0.0) / 60.0
+
+    # -- keeping and replaying ---------------------------------------------------------------
+
+    def save(self, path: str | Path) -> None:
+        """Write the log, a line of JSON for each act behind a first line that names the circuit."""
+        head = {"schema": SCHEMA, "title": self._scene.circuit.title}
+        lines = [json.dumps(head), *(json.dumps(entry.as_json()) for entry in self.log)]
+        Path(path).write_text("\n".join(lines) + "\n", encoding="utf-8", newline="\n")
+
+
+def replay(path: str | Path, circuit: Circuit) -> Bench:
+    """Do again everything in a saved log, and see that it shows the same.
+
+    Parameters
+    ----------
+    path : str or Path
+        Written by :meth:`Bench.save`.
+    circuit : Circuit
+        The circuit it was written at, faults included.
+
+    Raises
+    ------
+    CircuitError
+        If the file cannot be read, belongs to another circuit or schema, or shows something else.
+    """
+    name = str(path)
+    try:
+        lines = [json.loads(x) for x in Path(path).read_text(encoding="utf-8").splitlines() if x]
+        head, acts = lines[0], [(x["action"], dict(x["args"]), x["shows"]) for x in lines[1:]]
+        schema, title = head["schema"], head["title"]
+    except (OSError, ValueError, LookupError, TypeError, RecursionError) as error:
+        raise CircuitError([f"{name}: is no log of a bench ({error}); save one first"]) from None
+    if schema != SCHEMA:
+        raise CircuitError([f"{name}: has schema {schema}; this program reads {SCHEMA}"])
+    if title != circuit.title:
+        raise CircuitError([f"{name}: is of '{title}'; give that circuit, not '{circuit.title}'"])
+    bench = Bench(circuit)
+    for number, (action, args, shows) in enumerate(acts, 1):
+        try:
+            entry = bench.act(action, **args)
+        except CircuitError as error:
+            raise CircuitError([f"{name}: act {number}: {error}; the log is damaged"]) from None
+        if entry.shows != shows:
+            problem = f"act {number}, {action}: shows '{entry.shows}', the log says '{shows}'"
+            raise CircuitError([f"{name}: {problem}; the circuit or its faults are others"])
+    return bench

@@ -1,0 +1,192 @@
+"""Circuit files: TOML in, a Circuit or every mistake in a sentence out."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+from pydantic import ValidationError
+
+from labkit.circuits.circuit import Circuit, assemble
+from labkit.parts import KINDS, Part
+from labkit.text.messages import article, did_you_mean
+from labkit.text.quantities import VOLTAGE, QuantityError
+from labkit.text.toml_file import read_toml
+from labkit.text.wording import sentences, short
+
+LONGEST_NAME = 60
+"""Of a node, or of a way through a part. [letters]"""
+
+SHOP_WORDS = {
+    "alternator": "supply", "bulb": "lamp", "button": "switch", "charger": "supply",
+    "cell": "battery", "crimp": "joint", "fan": "motor", "led": "indicator", "light": "lamp",
+    "lug": "joint", "plug": "connector", "pump": "motor", "radio": "electronics", "ring": "joint",
+    "socket": "connector", "solenoid": "relay", "splice": "joint", "terminal": "joint",
+    "wire": "cable",
+}  # fmt: skip
+"""What people call parts, and the kind that is meant."""
+
+_TOP = ("title", "system", "run", "notes")
+_RUN = ("name", "from", "to", "parts")
+
+
+def load_circuit(path: str | Path) -> Circuit:
+    """Read a circuit file.
+
+    Parameters
+    ----------
+    path : str or Path
+
+    Returns
+    -------
+    Circuit
+
+    Raises
+    ------
+    CircuitError
+        With everything that is wrong in the file, a sentence each: file, run, part and key, what
+        was found, what would be right.
+    """
+    return circuit_from(read_toml(path), str(path))
+
+
+def circuit_from(table: Mapping[str, Any], file: str = "") -> Circuit:
+    """Build a circuit from a parsed file. Raises CircuitError as :func:`load_circuit` does."""
+    problems = _unknown(table, _TOP, "")
+    title = table.get("title", "")
+    if not isinstance(title, str) or not title.strip():
+        what = f"found {short(title)}" if "title" in table else "is missing"
+        problems.append(f'title: {what}; write what the circuit is, such as title = "Cabin lamp"')
+    system = _system(table, problems)
+    runs = table.get("run", [])
+    if not isinstance(runs, list) or not runs or not all(isinstance(r, dict) for r in runs):
+        problems.append("run: there is none; describe each stretch of parts under [[run]]")
+        runs = []
+    parts: dict[str, Part] = {}
+    names: set[str] = set()
+    refused: set[str] = set()
+    traced = []
+    for index, raw in enumerate(runs, 1):
+        name = raw.get("name", f"run {index}")
+        name = name if isinstance(name, str) and name.strip() else f"run {index}"
+        where = f"run '{short(name, quote=False)}'"
+        problems += _unknown(raw, _RUN, f"{where}, ")
+        if name in names:
+            problems.append(f"{where}, name: is already the name of another run; give it its own")
+        names.add(name)
+        ends = [_end(raw, key, where, problems) for key in ("from", "to")]
+        steps = _steps(raw, where, parts, refused, problems)
+        if any(ends):  # where one is missing, the other still counts for the node it names
+            traced.append((name, ends[0] or ends[1], ends[1] or ends[0], steps))
+    return assemble(str(title), system, traced, parts, file, problems)
+
+
+def _system(table: Mapping[str, Any], problems: list[str]) -> float:
+    try:
+        system = VOLTAGE.parse(table.get("system", "12 V"))
+    except QuantityError as error:
+        problems.append(f"system: {error}")
+        return 12.0
+    if not 1 <= system <= 60:
+        problems.append(f'system: found "{system:g} V"; DC aboard is between 1 V and 60 V')
+        return 12.0
+    return system
+
+
+def _end(raw: Mapping[str, Any], key: str, where: str, problems: list[str]) -> str:
+    end = raw.get(key)
+    if isinstance(end, str) and end.strip() and len(end) <= LONGEST_NAME:
+        return end
+    found = "is missing" if end is None else f"found {short(end)}"
+    problems.append(f'{where}, {key}: {found}; name the node, such as {key} = "panel" or "DC-"')
+    return ""
+
+
+def _steps(
+    raw: Mapping[str, Any],
+    where: str,
+    parts: dict[str, Part],
+    refused: set[str],
+    problems: list[str],
+) -> list[tuple[str, str]]:
+    listed = raw.get("parts", [])
+    if not isinstance(listed, list):
+        problems.append(
+            f"{where}, parts: found {short(listed)}; write a list, parts = [ {{ ... }}, ... ]"
+        )
+        return []
+    steps = []
+    for place, item in enumerate(listed, 1):
+        if not isinstance(item, dict):
+            problems.append(
+                f'{where}, part {place}: found {short(item)}; write {{ id = "X1", is = "joint" }}'
+            )
+            continue
+        id = item.get("id")
+        here = f"{where}, part {short(id, quote=False) if isinstance(id, str) else place}"
+        via = item.get("via", "")
+        if not isinstance(via, str) or len(via) > LONGEST_NAME:
+            problems.append(f'{here}, via: found {short(via)}; write it as text, such as "30-87"')
+            via = ""
+        keys = {k: v for k, v in item.items() if k not in ("is", "via")}
+        if "is" not in item:
+            if not _known_again(id, keys, here, parts, refused, problems):
+                continue
+        elif isinstance(id, str) and (id in parts or id in refused):
+            problems.append(f"{here}, id: is already described; give this part an id of its own")
+            continue
+        elif not _describe(item["is"], keys, here, parts, problems):
+            refused.add(str(id))
+            continue
+        steps.append((str(id), via))
+    return steps
+
+
+def _known_again(
+    id: Any,
+    keys: Mapping[str, Any],
+    here: str,
+    parts: Mapping[str, Part],
+    refused: set[str],
+    problems: list[str],
+) -> bool:
+    """Tell whether a part without `is` is one met before, passed by another way."""
+    if isinstance(id, str) and id in refused:
+        return False
+    if not isinstance(id, str) or id not in parts:
+        problems.append(f'{here}, is: is missing; say what the part is, such as is = "joint"')
+        return False
+    problems.extend(
+        f"{here}, {key}: stands where the part is met again; write it where the part is described"
+        for key in keys
+        if key != "id"
+    )
+    return True
+
+
+def _describe(
+    kind: Any, keys: Mapping[str, Any], here: str, parts: dict[str, Part], problems: list[str]
+) -> bool:
+    if not isinstance(kind, str) or kind not in KINDS:
+        word = kind if isinstance(kind, str) else ""
+        known = SHOP_WORDS.get(word)
+        hint = f'write "{known}"' if known else did_you_mean(word, KINDS, len(KINDS))
+        problems.append(f"{here}, is: no part {short(kind)}; {hint}")
+        return False
+    try:
+        part = KINDS[kind].model_validate(keys)
+    except ValidationError as error:
+        found = sentences(error, KINDS[kind], article(kind))
+        problems.extend(f"{here}, {text}" for text in found)
+        return False
+    parts[part.id] = part
+    return True
+
+
+def _unknown(table: Mapping[str, Any], known: tuple[str, ...], where: str) -> list[str]:
+    return [
+        f"{where}{short(key, quote=False)}: no such key here; {did_you_mean(key, known)}"
+        for key in table
+        if key not in known
+    ]

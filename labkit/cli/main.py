@@ -1,0 +1,335 @@
+"""The commands: open, solve, read, rank, check, draw, and those of the instructor's desk."""
+
+from __future__ import annotations
+
+import json
+import shlex
+import sys
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+from rich.table import Table
+
+from labkit.circuits.circuit import Circuit
+from labkit.cli import desk as cli_desk
+from labkit.cli.terminal import busy, forgive, out
+from labkit.text.messages import CircuitError, NoConvergenceError
+from labkit.text.quantities import show
+
+if TYPE_CHECKING:
+    from labkit.exercises.exercise import Exercise
+
+app = typer.Typer(
+    no_args_is_help=True,
+    add_completion=False,
+    rich_markup_mode=None,
+    help="Practise finding faults in a boat's DC electrics.",
+)
+
+File = Annotated[Path, typer.Argument(help="A circuit file, or an exercise (then its circuit).")]
+Faults = Annotated[
+    list[str] | None, typer.Option("--fault", help='Such as "X1 resistance 0.8 ohm". Repeatable.')
+]
+Sets = Annotated[list[str] | None, typer.Option("--set", help="Such as S2=on. Repeatable.")]
+Parts = Annotated[
+    list[str] | None,
+    typer.Option("--part", help="Take the connection at a terminal apart: X1:2. Repeatable."),
+]
+AsJson = Annotated[bool, typer.Option("--json", help="Print JSON instead of tables.")]
+
+
+def main() -> None:
+    """Run a command; say what is wrong in plain sentences, without a traceback."""
+    forgive()
+    try:
+        app()
+    except CircuitError as error:
+        for problem in error.problems:
+            sys.stderr.write(f"{problem}\n")
+        sys.exit(1)
+    except NoConvergenceError as error:
+        sys.stderr.write(f"{error}\n")
+        sys.exit(1)
+
+
+def command(line: str) -> None:
+    """Run a command from a notebook and print what a terminal would show.
+
+    Parameters
+    ----------
+    line : str
+        As typed, such as "labkit check exercises".
+    """
+    words = shlex.split(line)
+    try:
+        app(words[1:] if words[:1] == ["labkit"] else words, standalone_mode=False)
+    except (CircuitError, NoConvergenceError) as error:
+        out.print(str(error), soft_wrap=True)
+
+
+def _circuit(
+    file: Path, faults: list[str] | None, sets: list[str] | None, parts: list[str] | None
+) -> Circuit:
+    """Read a circuit, or an exercise's healthy one, and bring it into the state asked for."""
+    from labkit.exercises.exercise import load
+
+    return _brought(load(file), faults, sets, parts)
+
+
+def _brought(
+    loaded: Circuit | Exercise,
+    faults: list[str] | None,
+    sets: list[str] | None,
+    parts: list[str] | None,
+) -> Circuit:
+    circuit = loaded if isinstance(loaded, Circuit) else loaded.circuit
+    problems: list[str] = []
+
+    def tried(change: Callable[[Circuit], Circuit]) -> None:
+        nonlocal circuit
+        try:
+            circuit = change(circuit)
+        except CircuitError as error:
+            problems.extend(error.problems)
+
+    for fault in faults or []:
+        tried(lambda c, fault=fault: c.with_fault(fault))  # type: ignore[misc]
+    for text in sets or []:
+        id, equals, word = text.partition("=")
+        if not equals:
+            problems.append(f'--set {text}: write the part and its position, such as "S2=on"')
+            continue
+        tried(lambda c, id=id, word=word: c.with_position(**{id.strip(): word.strip()}))  # type: ignore[misc]
+    for terminal in parts or []:
+        tried(lambda c, terminal=terminal: c.with_parted(terminal))  # type: ignore[misc]
+    if problems:
+        raise CircuitError(problems)
+    return circuit
+
+
+def _number(value: float | None, unit: str) -> str:
+    return "-" if value is None else show(value, unit)
+
+
+@app.command("open")
+def open_() -> None:
+    """Start JupyterLab on the first notebook.
+
+    Example: labkit open
+    """
+    import subprocess
+
+    from labkit.widgets.saved import HOOK
+
+    folder = Path.cwd() / "notebooks"
+    first = min(folder.glob("*.ipynb"), default=None)
+    if first is None:
+        raise CircuitError(
+            [f"{folder}: no notebooks here; run labkit open in the project's folder"]
+        )
+    out.print(f"Opening {first.relative_to(Path.cwd())}; press Ctrl+C here to stop.")
+    command = [sys.executable, "-m", "jupyterlab", HOOK, str(first)]
+    sys.exit(subprocess.run(command, check=False).returncode)
+
+
+@app.command()
+def solve(
+    file: File, fault: Faults = None, set: Sets = None, part: Parts = None, as_json: AsJson = False
+) -> None:
+    """Print the operating point of a circuit: every voltage, current, speed and state.
+
+    Example: labkit solve exercises/circuits/washdown.toml --set S2=on --fault "X1 open"
+    """
+    from labkit.solving.solver import solve as operating_point
+
+    point = operating_point(_circuit(file, fault, set, part))
+    if as_json:
+        data: dict[str, Any] = {
+            "volts": dict(point.volts), "amps": dict(point.amps), "speeds": dict(point.speeds),
+            "states": dict(point.states), "floating": list(point.floating),
+            "chattering": list(point.chattering),
+        }  # fmt: skip
+        sys.stdout.write(json.dumps(data, indent=2) + "\n")
+        return
+    circuit = point.circuit
+    places = Table(title=f"{circuit.title}: volts to DC-", title_justify="left")
+    for name in ("point", "at", "volts"):
+        places.add_column(name, justify="right" if name != "at" else "left")
+    labels = dict.fromkeys(circuit.node_of.values())
+    for number, label in enumerate(labels, 1):
+        at = [m for m, where in circuit.node_of.items() if where == label]
+        volts = point.volts[at[0]]
+        shown = "floating" if label in point.floating else _number(volts, "V")
+        places.add_row(str(number), "  ".join(at), shown)
+    out.print(places)
+    flows = Table(title="parts", title_justify="left")
+    for name in ("part", "what", "label", "amps", "state"):
+        flows.add_column(name, justify="right" if name == "amps" else "left")
+    for id, part_ in circuit.parts.items():
+        speed = point.speeds.get(id)
+        state = point.states.get(id, "")
+        state = f"{100 * speed:.0f} % of rated speed" if speed is not None else state
+        flows.add_row(id, part_.kind, part_.label, _number(point.amps[id], "A"), state)
+    out.print(flows)
+    if point.chattering:
+        out.print("Chattering, so that not everything has a number: " + ", ".join(point.chattering))
+
+
+@app.command()
+def read(
+    file: File,
+    red: Annotated[str, typer.Option(help="Where the red lead is: a terminal or a named node.")],
+    black: Annotated[str, typer.Option(help="Where the black lead is.")] = "DC-",
+    function: Annotated[
+        str, typer.Option(help="volts, low-z, ohms, continuity, amps, clamp or diode.")
+    ] = "volts",
+    fault: Faults = None,
+    set: Sets = None,
+    part: Parts = None,
+    as_json: AsJson = False,
+) -> None:
+    """Print what the meter shows between two points.
+
+    Example: labkit read exercises/circuits/washdown.toml --red X1:1 --black X1:2 --set S2=on
+    """
+    from labkit.measuring.meter import read as meter_reading
+
+    reading = meter_reading(_circuit(file, fault, set, part), red, black, function)
+    if as_json:
+        finite = {"low": reading.low, "high": reading.high}
+        data = {
+            "display": reading.display, "value": reading.value, "unit": reading.unit,
+            **{key: value if abs(value) < 1e300 else None for key, value in finite.items()},
+            "hazards": [hazard.text for hazard in reading.hazards],
+        }  # fmt: skip
+        sys.stdout.write(json.dumps(data, indent=2) + "\n")
+        return
+    out.print(reading.spoken)
+    if reading.value is not None:
+        out.print(
+            f"between {show(reading.low, reading.unit)} and {show(reading.high, reading.unit)}"
+        )
+    if reading.floating:
+        out.print("Nothing but the meter ties one of these points to the rest of the boat.")
+    for hazard in reading.hazards:
+        out.print(hazard.text)
+
+
+@app.command()
+def rank(
+    file: File,
+    seen: Annotated[
+        list[str] | None,
+        typer.Option(help='What was seen: "X1:1 DC- volts 12.6 V S2=on". Repeatable.'),
+    ] = None,
+    top: Annotated[int, typer.Option(min=1, help="How many to print.")] = 10,
+    unsafe: Annotated[bool, typer.Option("--unsafe", help="Dangerous ones too.")] = False,
+    whole: Annotated[
+        bool, typer.Option("--plan", help="The whole search as a tree: what next for each outcome.")
+    ] = False,
+    fault: Faults = None,
+    set: Sets = None,
+    part: Parts = None,
+    as_json: AsJson = False,
+) -> None:
+    """Print the measurements most worth taking next, and what each would tell.
+
+    Example: labkit rank exercises/slow-washdown.toml --seen "M1 look barely turns S2=on" --plan
+    """
+    from labkit.diagnosis import adviser_for, parse_seen, plan
+    from labkit.diagnosis import rank as ranked
+    from labkit.exercises.exercise import load
+
+    if whole and as_json:
+        raise CircuitError(["--plan: is a drawing, without JSON; leave one of them out"])
+    loaded = load(file)
+    circuit = _brought(loaded, fault, set, part)
+    suspected = None if isinstance(loaded, Circuit) else loaded.candidates
+    evidence, problems = [], []
+    for text in seen or []:
+        try:
+            evidence.append(parse_seen(text, circuit))
+        except CircuitError as error:
+            problems += error.problems
+    if problems:
+        raise CircuitError(problems)
+    if whole:
+        with busy.status("following every measurement to its end"):
+            adviser = adviser_for(circuit, suspected)
+            tree = plan(adviser, adviser.start.copy().see(*evidence))
+        out.print(tree.text(), soft_wrap=True)
+        return
+    with busy.status("working out what each measurement would tell"):
+        found = ranked(circuit, evidence, suspected, top, safe=not unsafe)
+    if as_json:
+        rows = [
+            {
+                "red": r.red, "black": r.black, "function": r.function,
+                "positions": dict(r.positions), "parted": sorted(r.parted), "bits": r.bits,
+                "minutes": r.minutes, "tells": list(r.tells),
+            }
+            for r in found
+        ]  # fmt: skip
+        sys.stdout.write(json.dumps(rows, indent=2) + "\n")
+        return
+    if not found:
+        out.print("Nothing in reach tells anything more.")
+    for number, r in enumerate(found, 1):
+        line = f"{number}. {r.measurement}: {r.bits:.2f} bits in {r.minutes:.1f} min"
+        out.print(line, soft_wrap=True)
+        for text in r.tells:
+            out.print(f"   {text}", soft_wrap=True)
+
+
+@app.command()
+def check(
+    paths: Annotated[list[Path], typer.Argument(help="Files, or folders of them.")],
+) -> None:
+    """Check circuits and exercises: a line each, or a sentence for everything wrong.
+
+    Example: labkit check exercises
+    """
+    from rich.progress import track
+
+    from labkit.exercises.checking import check_file, toml_files
+
+    files, problems = toml_files(paths)
+    lines = []
+    bar = track(files, "checking", console=busy, transient=True) if busy.is_terminal else files
+    for file in bar:
+        line, found = check_file(file)
+        problems += found
+        lines += [line] if not found else []
+    for line in lines:
+        out.print(line, soft_wrap=True)
+    if problems:
+        raise CircuitError(dict.fromkeys(problems))  # an exercise repeats those of its circuit
+
+
+@app.command()
+def draw(
+    file: File,
+    to: Annotated[Path | None, typer.Argument(help="The SVG file to write.")] = None,
+    wires: Annotated[bool, typer.Option("--wires", help="Show wire numbers and colours.")] = False,
+    overwrite: Annotated[bool, typer.Option("--overwrite", help="Replace the file.")] = False,
+) -> None:
+    """Draw a circuit as SVG.
+
+    Example: labkit draw exercises/circuits/washdown.toml washdown.svg
+    """
+    from labkit.drawing import draw as drawing
+    from labkit.text.files import refuse_existing, write
+
+    target = to or Path(f"{file.stem}.svg")
+    refuse_existing([target], overwrite)
+    write(target, drawing(_circuit(file, None, None, None), wires=wires).svg)
+    out.print(f"wrote {target}", soft_wrap=True)
+
+
+cli_desk.register(app)
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,131 @@
+"""Is a circuit or an exercise fit to be used? Everything wrong with it, a sentence each."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from pathlib import Path
+
+from labkit.circuits.circuit import Circuit
+from labkit.exercises.dealing import is_hand, read_hand
+from labkit.exercises.difficulty import difficulty
+from labkit.exercises.exercise import Dealt, Exercise, load, prove
+from labkit.exercises.isolation import not_isolated
+from labkit.measuring.senses import sensed
+from labkit.solving.solver import solve
+from labkit.text.messages import CircuitError, NoConvergenceError
+
+_TELLING = 2e-3  # a difference any voltmeter shows [V]
+
+
+def toml_files(paths: Iterable[Path]) -> tuple[list[Path], list[str]]:
+    """Return the TOML files named or in the folders named, and a sentence for each without any."""
+    files: list[Path] = []
+    problems = []
+    for path in paths:
+        if path.is_dir():
+            found = sorted(path.rglob("*.toml"))
+            if not found:
+                problems.append(f"{path}: no TOML files in this folder; name one that has some")
+            files += found
+        else:
+            files.append(path)
+    return list(dict.fromkeys(files)), problems
+
+
+def check_file(path: Path) -> tuple[str, list[str]]:
+    """Check one file.
+
+    Returns
+    -------
+    tuple of str and list of str
+        A line that says what it is, and everything wrong with it.
+    """
+    try:
+        if is_hand(path):
+            hand = read_hand(path)
+            return f"{path}: {hand.exercise.title}: dealt to {hand.learner}", []
+        loaded = load(path)
+        if isinstance(loaded, Exercise):
+            return _checked(loaded)
+        return _circuit_line(loaded), check_circuit(loaded)
+    except CircuitError as error:
+        return "", error.problems
+
+
+def _checked(exercise: Exercise) -> tuple[str, list[str]]:
+    problems = check_exercise(exercise)
+    if problems:
+        return "", problems
+    return _exercise_line(exercise), not_isolated(exercise)
+
+
+def check_circuit(circuit: Circuit) -> list[str]:
+    """Solve a circuit as its file has it; say what does not settle or opens by itself."""
+    try:
+        point = solve(circuit)
+    except NoConvergenceError as error:
+        return [f"{circuit.file}: {error}"]
+    problems = [
+        f"{circuit.file}: part {id}: chatters with nothing wrong; a healthy circuit settles"
+        for id in point.chattering
+    ]
+    return problems + [
+        f"{circuit.file}: part {id}: opens with nothing wrong; give it a rating its load allows"
+        for id in point.opened
+    ]
+
+
+def check_exercise(exercise: Exercise) -> list[str]:
+    """See that the healthy circuit passes its proof and that every variant shows and fails."""
+    problems = check_circuit(exercise.circuit)
+    sound = exercise.circuit
+    healthy = prove(sound, exercise.proof, sound)
+    if not healthy.ok:
+        problems.append(
+            f"{exercise.file}: proof: the healthy circuit does not pass: {healthy.text}"
+        )
+    for number, faults in enumerate(exercise.variants):
+        where = f"{exercise.file}: faults, {' + '.join(faults)}"
+        try:
+            dealt = exercise.variant(number)
+            if not differs(exercise, dealt):
+                problems.append(f"{where}: shows neither as found nor as proven; deal a worse one")
+            elif prove(dealt.circuit, exercise.proof, sound).ok:
+                problems.append(
+                    f"{where}: passes the proof unrepaired; give proof other positions, a lower "
+                    "drop, or idle positions in which the load shows it"
+                )
+        except NoConvergenceError as error:
+            problems.append(f"{where}: {error}")
+    return problems
+
+
+def differs(exercise: Exercise, dealt: Dealt) -> bool:
+    """Tell whether a variant shows in a voltage or to eye and ear: as found, or as proven.
+
+    An intermittent fault is looked for while its part is wiggled.
+    """
+    healthy = exercise.circuit
+    faulty = dealt.circuit.with_disturbed(*(f.part for f in dealt.circuit.faults))
+    return any(
+        _tells(healthy.with_position(**positions), faulty.with_position(**positions))
+        for positions in ({}, exercise.proof.positions)
+    )
+
+
+def _tells(healthy: Circuit, faulty: Circuit) -> bool:
+    a, b = solve(healthy), solve(faulty)
+    if sensed(healthy, a) != sensed(faulty, b) or a.states != b.states:
+        return True
+    pairs = ((a.volts[m], b.volts[m]) for m in a.volts)
+    return any((x is None) != (y is None) or abs((x or 0) - (y or 0)) > _TELLING for x, y in pairs)
+
+
+def _circuit_line(circuit: Circuit) -> str:
+    return f"{circuit.file}: {circuit.title}: {len(circuit.parts)} parts, {len(circuit.runs)} runs"
+
+
+def _exercise_line(exercise: Exercise) -> str:
+    count = len(exercise.variants)
+    variants = f"{count} variant{'s' if count > 1 else ''}"
+    return f"{exercise.file}: {exercise.title}: {variants}, {difficulty(exercise)}"

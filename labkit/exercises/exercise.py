@@ -1,0 +1,338 @@
+"""Exercise files: a circuit, a complaint, the fault dealt, and when the repair counts as proven."""
+
+from __future__ import annotations
+
+import os
+import random
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cached_property
+from pathlib import Path, PurePosixPath
+from typing import Any, Literal
+
+from pydantic import BaseModel, ConfigDict, Field, ValidationError, field_validator
+
+from labkit.circuits.circuit import Circuit
+from labkit.circuits.circuit_file import load_circuit
+from labkit.diagnosis.faults import Candidate, family
+from labkit.exercises.suspects import USUAL, Suspects
+from labkit.measuring.senses import sensed
+from labkit.parts import Fault
+from labkit.parts.base import Fraction, Seconds
+from labkit.solving.solver import OperatingPoint, solve
+from labkit.text.messages import CircuitError
+from labkit.text.quantities import shorten
+from labkit.text.toml_file import read_toml
+from labkit.text.wording import sentences
+
+MOST_VARIANTS = 200
+"""Of one exercise: each is tried before it is dealt. Chosen."""
+
+
+class ProofKeys(BaseModel):
+    """What may stand in the table `[proof]`."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+    load: str
+    positions: dict[str, str] = Field(default_factory=dict)
+    drop: Fraction = 0.1
+    idle: dict[str, str] | None = None
+
+
+class ExerciseKeys(BaseModel):
+    """What may stand in an exercise file."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+    title: str = Field(min_length=1, max_length=120)
+    circuit: str = Field(max_length=200)
+    complaint: str = Field(min_length=1)
+    seen: list[str] = Field(default_factory=list)
+    positions: dict[str, str] = Field(default_factory=dict)
+    faults: list[str] = Field(min_length=1, max_length=MOST_VARIANTS)
+    deal: Literal["all", "one of"] = "all"
+    cause: str | list[str] = ""
+    par: Seconds = 1800.0
+    cautions: list[str] = Field(default_factory=list)
+    suspects: Suspects = USUAL
+    proof: ProofKeys
+
+    @field_validator("circuit")
+    @classmethod
+    def _inside(cls, path: str) -> str:
+        inside = not (PurePosixPath(path).is_absolute() or ".." in PurePosixPath(path).parts)
+        if not inside or "\\" in path or ":" in path or not path.endswith(".toml"):
+            raise ValueError(
+                f'found "{shorten(path)}"; name a file beside the exercise or in a folder below '
+                'it, such as "circuits/washdown.toml"'
+            )
+        return path
+
+
+@dataclass(frozen=True)
+class Proof:
+    """When a repair counts as proven.
+
+    Attributes
+    ----------
+    load : str
+        The part that must do what it does in the healthy circuit.
+    positions : mapping of str to str
+        With the switches so, and every part along the way shaken meanwhile.
+    drop : float
+        Share of system voltage that may be lost from source to load, both sides together.
+    idle : mapping of str to str or None
+        Positions in which the load must also do what it does in the healthy circuit, if any.
+    """
+
+    load: str
+    positions: Mapping[str, str]
+    drop: float
+    idle: Mapping[str, str] | None = None
+
+
+@dataclass(frozen=True)
+class Dealt:
+    """One learner's variant: what is wrong in it, and why it came to that.
+
+    Attributes
+    ----------
+    faults : tuple of str
+    cause : str
+    circuit : Circuit
+        With the faults.
+    suspects : Suspects
+        For the names that are as good an answer.
+    variants : tuple of Fault
+        Everything that might have been dealt.
+    """
+
+    faults: tuple[str, ...]
+    cause: str
+    circuit: Circuit
+    suspects: Suspects = USUAL
+    variants: tuple[Fault, ...] = ()
+
+    @property
+    def causes(self) -> tuple[Fault, ...]:
+        """What is wrong, without the fuses that blew because of it."""
+        faults = self.circuit.faults
+        return tuple(fault for fault in faults if fault.mode != "blown") or faults
+
+    @cached_property
+    def candidates(self) -> tuple[Candidate, ...]:
+        """What could be wrong, as the exercise has it."""
+        dealt = self.variants or self.circuit.faults
+        return self.suspects.of(self.circuit.without_faults(), dealt)
+
+
+@dataclass(frozen=True, repr=False)
+class Exercise:
+    """An exercise as its file says.
+
+    Attributes
+    ----------
+    circuit : Circuit
+        Healthy, its switches as the learner finds them.
+    variants : tuple of tuple of str
+        The faults of each variant that may be dealt.
+    par : float
+        Time a practised person takes. [s]
+    suspects : Suspects
+        What may be wrong, where the author says more than the circuit does.
+    """
+
+    title: str
+    circuit: Circuit
+    complaint: str
+    seen: tuple[str, ...]
+    variants: tuple[tuple[str, ...], ...]
+    causes: tuple[str, ...]
+    par: float
+    cautions: tuple[str, ...]
+    proof: Proof
+    file: str = ""
+    suspects: Suspects = USUAL
+
+    def __repr__(self) -> str:
+        return f"<Exercise {self.title!r}>"
+
+    def deal(self, seed: int | str = 0) -> Dealt:
+        """Deal a variant: the same for the same seed, such as a learner's name."""
+        choice = random.Random(f"{self.title}/{seed}").randrange(len(self.variants))
+        return self.variant(choice)
+
+    def variant(self, number: int) -> Dealt:
+        """Return one variant by its number, from 0."""
+        faults = self.variants[number]
+        faulty = self.circuit.with_fault(*faults)
+        return Dealt(faults, self.causes[number], faulty, self.suspects, self._dealt)
+
+    @cached_property
+    def candidates(self) -> tuple[Candidate, ...]:
+        """What could be wrong, with prior weights: all that whoever hunts may suspect."""
+        return self.suspects.of(self.circuit, self._dealt)
+
+    @cached_property
+    def _dealt(self) -> tuple[Fault, ...]:
+        """Every fault of every variant."""
+        dealt = (self.circuit.with_fault(*faults).faults for faults in self.variants)
+        return tuple(fault for faults in dealt for fault in faults)
+
+
+def load_exercise(path: str | Path) -> Exercise:
+    """Read an exercise file and the circuit it names.
+
+    Raises
+    ------
+    CircuitError
+        With everything that is wrong in either, a sentence each.
+    """
+    return exercise_from(read_toml(path), path)
+
+
+def load(path: str | Path) -> Circuit | Exercise:
+    """Read a circuit or an exercise, whichever the file is.
+
+    Raises
+    ------
+    CircuitError
+        As :func:`load_circuit` and :func:`load_exercise` do.
+    """
+    table = read_toml(path)
+    return exercise_from(table, path) if "circuit" in table else load_circuit(path)
+
+
+def exercise_from(table: Mapping[str, Any], path: str | Path) -> Exercise:
+    """Build an exercise from a parsed file. Raises CircuitError as :func:`load_exercise` does."""
+    name = str(path)
+    try:
+        keys = ExerciseKeys.model_validate(table)
+    except ValidationError as error:
+        refused = sentences(error, ExerciseKeys, "an exercise")
+        raise CircuitError([f"{name}: {text}" for text in refused]) from None
+    circuit = load_circuit(_beside(path, keys.circuit))
+    problems: list[str] = []
+
+    def tried(key: str, build: Any) -> Any:
+        try:
+            return build()
+        except CircuitError as error:
+            where = f"{circuit.file}: "
+            problems.extend(f"{key}: {text.removeprefix(where)}" for text in error.problems)
+            return None
+
+    found = tried("positions", lambda: circuit.with_position(**keys.positions))
+    tried("proof.positions", lambda: circuit.with_position(**keys.proof.positions))
+    tried("proof.idle", lambda: circuit.with_position(**(keys.proof.idle or {})))
+    tried("proof.load", lambda: circuit.part(keys.proof.load))
+    items = [tuple(one.strip() for one in item.split("+")) for item in keys.faults]
+    variants = (
+        tuple(items) if keys.deal == "one of" else (tuple(f for item in items for f in item),)
+    )
+    dealt = [tried("faults", lambda faults=f: circuit.with_fault(*faults)) for f in variants]
+    names = [family(fault) for faulty in dealt if faulty for fault in faulty.faults]
+    problems += [f"suspects.{text}" for text in keys.suspects.problems(circuit, names)]
+    causes = (keys.cause,) * len(variants) if isinstance(keys.cause, str) else tuple(keys.cause)
+    if len(causes) != len(variants):
+        problems.append(
+            f"cause: found {len(causes)} for {len(variants)} variants; write one, or one for each"
+        )
+    if problems:
+        raise CircuitError([f"{name}: {text}" for text in problems])
+    return Exercise(
+        keys.title, found, keys.complaint, tuple(keys.seen), variants, causes, keys.par,
+        tuple(keys.cautions), Proof(**keys.proof.model_dump()), name, keys.suspects,
+    )  # fmt: skip
+
+
+def _beside(path: str | Path, circuit: str) -> Path:
+    """Return the circuit's file, unless a link leads to one elsewhere."""
+    home = os.path.realpath(Path(path).parent)
+    file = Path(path).parent / circuit
+    if not Path(os.path.realpath(file)).is_relative_to(home):
+        raise CircuitError(
+            [f'{path}: circuit: "{circuit}" is a link that leads out of the exercise\'s folder; '
+             "put the circuit itself there"]
+        )  # fmt: skip
+    return file
+
+
+@dataclass(frozen=True)
+class Proven:
+    """The verdict on a repair, in numbers."""
+
+    ok: bool
+    text: str
+    drop: float
+
+
+def prove(circuit: Circuit, proof: Proof, healthy: Circuit) -> Proven:
+    """Run the load, shake what leads to it, and see how much voltage is lost there and back.
+
+    Parameters
+    ----------
+    circuit : Circuit
+        As it is now.
+    proof : Proof
+    healthy : Circuit
+        The same with nothing wrong, for what the load should do.
+
+    Returns
+    -------
+    Proven
+        `drop` is the voltage lost as a share of system voltage.
+    """
+    return judge(circuit, proof, expected(healthy, proof))
+
+
+def expected(healthy: Circuit, proof: Proof) -> tuple[str, str]:
+    """Say what the load does on the healthy boat: with the switches as proven, and back again."""
+    does = _does(healthy.with_position(**proof.positions), proof.load)
+    return does, _does(healthy.with_position(**(proof.idle or {})), proof.load)
+
+
+def judge(circuit: Circuit, proof: Proof, should: tuple[str, str]) -> Proven:
+    """Prove a repair where it is known already what the load should do, as `expected` says."""
+    now = circuit.with_position(**proof.positions).with_disturbed(*circuit.parts)
+    point, load = solve(now), proof.load
+    before, after = (_across(now, point, id) for id in (_source(now, point, load), load))
+    amps = point.amps[load]
+    if amps is None or before is None or after is None or abs(amps) < 1e-4:
+        return Proven(
+            False, f"{load} draws no steady current: nothing is proven without load.", 1.0
+        )
+    lost = abs(before) - abs(after)
+    share = lost / circuit.system
+    found = [
+        f"{abs(before):.2f} V at the source, {abs(after):.2f} V at {load}, {abs(amps):.1f} A "
+        f"flowing: {lost:.2f} V lost, {100 * share:.1f} % of {circuit.system:g} V, "
+        f"{'within' if share <= proof.drop else 'more than'} {100 * proof.drop:g} %."
+    ]
+    wrong = []
+    does = sensed(now, point).get(load, "")
+    if does != should[0]:
+        wrong.append(f"Not proven: {load} {does}; sound, it {should[0]}.")
+    if proof.idle is not None:
+        does = _does(circuit.with_position(**proof.idle), load)
+        if does != should[1]:
+            wrong.append(
+                f"Not proven: with the switches back, {load} {does}; sound, it {should[1]}."
+            )
+    if circuit.bridges or circuit.parted:
+        wrong.append("Not proven: a jumper, a lamp or an open connection is still there.")
+    return Proven(share <= proof.drop and not wrong, " ".join(found + wrong), share)
+
+
+def _does(circuit: Circuit, load: str) -> str:
+    return sensed(circuit, solve(circuit)).get(load, "")
+
+
+def _source(circuit: Circuit, point: OperatingPoint, load: str) -> str:
+    kinds = ("battery", "supply")
+    sources = [p.id for p in circuit.parts.values() if p.kind in kinds and p.id != load]
+    return max(sources, key=lambda id: point.amps[id] or 0.0)
+
+
+def _across(circuit: Circuit, point: OperatingPoint, id: str) -> float | None:
+    first, second = circuit.parts[id].terminals[:2]
+    return point.volt(f"{id}:{first}", f"{id}:{second}")

@@ -1,0 +1,335 @@
+"""A hunt looked back on: the path taken beside the advised one, and what there is to practise."""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from html import escape
+from typing import Any
+
+from labkit.aboard.bench import Bench
+from labkit.circuits.circuit import Circuit
+from labkit.diagnosis import Adviser, Measurement, Review, adviser_for, review
+from labkit.diagnosis.cost import Visit
+from labkit.diagnosis.explain import numbered, place_text, state_text
+from labkit.diagnosis.faults import family, said
+from labkit.diagnosis.logbook import Asked, asked
+from labkit.diagnosis.reviewing import Step
+from labkit.diagnosis.search import advised, observer, search
+from labkit.exercises.suspects import plain
+from labkit.hunts.hunt import Hunt, Named
+from labkit.paper.charts import Chart
+from labkit.paper.debrief_page import Row, as_html, as_text, suspects_left
+
+HAZARDS = {
+    "ohms live": "ohms on a live circuit",
+    "meter short": "the meter in amps across a supply",
+    "parted under load": "a connection parted under load",
+    "fuse bypassed": "a jumper across a fuse",
+    "jumper short": "a jumper that blew its fuse",
+    "fuse too big": "a fuse too big for its wire",
+    "fuse opened": "a fuse that opened",
+    "hot wire": "a wire left to burn",
+}
+"""Kinds of hazard in plain words."""
+
+_METER = {"ohms live", "meter short"}
+_HANDS = {"parted under load", "fuse bypassed", "jumper short", "fuse too big", "hot wire"}
+_IDLE = 0.05  # a reading that told less has told nothing [bit]
+
+_SPARE = 1.0
+"""So many minutes beyond the advised way are nothing to mend. [min]
+
+Chosen: which of two readings worth the same comes first is chance, and a second look with a switch
+moved there and back for it takes 0.9 min.
+"""
+
+
+@dataclass(frozen=True)
+class Debrief:
+    """What a hunt's steps told, and whether they bore out what was named.
+
+    Attributes
+    ----------
+    rows : tuple of Row
+        The learner's steps, up to the first repair.
+    advised : tuple of Row
+        Those of somebody who always takes what is worth most for its minutes.
+    review : Review
+    lines : tuple of str
+        What there is to say, a sentence or two each.
+    """
+
+    rows: tuple[Row, ...]
+    advised: tuple[Row, ...]
+    review: Review
+    lines: tuple[str, ...]
+
+    @property
+    def chart(self) -> Chart:
+        """Suspects left against minutes: the path taken beside the advised one."""
+        return suspects_left({"your path": self.rows, "advised": self.advised})
+
+    @property
+    def html(self) -> str:
+        """The table and what there is to say, as a page shows them; the chart comes with it."""
+        said = "".join(f"<p>{escape(line)}</p>" for line in self.lines)
+        steps = as_html(self.rows, "Your path, step by step")
+        room = "contain:inline-size;overflow-x:auto"  # a narrow page scrolls the chart, not all
+        return f'{steps}<div style="{room}">{self.chart.html}</div>{said}'
+
+    def __str__(self) -> str:
+        return "\n".join((as_text(self.rows), "", self.chart.alt, "", *self.lines))
+
+    __repr__ = __str__
+
+    def _repr_mimebundle_(self, **_: Any) -> dict[str, str]:
+        return {"text/plain": str(self), "text/html": self.html}
+
+
+def debrief(hunt: Hunt) -> Debrief:
+    """Look back on a hunt.
+
+    Parameters
+    ----------
+    hunt : Hunt
+    """
+    exercise, question = hunt.exercise, hunt.question
+    adviser = adviser_for(exercise.circuit, exercise.candidates)
+    items = asked(hunt.bench.log, exercise.circuit)
+    looked_back = review(adviser, [item.evidence for item in items if not item.void])
+    taken = (n for n, item in enumerate(items, 1) if not item.void)
+    steps = list(zip(taken, looked_back.steps, strict=True))
+    rows = _rows(items, looked_back, adviser, question.called)
+    # where more is wrong than one suspect says, who takes suspects one at a time is no measure
+    plan = _advised(adviser, hunt, question.called) if question.judged else ()
+    lines = (
+        _outcome(hunt), _pace(rows, plan, question.judged), _named(hunt, rows), _hazards(hunt),
+        _cause(hunt), _practise(hunt, rows, plan, steps),
+    )  # fmt: skip
+    return Debrief(rows, plan, looked_back, tuple(filter(None, lines)))
+
+
+# -- the table ------------------------------------------------------------------------------
+
+
+def _rows(
+    items: list[Asked], looked_back: Review, adviser: Adviser, called: Callable[[str], str]
+) -> tuple[Row, ...]:
+    circuit, suspects = adviser.start.circuit, _count(adviser.start.remaining(), called)
+    steps = iter(looked_back.steps)
+    most = max((step.bits for step in looked_back.steps), default=0.0)
+    made: list[Row] = []
+    state = ""
+    for item in items:
+        did, state = _did(item.evidence, state, circuit)
+        if item.void:
+            row = Row(did, item.evidence.seen, suspects, suspects, item.minutes, 0.0, item.void)
+        else:
+            step = next(steps)
+            remark = "a danger on the way" if item.hazards else ""
+            if step.advice is None:
+                remark = "nothing was left to learn"
+            elif _idle(step):
+                remark = f"better: {_place(step.advice.measurement, circuit)}"
+            elif step.bits == most:
+                remark = "told most"
+            left = _count(step.standing, called)
+            row = Row(did, item.evidence.seen, suspects, left, item.minutes, step.bits, remark)
+            suspects = left
+        made.append(row)
+    return tuple(made)
+
+
+def _count(names: Iterable[str], called: Callable[[str], str]) -> int:
+    """Suspects as the learner counts them: all that nobody drew is one."""
+    return len(set(map(called, names)))
+
+
+def _idle(step: Step) -> bool:
+    """Tell whether a step told nothing where there was something to learn.
+
+    A fuse put back where it was is no step of its own.
+    """
+    could = step.advice is not None and step.evidence.function != "fit"
+    return could and step.bits < _IDLE and not step.fell
+
+
+def _place(measurement: Measurement, circuit: Circuit) -> str:
+    return f"{state_text(measurement)}{place_text(numbered(measurement, circuit))}"
+
+
+def _did(measurement: Measurement, before: str, circuit: Circuit) -> tuple[str, str]:
+    """What was done, with the state of the boat where that has changed; and that state."""
+    state = state_text(measurement)
+    told = state if state != before else ""
+    back = "all as found: " if before and not state else ""
+    where = place_text(numbered(measurement, circuit))
+    did = re.sub(r"\b(F\d+):1 apart", r"\1 out", f"{told}{back}{where}")
+    return did, state
+
+
+def _advised(adviser: Adviser, hunt: Hunt, called: Callable[[str], str]) -> tuple[Row, ...]:
+    """The same fault searched by what is worth most for its minutes."""
+    found = Bench(hunt.dealt.circuit).circuit
+    start = adviser.start
+    done = search(start, observer(found), advised(adviser), adviser)
+    diagnosis, visit = start.copy(), Visit(start.circuit)
+    before, state = _count(diagnosis.remaining(), called), ""
+    made = []
+    for item in done.evidence:
+        diagnosis.see(item)
+        left = _count(diagnosis.remaining(), called)
+        did, state = _did(item, state, start.circuit)
+        made.append(Row(did, item.seen, before, left, visit.go(item), diagnosis.steps[-1].bits))
+        before = left
+    return tuple(made)
+
+
+# -- what there is to say ---------------------------------------------------------------------
+
+
+def _outcome(hunt: Hunt) -> str:
+    if hunt.proven is None:
+        return "No repair was proven."
+    return f"{'Repair proven' if hunt.proven.ok else 'Not proven'}: {hunt.proven.text}"
+
+
+def _cause(hunt: Hunt) -> str:
+    known = hunt.proven is not None and hunt.proven.ok and hunt.dealt.cause
+    return f"Why it failed: {hunt.dealt.cause}" if known else ""
+
+
+def _pace(rows: tuple[Row, ...], plan: tuple[Row, ...], judged: bool) -> str:
+    if not rows:
+        return "Nothing was looked at or measured."
+    took = f"You went from {rows[0].before} suspects to {rows[-1].left} in {_spent(rows)}"
+    if not judged:
+        return (
+            f"{took}. The list takes one fault at a time and here several parts are at fault: what "
+            "is struck out by itself may still be wrong beside another, and no advised way is laid "
+            "beside yours."
+        )
+    ends = f"goes to {plan[-1].left} in {_spent(plan)}" if plan else "takes no step"
+    return f"{took}; the advised way {ends}."
+
+
+def _spent(rows: tuple[Row, ...]) -> str:
+    return f"{_counted(len(rows), 'step')} and {_counted(round(_minutes(rows)), 'minute')}"
+
+
+def _counted(number: int, what: str) -> str:
+    return f"{number} {what}{'' if number == 1 else 's'}"
+
+
+def _minutes(rows: tuple[Row, ...]) -> float:
+    return sum(row.minutes for row in rows)
+
+
+def _named(hunt: Hunt, rows: tuple[Row, ...]) -> str:
+    wrong = dict.fromkeys(said(n.what) for n in hunt.named if n.verdict.right is False)
+    right = {n.what: n for n in hunt.named if n.verdict.right}
+    same = hunt.dealt.suspects.same_as
+    causes = [plain(family(fault)) for fault in hunt.dealt.causes]
+    missed = [said(what) for what in causes if not right.keys() & set(map(plain, same(what)))]
+    lines = [f"Named wrongly on the way: {', '.join(wrong)}."] if wrong else []
+    lines += [f"Named rightly: {', '.join(map(said, right))}."] if right else []
+    lines += [f"Not named: {', '.join(missed)}."] if missed and hunt.named else []
+    lines += dict.fromkeys(_proof(named, len(rows)) for named in right.values() if named.proof)
+    return " ".join(lines) or "Nothing was named, so nobody can say whether you knew."
+
+
+def _proof(named: Named, steps: int) -> str:
+    """Whether it was known or lucky, and by which step where more were taken afterwards."""
+    later = named.proved is not None and named.steps < steps
+    return f"By step {named.steps}, when you named it: {named.proof}" if later else named.proof
+
+
+def _hazards(hunt: Hunt) -> str:
+    kinds = Counter(hazard.kind for hazard in hunt.bench.hazards)
+    if not kinds:
+        return "No hazards."
+    said = (f"{HAZARDS[k]}{f', {n} times' if n > 1 else ''}" for k, n in kinds.items())
+    return f"Hazards: {'; '.join(said)}."
+
+
+def _practise(
+    hunt: Hunt, rows: tuple[Row, ...], plan: tuple[Row, ...], steps: list[tuple[int, Step]]
+) -> str:
+    """What to practise next: what went least well, the dangerous first."""
+    kinds = {hazard.kind for hazard in hunt.bench.hazards}
+    idle = [step for _, step in steps if _idle(step)]
+    unloaded = [s for s in idle if s.advice and s.advice.positions and not s.evidence.positions]
+    judged = [named.proved for named in hunt.named if named.proved is not None]
+    if kinds & _HANDS:
+        what = "making a circuit safe before hands, jumpers and fuses go into it."
+    elif kinds & _METER:
+        what = "which function of the meter the circuit must be dead for."
+    elif any(named.verdict.right is False for named in hunt.named):
+        what = "striking out: name a part when nothing else is left on the list."
+    elif judged and not any(judged):
+        what = "the reading that tells your favourite from the next likeliest, before you name it."
+    elif len(unloaded) * 2 > len(steps):
+        what = (
+            f"load first, then read: {len(unloaded)} of your readings were taken with nothing "
+            "switched on."
+        )
+    elif len(idle) * 2 > len(steps):
+        what = (
+            "predict each reading for two suspects before you take it; more than half of these "
+            "would have read the same whatever was wrong."
+        )
+    elif idle or _slow(rows, plan):
+        dearest = _dearest(rows, steps, hunt.exercise.circuit)
+        what = f"the reading that tells most for its minutes.{_beyond(rows, plan)}{dearest}"
+    elif not (hunt.proven and hunt.proven.ok and any(named.verdict.right for named in hunt.named)):
+        what = "going on to the end: part and mode named, and the repair proven under load."
+    elif not plan and rows:
+        what = "the next hunt; of what is judged here, nothing is left to mend."
+    else:
+        what = "the next hunt; this one leaves nothing to mend."
+    return f"Practise next: {what}"
+
+
+# -- what could have been spared --------------------------------------------------------------
+
+
+def _slow(rows: tuple[Row, ...], plan: tuple[Row, ...]) -> bool:
+    """Tell whether a hunt took longer than it need, or more steps without being quicker."""
+    over = round(_minutes(rows) - _minutes(plan), 1)
+    return bool(plan) and (over > _SPARE or (over > 0 and len(rows) > len(plan)))
+
+
+def _beyond(rows: tuple[Row, ...], plan: tuple[Row, ...]) -> str:
+    """Say by how much a hunt was slower than the advised way; '' where it was not."""
+    if not _slow(rows, plan):
+        return ""
+    more = len(rows) - len(plan)
+    over = round(_minutes(rows)) - round(_minutes(plan))  # as both have been told of
+    said = [_counted(n, what) for n, what in ((more, "step"), (over, "minute")) if n > 0]
+    return f" You took {' and '.join(said)} more than the advised way." if said else ""
+
+
+def _dearest(rows: tuple[Row, ...], steps: list[tuple[int, Step]], circuit: Circuit) -> str:
+    """Say which step cost most for what it told, and what would have been worth more just then.
+
+    That is minutes beyond those in which the best to be had tells as much, going by what it could
+    be expected to tell: what it would have shown, nobody aboard can know.
+    """
+    key = Visit(circuit).key
+    lost = {
+        n: rows[n - 1].minutes - (max(step.bits, 0.0) / step.advice.rate if step.advice else 0.0)
+        for n, step in steps
+        if step.advice is None or key(step.advice.measurement) != key(step.evidence)
+    }
+    number = max(lost, key=lambda n: lost[n], default=0)
+    if not number or lost[number] <= 0:
+        return ""
+    row, best = rows[number - 1], dict(steps)[number].advice
+    told = f" Step {number} cost most for what it told: {row.told}, in {row.minutes:.1f} min"
+    if best is None:
+        return f"{told}; by then nothing was left to learn."
+    where = _place(best.measurement, circuit)
+    return f"{told}, where {where} promised more for its {best.minutes:.1f} min."

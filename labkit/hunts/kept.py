@@ -1,0 +1,182 @@
+"""A hunt kept on disk as it goes: everything done is recorded, and an unfinished hunt goes on."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+from labkit.aboard.bench import Bench, Entry
+from labkit.circuits.circuit import Circuit
+from labkit.exercises.exercise import Exercise, Proven
+from labkit.hunts.hunt import Hunt
+from labkit.questions import Verdict
+from labkit.record import Attempt, Record, begin, resume, unfinished, user
+from labkit.record.attempt import Tell, say
+from labkit.text.messages import CircuitError
+
+
+class KeptBench(Bench):
+    """A bench whose every act is written down."""
+
+    def __init__(self, circuit: Circuit) -> None:
+        super().__init__(circuit)
+        self.attempt: Attempt | None = None
+
+    def act(self, action: str, /, **args: str) -> Entry:
+        """Do something by its name, log it and keep it. Raises as :meth:`Bench.act` does."""
+        entry = super().act(action, **args)
+        if self.attempt is not None:
+            self.attempt.add("act", **entry.as_json())
+        return entry
+
+
+class KeptHunt(Hunt):
+    """A hunt that goes on where it was left.
+
+    Parameters
+    ----------
+    exercise : Exercise
+    name : str
+        Whose hunt it is; :func:`labkit.record.user` where not said.
+    folder : Path, optional
+        Where attempts are kept; :func:`labkit.record.records_folder` where not said.
+    again : bool
+        Begin anew, whatever was left unfinished.
+    tell : callable
+        Takes a sentence where something of the record is not as it should be.
+
+    Attributes
+    ----------
+    attempt : Attempt
+    """
+
+    def __init__(
+        self,
+        exercise: Exercise,
+        name: str = "",
+        folder: Path | None = None,
+        again: bool = False,
+        tell: Tell = say,
+    ) -> None:
+        learner = name or user()
+        self._tell = tell
+        self._replaying = True
+        self._start(exercise, learner)
+        found = None if again else self._resumed(learner, folder)
+        self.attempt = found or begin(exercise.title, learner, folder, tell)
+        self._replaying = False
+        self.bench.attempt = self.attempt
+
+    def _start(self, exercise: Exercise, learner: str) -> None:
+        super().__init__(exercise, learner)
+        self.bench: KeptBench = KeptBench(self.dealt.circuit)
+
+    def name(self, part: str, mode: str) -> Verdict:
+        """Name the fault."""
+        verdict = super().name(part, mode)
+        if verdict.right is not None:
+            self._keep(
+                "named", part=part, mode=mode, right=verdict.right, text=verdict.text,
+                misconception=verdict.misconception,
+            )  # fmt: skip
+        return verdict
+
+    def prove(self) -> Proven:
+        """Run the load and see whether the repair holds."""
+        proven = super().prove()
+        self._keep("proof", ok=proven.ok, text=proven.text, drop=proven.drop)
+        if proven.ok:
+            self._keep("finished", minutes=round(self.bench.minutes, 3))
+        return proven
+
+    def _keep(self, kind: str, **facts: Any) -> None:
+        if not self._replaying:
+            self.attempt.add(kind, **facts)
+
+    def _resumed(self, learner: str, folder: Path | None) -> Attempt | None:
+        """Go on with the latest attempt left unfinished, if it can be played again."""
+        for path in unfinished(self.exercise.title, learner, folder):
+            try:
+                opened = resume(path, self._tell)
+                if opened is not None:
+                    play(self, opened[1])
+                    return opened[0]
+            except CircuitError as error:
+                self._start(self.exercise, learner)
+                self._tell(f"{error}; a new attempt is begun")
+        return None
+
+
+def keep_answers(
+    title: str, name: str = "", folder: Path | None = None, tell: Tell = say
+) -> Attempt:
+    """Return where answers to a lesson's questions are kept: the file begun another day, if any.
+
+    Parameters
+    ----------
+    title : str
+        Of the lesson.
+    name, folder, tell
+        As for :class:`KeptHunt`.
+    """
+    learner = name or user()
+    for path in unfinished(title, learner, folder):
+        opened = resume(path, tell)
+        if opened is not None:
+            return opened[0]
+    return begin(title, learner, folder, tell)
+
+
+def play(hunt: Hunt, record: Record) -> None:
+    """Do again everything a record tells, and see that it shows the same.
+
+    Parameters
+    ----------
+    hunt : Hunt
+        At its beginning, of the record's exercise and learner.
+    record : Record
+
+    Raises
+    ------
+    CircuitError
+        If something cannot be done or shows something else: the exercise has changed since.
+    """
+    for line in record.lines:
+        try:
+            _do(hunt, line)
+        except (CircuitError, KeyError, TypeError) as error:
+            raise CircuitError(
+                [f"{record.path}: cannot be played again ({error}), so the exercise has changed "
+                 "since"]
+            ) from None  # fmt: skip
+
+
+def relive(record: Record, exercise: Exercise) -> Hunt:
+    """Return the hunt a record tells of, as far as it came.
+
+    Parameters
+    ----------
+    record : Record
+    exercise : Exercise
+        The one it is an attempt at.
+
+    Raises
+    ------
+    CircuitError
+        As :func:`play` does.
+    """
+    hunt = Hunt(exercise, str(record.head.get("learner", "")))
+    play(hunt, record)
+    return hunt
+
+
+def _do(hunt: Hunt, line: Mapping[str, Any]) -> None:
+    if line["kind"] == "act":
+        entry = hunt.bench.act(line["action"], **line["args"])
+        if entry.shows != line["shows"]:
+            raise CircuitError([f"'{entry}' showed '{line['shows']}'"])
+    elif line["kind"] == "named":
+        hunt.name(line["part"], line["mode"])
+    elif line["kind"] == "proof":
+        hunt.prove()

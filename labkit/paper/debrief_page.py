@@ -1,0 +1,153 @@
+"""How a hunt looked back on is shown: its steps as a table, its suspects against minutes."""
+
+from __future__ import annotations
+
+import io
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from html import escape
+from typing import Any
+
+from labkit.paper.charts import STYLES, Chart
+
+_TOLD = ((0.05, "nothing"), (0.5, "a little"), (1.5, "some"), (float("inf"), "much"))
+"""Words for what a step told, up to so many bits. Chosen: a bit halves what could be wrong."""
+
+_HEADINGS = ("step", "what you did", "it read", "suspects", "min", "it told you")
+
+
+@dataclass(frozen=True)
+class Row:
+    """One step of a hunt.
+
+    Attributes
+    ----------
+    did, shows : str
+    before, left : int
+        Suspects before and after it: a suspect is a part and a way in which it fails.
+    minutes : float
+        It took, with everything done since the step before.
+    bits : float
+        What it told about part and mode. [bit]
+    remark : str
+    """
+
+    did: str
+    shows: str
+    before: int
+    left: int
+    minutes: float
+    bits: float
+    remark: str = ""
+
+    @property
+    def told(self) -> str:
+        """How much it told, in words: about part and mode, or by what it struck out."""
+        struck = math.log2(self.before / self.left) if self.left else self.before
+        return next(word for most, word in _TOLD if max(self.bits, struck) < most)
+
+    @property
+    def cells(self) -> tuple[str, ...]:
+        """What a table shows of it, the number of the step apart."""
+        told = f"{self.told}; {self.remark}" if self.remark else self.told
+        suspects = f"{self.before} → {self.left}" if self.left != self.before else str(self.left)
+        return self.did, self.shows, suspects, f"{self.minutes:.1f}", told
+
+
+def as_text(rows: Sequence[Row]) -> str:
+    """Write the table as a terminal shows it."""
+    from rich import box
+    from rich.console import Console
+    from rich.table import Table
+
+    table = Table(box=box.SIMPLE_HEAD, pad_edge=False)
+    for heading in _HEADINGS:
+        table.add_column(heading, justify="right" if heading in ("step", "min") else "left")
+    for number, row in enumerate(rows, 1):
+        table.add_row(str(number), *row.cells)
+    out = Console(
+        file=io.StringIO(), width=96, color_system=None, force_jupyter=False, markup=False
+    )
+    out.print(table)
+    lines = out.file.getvalue().splitlines()  # type: ignore[attr-defined]
+    return "\n".join(line.rstrip() for line in lines).strip("\n")
+
+
+_STYLE = (  # the class twice, since JupyterLab's own rules for tables are as particular as once
+    ".labkit-steps{container-type:inline-size}"
+    ".labkit-steps table{border-collapse:collapse}"
+    ".labkit-steps caption{text-align:left}"
+    ".labkit-steps.labkit-steps table :is(tr,th,td)"
+    "{padding:.25em .5em;text-align:left;vertical-align:top}"
+    "@container(max-width:32em){"  # on a narrow screen a step is two or three lines of text
+    ".labkit-steps thead{display:none}"
+    ".labkit-steps.labkit-steps table tr{display:block;padding:.3em 0;white-space:normal}"
+    ".labkit-steps.labkit-steps table :is(th,td){display:inline;padding:0 .5em 0 0}"
+    ".labkit-steps td::before{content:attr(data-label);opacity:.75}}"
+)
+
+
+def as_html(rows: Sequence[Row], caption: str) -> str:
+    """Write the table as a page shows it."""
+    head = "".join(f'<th scope="col">{heading}</th>' for heading in _HEADINGS)
+    body = "".join(
+        f'<tr><th scope="row">{number}</th>{_cells(row)}</tr>' for number, row in enumerate(rows, 1)
+    )
+    return (
+        f'<style>{_STYLE}</style><div class="labkit-steps"><table>'
+        f"<caption>{escape(caption)}</caption><thead><tr>{head}</tr></thead>"
+        f"<tbody>{body}</tbody></table></div>"
+    )
+
+
+def _cells(row: Row) -> str:
+    named = zip(("", "", "suspects ", "min ", "told "), row.cells, strict=True)
+    return "".join(f'<td data-label="{label}">{escape(text)}</td>' for label, text in named)
+
+
+def suspects_left(paths: Mapping[str, Sequence[Row]]) -> Chart:
+    """Draw suspects left against minutes.
+
+    Parameters
+    ----------
+    paths : mapping of str to sequence of Row
+        What each path is called, and its steps.
+    """
+    lines = {name: _points(rows) for name, rows in paths.items() if rows}
+    described = "; ".join(
+        f"{name}: " + ", ".join(f"{left} at {minutes:.1f} min" for minutes, left in points)
+        for name, points in lines.items()
+    )
+
+    def paint(figure: Any) -> None:
+        axes = figure.subplots()
+        for (name, points), (color, mark, stroke) in zip(lines.items(), STYLES, strict=False):
+            minutes, left = zip(*points, strict=True)
+            axes.step(
+                minutes, [max(n, 0.5) for n in left], where="post", color=color, marker=mark,
+                linestyle=stroke, linewidth=2, markersize=7, label=name,
+            )  # fmt: skip
+        most = max(left for points in lines.values() for _, left in points)
+        ticks = [2**n for n in range(most.bit_length() + 1)]
+        none = any(left == 0 for points in lines.values() for _, left in points)
+        axes.set_yscale("log", base=2)
+        axes.set_yticks(
+            [0.5, *ticks] if none else ticks, (["0"] if none else []) + [*map(str, ticks)]
+        )
+        axes.set_xlim(left=0)
+        axes.set_xlabel("minutes")
+        axes.set_ylabel("suspects left")
+        axes.grid(axis="y", color="0.88", linewidth=0.8)
+        axes.spines[["top", "right"]].set_visible(False)
+        axes.legend(frameon=False)
+
+    return Chart(f"Suspects left against minutes. {described}", paint, (3.5, 2.8))
+
+
+def _points(rows: Sequence[Row]) -> list[tuple[float, int]]:
+    points, minutes = [(0.0, rows[0].before)], 0.0
+    for row in rows:
+        minutes += row.minutes
+        points.append((minutes, row.left))
+    return points

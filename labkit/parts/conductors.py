@@ -1,0 +1,193 @@
+"""Copper conductors: gauge to area, area to resistance, and what the rules let a wire carry."""
+
+from __future__ import annotations
+
+import math
+import re
+
+from labkit.text.quantities import QuantityError, shorten
+
+RESISTIVITY_20C = 1.7241e-8
+"""Annealed copper, 100 % IACS, at 20 C. [ohm m] IEC 60028 as quoted beside IEC 60228 tables."""
+
+TEMPERATURE_COEFFICIENT = 0.00393
+"""Of annealed copper's resistance, referred to 20 C. [1/K] NBS Handbook 100 (from memory)."""
+
+CIRCULAR_MIL = math.pi / 4 * (0.0254e-3) ** 2
+"""Area of a circle one thousandth of an inch across. [m2]"""
+
+AMPACITY_INSULATIONS = (60, 75, 80, 90, 105, 125, 200)
+"""Insulation ratings that are columns of the table below. [C]"""
+
+AMPACITY = {
+    18: (10, 10, 15, 20, 20, 25, 25),
+    16: (15, 15, 20, 25, 25, 30, 35),
+    14: (20, 20, 25, 30, 35, 40, 45),
+    12: (25, 25, 35, 40, 45, 50, 55),
+    10: (40, 40, 50, 55, 60, 70, 70),
+    8: (55, 65, 70, 70, 80, 90, 100),
+    6: (80, 95, 100, 100, 120, 125, 135),
+    4: (105, 125, 130, 135, 160, 170, 180),
+    3: (120, 145, 150, 155, 180, 195, 210),
+    2: (140, 170, 175, 180, 210, 225, 240),
+    1: (165, 195, 210, 210, 245, 265, 280),
+    0: (195, 230, 245, 245, 285, 305, 325),
+    -1: (225, 265, 285, 285, 330, 355, 370),
+    -2: (260, 310, 330, 330, 385, 410, 430),
+    -3: (300, 360, 385, 385, 445, 475, 510),
+}
+"""Allowable amperage by gauge, 30 C ambient. [A] 33 CFR 183.425, Table 5."""
+
+_AWG = re.compile(r"\s*(\d{1,2}|[1-4]/0)\s*AWG\s*")
+_MM2 = re.compile(r"\s*(\d+\.?\d*|\.\d+)\s*mm[2²]\s*")
+
+
+def awg_area(gauge: int) -> float:
+    """Cross-section of a solid American Wire Gauge conductor.
+
+    Parameters
+    ----------
+    gauge : int
+        1/0 is 0, 2/0 is -1, 3/0 is -2, 4/0 is -3.
+
+    Returns
+    -------
+    float
+        Area. [m2]
+
+    References
+    ----------
+    ASTM B258: diameter 0.005 in times 92^((36 - gauge) / 39).
+    """
+    diameter = 0.005 * 0.0254 * 92.0 ** ((36 - gauge) / 39)
+    return float(math.pi / 4 * diameter * diameter)
+
+
+def wire_area(size: object) -> float:
+    """Cross-section of a wire from its size as printed on the reel.
+
+    Parameters
+    ----------
+    size : str
+        "12 AWG", "2/0 AWG" or "2.5 mm2".
+
+    Returns
+    -------
+    float
+        Area; for metric sizes the nominal one. [m2]
+
+    Raises
+    ------
+    QuantityError
+        If it is neither.
+    """
+    gauge = awg_number(size)
+    if gauge is not None:
+        return awg_area(gauge)
+    if isinstance(size, str) and (match := _MM2.fullmatch(size)) and float(match.group(1)) > 0:
+        return float(match.group(1)) * 1e-6
+    found = f'"{shorten(size)}"' if isinstance(size, str) else shorten(repr(size))
+    raise QuantityError(f'found {found}; write a wire size, such as "12 AWG" or "2.5 mm2"')
+
+
+def awg_number(size: object) -> int | None:
+    """Gauge of a size such as "12 AWG" (4/0 is -3), or None where the size is not in AWG."""
+    match = _AWG.fullmatch(size) if isinstance(size, str) else None
+    if match is None:
+        return None
+    word = match.group(1)
+    return 1 - int(word[0]) if word.endswith("/0") else int(word)
+
+
+def resistivity(temperature: float = 20.0) -> float:
+    """Resistivity of annealed copper. [ohm m]
+
+    Parameters
+    ----------
+    temperature : float
+        Of the conductor. [C]
+    """
+    return RESISTIVITY_20C * (1 + TEMPERATURE_COEFFICIENT * (temperature - 20.0))
+
+
+def cable_resistance(area: float, length: float, temperature: float = 20.0) -> float:
+    """Resistance of a copper conductor, one way. [ohm]
+
+    Parameters
+    ----------
+    area : float
+        Cross-section. [m2]
+    length : float
+        Length of that one wire. [m]
+    temperature : float
+        Of the conductor. [C]
+
+    Notes
+    -----
+    The nominal area of a metric size gives less than the maximum IEC 60228 allows, and a stranded
+    wire lies some 2 % above a solid one: a real wire may be the worse one.
+    """
+    return resistivity(temperature) * length / area
+
+
+def ampacity(gauge: int, insulation: int = 105) -> int:
+    """Current a conductor may carry outside engine spaces. [A]
+
+    Parameters
+    ----------
+    gauge : int
+        AWG, 18 to 4/0 (-3).
+    insulation : int
+        Temperature rating of its insulation, one of AMPACITY_INSULATIONS. [C]
+
+    Raises
+    ------
+    ValueError
+        If the table has no such row or column.
+
+    References
+    ----------
+    33 CFR 183.425, Table 5.
+    """
+    if gauge not in AMPACITY or insulation not in AMPACITY_INSULATIONS:
+        raise ValueError(f"33 CFR 183.425 Table 5 has no entry for gauge {gauge} at {insulation} C")
+    return AMPACITY[gauge][AMPACITY_INSULATIONS.index(insulation)]
+
+
+def ampacity_of_area(area: float, insulation: int = 105) -> int:
+    """Current the largest tabled gauge not larger than this area may carry. [A]
+
+    A metric size takes the entry of the next smaller gauge. Below 18 AWG there is no entry: 0.
+    """
+    fitting = [gauge for gauge in AMPACITY if awg_area(gauge) <= area * (1 + 1e-9)]
+    return ampacity(min(fitting), insulation) if fitting else 0
+
+
+def largest_fuse(gauge: int, insulation: int = 105) -> float:
+    """Largest overcurrent device allowed for a conductor below 50 V: 150 % of its ampacity. [A]
+
+    References
+    ----------
+    33 CFR 183.455(c)(1).
+    """
+    return 1.5 * ampacity(gauge, insulation)
+
+
+def voltage_drop_area(current: float, length_out_and_back: float, drop: float) -> float:
+    """Copper area a circuit needs for a given voltage drop. [circular mils]
+
+    Parameters
+    ----------
+    current : float
+        [A]
+    length_out_and_back : float
+        Supply and return together. [ft]
+    drop : float
+        Allowed voltage drop. [V]
+
+    References
+    ----------
+    CM = 10.75 I L / E, the sizing formula that goes with ABYC E-11's 3 % and 10 % limits, as
+    reprinted in wire sellers' tables.
+    """
+    return 10.75 * current * length_out_and_back / drop

@@ -1,0 +1,244 @@
+"""What the current passes through on its way: cables, joints, connectors, switches, ammeters."""
+
+from __future__ import annotations
+
+from typing import Any, ClassVar
+
+from pydantic import Field, field_validator
+
+from labkit.parts.base import (
+    INTERMITTENT_MODE,
+    LEAK_MODE,
+    LEAST_RESISTANCE,
+    OPEN_MODE,
+    RESISTANCE_MODE,
+    Branch,
+    Celsius,
+    Metres,
+    Mode,
+    Model,
+    Part,
+    PartState,
+    extras,
+)
+from labkit.parts.conductors import awg_number, cable_resistance, wire_area
+from labkit.parts.laws import Linear, Value
+from labkit.text.quantities import shorten, show
+
+
+class Cable(Part):
+    """One wire: copper resistivity at its temperature times length over area.
+
+    `length` is the one-way length of that wire.
+    """
+
+    kind: ClassVar[str] = "cable"
+    letters: ClassVar[str] = "W"
+    modes: ClassVar[dict[str, Mode]] = {
+        "open": OPEN_MODE._replace(says="broken", weight=1.0),
+        "resistance": RESISTANCE_MODE._replace(says="corroded inside", weight=1.0),
+        "leak": LEAK_MODE._replace(says="chafed, leaking to negative"),
+        "too thin": Mode("too thin", 0.3, "size", ("18 AWG", "16 AWG")),
+    }
+    size: str | None = None
+    length: Metres | None = None
+    temperature: Celsius = 20.0
+
+    @field_validator("size")
+    @classmethod
+    def _size(cls, size: str | None) -> str | None:
+        if size is not None:
+            wire_area(size)
+        return size
+
+    @property
+    def area(self) -> float | None:
+        """Cross-section. [m2]"""
+        return wire_area(self.size) if self.size is not None else None
+
+    @property
+    def gauge(self) -> int | None:
+        """AWG number, None for a metric size."""
+        return awg_number(self.size)
+
+    @property
+    def rating(self) -> str:
+        return " ".join(t for t in (self.size, show(self.length, "m") if self.length else "") if t)
+
+    @property
+    def own_resistance(self) -> float:
+        if self.resistance is not None:
+            return self.resistance
+        assert self.area is not None
+        assert self.length is not None
+        return max(cable_resistance(self.area, self.length, self.temperature), LEAST_RESISTANCE)
+
+    def problems(self, system: float) -> list[str]:
+        if self.resistance is None:
+            for key, example in (("size", "12 AWG"), ("length", "5.5 m")):
+                if getattr(self, key) is None:
+                    return [f'{key}: is missing; write it, such as {key} = "{example}"']
+            if self.length == 0:
+                return ['length: found "0 m"; leave the wire out, or write its length']
+        return super().problems(system)
+
+    def series(self, state: PartState) -> Value:
+        thin = state.find("too thin")
+        if thin is None or self.area is None or thin.value is None:
+            return super().series(state)
+        return super().series(state) + self.own_resistance * (self.area / thin.value - 1)
+
+
+class Joint(Part):
+    """Splice, terminal or stud: a contact resistance."""
+
+    kind: ClassVar[str] = "joint"
+    letters: ClassVar[str] = "X"
+    default_resistance: ClassVar[float] = 0.5e-3  # sound crimp or stud; common practice, no source
+    modes: ClassVar[dict[str, Mode]] = {
+        "resistance": RESISTANCE_MODE._replace(says="corroded", weight=6.0),
+        "open": OPEN_MODE._replace(says="come apart"),
+        "intermittent": INTERMITTENT_MODE,
+        "leak": LEAK_MODE._replace(weight=0.1),
+    }
+
+
+class _Contact(Part):
+    """A contact that is made or not, by its position."""
+
+    default_resistance: ClassVar[float] = 2e-3  # clean contact; common practice, no source
+    letters: ClassVar[str] = "S"
+    choices: ClassVar[tuple[str, ...]] = ("on", "off")
+    position: str = "off"
+
+    @field_validator("position")
+    @classmethod
+    def _position(cls, position: str) -> str:
+        if cls.choices and position not in cls.choices:
+            right = " or ".join(f'"{choice}"' for choice in cls.choices)
+            raise ValueError(f'found "{shorten(position)}"; write {right}')
+        return position
+
+    def start_position(self) -> str:
+        return self.position
+
+    def path(self, state: PartState, law: Any) -> tuple[Branch, ...]:
+        made = (state.position or self.position) == self.choices[0]
+        return super().path(state, law) if made or state.has("welded") else ()
+
+
+class Switch(_Contact):
+    """Switch: a contact resistance when on, no path when off."""
+
+    kind: ClassVar[str] = "switch"
+    modes: ClassVar[dict[str, Mode]] = {
+        "resistance": RESISTANCE_MODE._replace(says="burnt contact", weight=2.0),
+        "open": OPEN_MODE._replace(says="does not make", weight=1.5),
+        "welded": Mode("stuck on", 0.3),
+        "leak": LEAK_MODE._replace(weight=0.1),
+        "intermittent": INTERMITTENT_MODE,
+    }
+
+
+class Float(_Contact):
+    """Float switch: on when lifted by the water."""
+
+    kind: ClassVar[str] = "float"
+    letters: ClassVar[str] = "SB"
+    modes: ClassVar[dict[str, Mode]] = {
+        "open": OPEN_MODE._replace(says="does not make", weight=3.0),
+        "welded": Mode("stuck on", 1.5),
+        "resistance": RESISTANCE_MODE._replace(says="burnt contact", weight=1.0),
+        "leak": LEAK_MODE._replace(weight=0.5),
+    }
+
+
+class Connector(_Contact):
+    """Plug and socket that a hand can part."""
+
+    kind: ClassVar[str] = "connector"
+    letters: ClassVar[str] = "X"
+    default_resistance: ClassVar[float] = 1e-3  # common practice, no source
+    choices: ClassVar[tuple[str, ...]] = ("joined", "parted")
+    modes: ClassVar[dict[str, Mode]] = {
+        "resistance": RESISTANCE_MODE._replace(says="corroded pin", weight=4.0),
+        "open": OPEN_MODE._replace(says="pin pushed back", weight=1.5),
+        "intermittent": INTERMITTENT_MODE,
+        "leak": LEAK_MODE._replace(weight=0.2),
+    }
+    position: str = "joined"
+
+
+class Changeover(_Contact):
+    """Changeover or selector switch: terminal 1 to 2, to 3, to both or to none.
+
+    `positions` maps what is printed on it to the ways made there: "1-2", "1-3", "none", or both
+    as "1-2, 1-3".
+    """
+
+    kind: ClassVar[str] = "changeover"
+    terminals: ClassVar[tuple[str, ...]] = ("1", "2", "3")
+    choices: ClassVar[tuple[str, ...]] = ()
+    modes: ClassVar[dict[str, Mode]] = {
+        "resistance": RESISTANCE_MODE._replace(says="burnt contact", weight=2.0),
+        "open": OPEN_MODE._replace(says="does not make", weight=1.5),
+        "leak": LEAK_MODE._replace(weight=0.1),
+    }
+    positions: dict[str, str] = Field(
+        default_factory=lambda: {"2": "1-2", "off": "none", "3": "1-3"}, min_length=1
+    )
+    position: str = ""
+
+    @field_validator("positions")
+    @classmethod
+    def _ways(cls, positions: dict[str, str]) -> dict[str, str]:
+        for word, ways in positions.items():
+            if any(way not in ("1-2", "1-3", "none") for way in _split(ways)):
+                raise ValueError(
+                    f'found {shorten(word)} = "{shorten(ways)}"; write "1-2", "1-3", '
+                    '"1-2, 1-3" or "none"'
+                )
+        return positions
+
+    def start_position(self) -> str:
+        if self.position:
+            return self.position
+        off = [word for word, ways in self.positions.items() if ways == "none"]
+        return (off or list(self.positions))[0]
+
+    def problems(self, system: float) -> list[str]:
+        if self.start_position() not in self.positions:
+            right = ", ".join(f'"{word}"' for word in self.positions)
+            return [f'position: found "{shorten(self.position)}"; positions has {right}']
+        return super().problems(system)
+
+    def ways(self) -> tuple[tuple[str, str], ...]:
+        return (("1", "2"), ("1", "3"))
+
+    def model(self, state: PartState) -> Model:
+        made = _split(self.positions[state.position or self.start_position()])
+        if state.has("open"):
+            made = []
+        law = Linear.resistor(self.series(state))
+        branches = tuple(
+            Branch(f"{first}-{second}", first, second, law)
+            for first, second in self.ways()
+            if f"{first}-{second}" in made
+        )
+        return Model((*branches, *extras(self, state)))
+
+
+def _split(ways: str) -> list[str]:
+    return [way.strip() for way in ways.split(",")]
+
+
+class Ammeter(Part):
+    """Panel ammeter, in series."""
+
+    kind: ClassVar[str] = "ammeter"
+    letters: ClassVar[str] = "P"
+    default_resistance: ClassVar[float] = 1e-3  # 50 A, 50 mV shunt; common practice, no source
+    modes: ClassVar[dict[str, Mode]] = {
+        "resistance": RESISTANCE_MODE._replace(says="loose terminal", weight=1.0),
+        "open": OPEN_MODE._replace(weight=0.3),
+    }

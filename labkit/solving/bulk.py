@@ -1,0 +1,284 @@
+"""Many operating points at once: hypotheses by severities by switch positions, solved on arrays.
+
+What `solver.solve` says of one circuit, `solve_many` says of each of thousands, in a small
+fraction of the time; the formulas, the elimination and the rules of settling are the same.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from functools import reduce
+
+import numpy as np
+import numpy.typing as npt
+
+from labkit.circuits.circuit import Circuit
+from labkit.parts import CurrentLimit, Part, Trip
+from labkit.parts.laws import Limited, Linear, Motor, Value
+from labkit.solving.elimination import REFERENCE
+from labkit.solving.network import Network
+from labkit.solving.network_many import flatten_many, positions_of
+from labkit.solving.newton_many import Columns, Rows, Solutions
+from labkit.solving.settling import Flags, Settled, settle_many
+from labkit.solving.solver import IDEAL, roles
+
+CHUNK = 5000
+"""Circuits solved together; more would not fit a processor's cache, fewer pay the overhead."""
+
+Words = npt.NDArray[np.str_]
+
+
+@dataclass(frozen=True, repr=False)
+class OperatingPoints:
+    """What many circuits settle to; every array has one entry a circuit, in the order given.
+
+    Attributes
+    ----------
+    size : int
+    volts : dict of str to array
+        Of every terminal and named node against DC-; nan where nothing ties it to DC-, where it
+        will not settle or where a circuit lacks it. [V]
+    amps, speeds : dict of str to array
+        With the keys of :class:`.solver.OperatingPoint`; nan where not settled. [A, -]
+    states : dict of str to array of str
+        In the words of :class:`labkit.solving.solver.OperatingPoint`, 'chattering' included.
+    floating : dict of str to array of bool
+        Whether no conducting path ties a terminal or named node to DC-.
+    chattering : array of bool
+        Whether some part goes on changing for ever.
+    opened : dict of str to array of bool
+        Fuses and breakers, and whether they opened.
+    unsolved : dict of int to str
+        Circuits no solution was found for, and why; they are nan everywhere. Never a wrong number.
+    """
+
+    size: int
+    volts: Mapping[str, Rows]
+    amps: Mapping[str, Rows]
+    speeds: Mapping[str, Rows]
+    states: Mapping[str, Words]
+    floating: Mapping[str, Flags]
+    chattering: Flags
+    opened: Mapping[str, Flags]
+    unsolved: Mapping[int, str]
+
+    def __repr__(self) -> str:
+        return f"<OperatingPoints of {self.size} circuits>"
+
+
+def solve_many(circuits: Sequence[Circuit]) -> OperatingPoints:
+    """Find the operating points of many circuits.
+
+    Parameters
+    ----------
+    circuits : sequence of Circuit
+        Of one boat for speed: made from one circuit by faults, positions, connections taken apart
+        and bridges. Those that share what is apart and what is bridged are solved together.
+
+    Returns
+    -------
+    OperatingPoints
+    """
+    size = len(circuits)
+    found = _Points(size, {}, {}, {}, {}, {}, {})
+    chattering, unsolved = np.zeros(size, bool), {}
+    for columns in alike(circuits):
+        these = [circuits[n] for n in columns]
+        settled = settle_many(flatten_many(these))
+        points = _read(these, settled)
+        for here, other in settled.others:
+            chattering[columns[here]] = True
+            points.merge(here, _read([these[n] for n in here], other))
+        found.put(columns, points)
+        for place, names in settled.stuck.items():
+            unsolved[int(columns[place])] = f"no operating point found; still moving: {names}"
+    return OperatingPoints(
+        size, found.volts, found.amps, found.speeds, found.states, found.floating, chattering,
+        found.opened, dict(sorted(unsolved.items())),
+    )  # fmt: skip
+
+
+def alike(circuits: Sequence[Circuit]) -> Iterator[Columns]:
+    """Numbers of circuits of the same structure, at most CHUNK at a time."""
+    groups: dict[object, list[int]] = {}
+    for n, c in enumerate(circuits):
+        key = (id(c.parts), id(c.runs), c.system, c.parted, c.bridges)
+        groups.setdefault(key, []).append(n)
+    for numbers in groups.values():
+        for start in range(0, len(numbers), CHUNK):
+            yield np.array(numbers[start : start + CHUNK])
+
+
+@dataclass
+class _Points:
+    """Arrays as in :class:`OperatingPoints`."""
+
+    size: int
+    volts: dict[str, Rows]
+    amps: dict[str, Rows]
+    speeds: dict[str, Rows]
+    states: dict[str, Words]
+    floating: dict[str, Flags]
+    opened: dict[str, Flags]
+
+    def put(self, columns: Columns, part: _Points) -> None:
+        """Fill in some columns; what was not there before is nan, False or '' in the others."""
+        empty: Value
+        for name, empty in (
+            ("volts", np.nan), ("amps", np.nan), ("speeds", np.nan), ("states", _NO_WORD),
+            ("floating", False), ("opened", False),
+        ):  # fmt: skip
+            mine, new = getattr(self, name), getattr(part, name)
+            for key, row in new.items():
+                if len(columns) == self.size:
+                    mine[key] = row
+                else:
+                    mine.setdefault(key, np.full(self.size, empty))[columns] = row
+
+    def merge(self, here: Columns, other: _Points) -> None:
+        """Take away what differs in another state that these columns go round in."""
+        for mine, new in (
+            (self.volts, other.volts), (self.amps, other.amps), (self.speeds, other.speeds),
+        ):  # fmt: skip
+            for key, row in mine.items():
+                row[here[~(np.abs(row[here] - new[key]) <= 1e-9)]] = np.nan
+        for key, words in self.states.items():
+            stays = np.ones(self.size, bool)
+            stays[here] = words[here] == other.states[key]
+            self.states[key] = np.where(stays, words, "chattering")
+
+
+_NO_WORD = np.array("", dtype="<U16")
+
+
+def _read(circuits: Sequence[Circuit], settled: Settled) -> _Points:
+    """Rows for every terminal, part and way, as a single operating point has numbers."""
+    net, solution = settled.net, settled.solution
+    size, base = len(circuits), circuits[0]
+    floats = [island != REFERENCE for island in solution.islands]
+    volts = [
+        np.where(f, np.nan, v) if f.any() else v
+        for f, v in zip(floats, solution.volts, strict=True)
+    ]
+    amps: dict[str, Rows] = {}
+    speeds = {}
+    flows = _flows(net, solution)
+    for id, part in base.parts.items():
+        _add_amps(amps, part, flows.get(id, {}), np.zeros(size))
+        if part.kind == "motor":
+            speeds[id] = _speed(net, solution, id)
+    opened: dict[str, Flags] = {}
+    for settler, state in zip(net.settlers, settled.states, strict=True):
+        if isinstance(settler.device, Trip):
+            opened[settler.owner] = opened.get(settler.owner, state) | state
+    return _Points(
+        size,
+        {m: volts[net.node_of[m]] for m in base.node_of},
+        amps,
+        speeds,
+        _words(circuits, settled),
+        {m: floats[net.node_of[m]] for m in base.node_of},
+        opened,
+    )
+
+
+def _flows(net: Network, solution: Solutions) -> dict[str, dict[str, Rows]]:
+    """Currents of every part's branches, by part and role; what leaks away is not among them."""
+    found: dict[str, dict[str, Rows]] = {}
+    for n, wire in enumerate(net.wires):
+        if not wire.role.startswith("leak"):
+            found.setdefault(wire.owner, {})[wire.role] = _from_node(net, solution, n)
+    return found
+
+
+def _add_amps(amps: dict[str, Rows], part: Part, flows: Mapping[str, Rows], nothing: Rows) -> None:
+    ways = {
+        f"{a}-{b}": _sum((flows[r] for r in roles(part, f"{a}-{b}") if r in flows), nothing)
+        for a, b in part.ways()
+    }
+    if len(ways) == 1:
+        total = _sum((-i if role == "reversed" else i for role, i in flows.items()), nothing)
+    else:
+        amps.update({f"{part.id} {way}": i for way, i in ways.items()})
+        coil = part.kind == "relay"
+        total = flows.get("coil", nothing) if coil else _sum(ways.values(), nothing)
+    amps[part.id] = total
+
+
+def _sum(rows: Iterable[Rows], nothing: Rows) -> Rows:
+    rows = list(rows)
+    return reduce(np.add, rows) if rows else nothing
+
+
+def _from_node(net: Network, solution: Solutions, n: int) -> Rows:
+    """Current of a branch; of a source without resistance what the rest of its node passes on."""
+    wire, found = net.wires[n], solution.amps(n)
+    ideal = _ideal(net, n)
+    if not ideal.any():
+        return found
+    for node, sign in ((wire.second, 1.0), (wire.first, -1.0)):
+        total, known = np.zeros_like(found), ideal
+        for m, other in enumerate(net.wires):
+            if m != n and other.first != other.second and node in (other.first, other.second):
+                known = known & ~_ideal(net, m)
+                total = total + solution.amps(m) * (1.0 if other.first == node else -1.0)
+        found = np.where(known, sign * total, found)
+    return np.asarray(found)
+
+
+def _ideal(net: Network, n: int) -> Flags:
+    law = net.wires[n].law
+    return np.asarray(isinstance(law, Linear | Limited) and law.conductance > IDEAL)
+
+
+def _speed(net: Network, solution: Solutions, id: str) -> Rows:
+    total = np.zeros_like(solution.volts[0])
+    for role in ("main", "reversed"):
+        n = net.index.get((id, role))
+        if n is not None:
+            law = net.wires[n].law
+            assert isinstance(law, Motor)
+            with np.errstate(invalid="ignore"):
+                speed = law.speed(solution.inner[n], np)
+            total = total + np.where(np.asarray(law.present) > 0, speed, 0.0)
+    return np.asarray(total)
+
+
+def _words(circuits: Sequence[Circuit], settled: Settled) -> dict[str, Words]:
+    """States in words, as of a single operating point."""
+    net, size, base = settled.net, len(circuits), circuits[0]
+    there = {s.owner: np.zeros(size, bool) for s in net.settlers}
+    on = {s.owner: np.zeros(size, bool) for s in net.settlers}
+    for settler, state in zip(net.settlers, settled.states, strict=True):
+        there[settler.owner] |= np.asarray(settler.active) > 0
+        on[settler.owner] |= state
+    limited = {s.owner for s in net.settlers if isinstance(s.device, CurrentLimit)}
+    nowhere = np.zeros(size, bool)
+    settings, setting = positions_of(circuits)
+    found = {}
+    words: list[str]
+    which: npt.NDArray[np.generic]
+    for id, part in base.parts.items():
+        has, acts = there.get(id, nowhere), on.get(id, nowhere)
+        if part.kind in ("fuse", "breaker"):
+            words, which = ["open", "intact"], has & ~acts
+        elif part.kind == "relay":
+            words, which = ["at rest", "pulled in"], acts | ~has & _conducts(net, id, "make")
+        elif part.kind == "electronics":
+            words, which = ["off", "on"], has & ~acts
+        elif id in limited:
+            words, which = ["", "constant voltage", "limiting"], np.where(has, 1 + acts, 0)
+        elif id in base.positions:
+            words, which = [positions[id] for positions in settings], setting
+        else:
+            continue
+        found[id] = np.array(words)[np.asarray(which, dtype=np.intp)]
+    return found
+
+
+def _conducts(net: Network, id: str, role: str) -> Flags:
+    n = net.index.get((id, role))
+    law = net.wires[n].law if n is not None else Linear()
+    assert isinstance(law, Linear)
+    return np.asarray(law.conductance > 0)

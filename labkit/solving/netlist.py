@@ -1,0 +1,251 @@
+"""A circuit as a netlist for ngspice, to check an operating point with an engine of another make.
+
+Every branch is written in the language of that engine: EMFs as V, resistances as R, junctions as D,
+lamps, motors and electronics as B sources with their law spelt out. Devices that switch by
+themselves (fuses, relays, cut-outs, current limits) are written as they have settled.
+
+What is done for the engine's sake, and nowhere hidden:
+
+- `reltol`, `vntol` and `abstol` are tight, since its own defaults stop at about a millivolt;
+- `gmin`, which it lays across every junction, is 1e-18 S instead of 1e-12 S: no load to a node that
+  a megohm holds;
+- `temp` and `tnom` are 26.82 C, where its kT/q is the 25.85 mV of :mod:`labkit.parts.laws`;
+- an island that nothing ties to DC- has no solution there: one `R_pin` of 1 ohm per island ties one
+  of its nodes to 0. No current can flow in a single tie, so nothing within the island changes.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping
+from typing import NamedTuple
+
+from labkit.circuits.circuit import NEGATIVE, Circuit
+from labkit.parts import CurrentLimit, Device, Pull
+from labkit.parts.base import IDEAL_SOURCE
+from labkit.parts.laws import (
+    LAMP_EXPONENT,
+    THERMAL_VOLTAGE,
+    Junction,
+    Lamp,
+    Law,
+    Limited,
+    Linear,
+    Motor,
+    Power,
+)
+from labkit.solving.solver import solve
+
+BOLTZMANN_OVER_CHARGE = 8.61733034e-5
+"""As ngspice has it. [V/K]"""
+
+OPTIONS = "reltol=1e-9 vntol=1e-11 abstol=1e-14 gmin=1e-18 itl1=1000 savecurrents"
+"""Tolerances asked of the engine, and every current beside the voltages."""
+
+GROUND = "0"
+
+
+class Element(NamedTuple):
+    """A branch as it stands: what owns it, its nodes there, its law, and a current it is held to.
+
+    `held` is the current a limiting supply drives from the first node to the second. [A]
+    """
+
+    owner: str
+    role: str
+    first: str
+    second: str
+    law: Law
+    held: float | None = None
+
+    @property
+    def name(self) -> str:
+        """Name without the letter of its kind, such as '_x1' or '_k1_coil'."""
+        role = "" if self.role == "main" else "_" + _word(self.role)
+        return f"_{_word(self.owner)}{role}"
+
+
+def to_spice(circuit: Circuit, states: Mapping[str, str] | None = None) -> str:
+    """Write a circuit as it stands (positions, faults, partings, bridges) as an ngspice netlist.
+
+    Parameters
+    ----------
+    circuit : Circuit
+    states : mapping of str to str, optional
+        What its fuses, relays, cut-outs and current limits have settled to, as
+        :attr:`labkit.solving.solver.OperatingPoint.states` has it; solved for where not given.
+
+    Returns
+    -------
+    str
+        Run it by ``ngspice -b``: its `.op` prints every node voltage.
+
+    Raises
+    ------
+    ValueError
+        If a part chatters, so that there is no state to write.
+    """
+    if states is None:
+        states = solve(circuit).states
+    restless = [id for id, word in states.items() if word == "chattering"]
+    if restless:
+        raise ValueError(f"no netlist of a circuit that chatters: {', '.join(restless)}")
+    there = elements(circuit, states)
+    celsius = THERMAL_VOLTAGE / BOLTZMANN_OVER_CHARGE - 273.15
+    lines = [
+        f"* {_plain(circuit.title)}",
+        *(f"* fault: {_plain(str(fault))}" for fault in circuit.faults),
+        *(f"* taken apart: {terminal}" for terminal in sorted(circuit.parted)),
+        f".options {OPTIONS} temp={celsius!r} tnom={celsius!r}",
+    ]
+    owner = ""
+    for element in there:
+        if element.owner != owner:
+            owner = element.owner
+            lines.append(f"* {_title(circuit, owner, states)}")
+        lines += _cards(element)
+    for number, node in enumerate(islands(there), 1):
+        lines += [f"* nothing ties {node} and its island to DC-", f"R_pin_{number} {node} 0 1"]
+    return "\n".join([*lines, ".op", ".end", ""])
+
+
+def node_names(circuit: Circuit) -> dict[str, str]:
+    """Return the netlist's name of every node, by its label in the circuit; DC- is 0."""
+    names = {NEGATIVE: GROUND}
+    taken = {GROUND, "gnd"}
+    for label in circuit.node_of.values():
+        if label in names:
+            continue
+        stem = _word(label)
+        stem = stem if stem[:1].isalpha() else f"n{stem}"
+        name, count = stem, 1
+        while name in taken:
+            count += 1
+            name = f"{stem}_{count}"
+        taken.add(name)
+        names[label] = name
+    return names
+
+
+def elements(circuit: Circuit, states: Mapping[str, str]) -> list[Element]:
+    """Return the branches that are there in these states, in the order of the parts."""
+    names = node_names(circuit)
+    found = []
+    for id, part in circuit.parts.items():
+        model = part.model(circuit.state_of(id))
+        for branch in model.branches:
+            ends = [NEGATIVE if end == NEGATIVE else f"{id}:{end}"
+                    for end in (branch.first, branch.second)]  # fmt: skip
+            if any(end not in circuit.node_of and end != NEGATIVE for end in ends):
+                continue  # a contact that no run passes by
+            first, second = (names[circuit.node_of.get(end, end)] for end in ends)
+            made, held = _settled(model.device, branch.role, states.get(id, ""))
+            if made:
+                found.append(Element(id, branch.role, first, second, branch.law, held))
+    for bridge in circuit.bridges:
+        first, second = (names[circuit.node_of[end]] for end in (bridge.first, bridge.second))
+        found.append(Element(bridge.id, "bridge", first, second, bridge.law))
+    return found
+
+
+def islands(there: Iterable[Element]) -> list[str]:
+    """Return a node of every island that no branch ties to DC-; a held current ties nothing."""
+    parent: dict[str, str] = {GROUND: GROUND}
+
+    def root(node: str) -> str:
+        parent.setdefault(node, node)
+        while parent[node] != node:
+            node = parent[node]
+        return node
+
+    for element in there:
+        first, second = root(element.first), root(element.second)
+        if element.held is None and first != second:
+            parent[max(first, second)] = min(first, second)  # "0" sorts before every name
+    return [node for node in parent if root(node) == node and node != GROUND]
+
+
+def _settled(device: Device | None, role: str, state: str) -> tuple[bool, float | None]:
+    """Tell whether a branch is there in a part's state, and the current it is held to."""
+    if device is None:
+        return True, None
+    if isinstance(device, Pull):
+        pulled = state == "pulled in"
+        return not ((role in device.make and not pulled) or (role in device.rest and pulled)), None
+    if role != device.role:
+        return True, None
+    if isinstance(device, CurrentLimit):
+        return True, device.amps if state == "limiting" else None
+    return state not in ("open", "off"), None
+
+
+def _cards(e: Element) -> list[str]:
+    """Write one branch; a node of its own stands between a law and its series resistance."""
+    law, inner = e.law, f"inside_{e.name}"  # no label has a double underscore
+    if e.held is not None:
+        return [f"I{e.name} {e.first} {e.second} {e.held!r}"]
+    if isinstance(law, Linear) and not law.source:
+        return [f"R{e.name} {e.first} {e.second} {1.0 / law.conductance!r}"]
+    if isinstance(law, Linear | Limited):
+        ohms = 1.0 / law.conductance
+        emf = law.emf if isinstance(law, Limited) else law.source * ohms
+        if ohms <= IDEAL_SOURCE * 1.001:
+            return [f"V{e.name} {e.second} {e.first} {emf!r}"]
+        return [f"V{e.name} {inner} {e.first} {emf!r}", f"R{e.name} {inner} {e.second} {ohms!r}"]
+    series = float(law.series)
+    start = inner if series else e.first
+    cards = [f"R{e.name} {e.first} {inner} {series!r}"] if series else []
+    if isinstance(law, Junction):
+        emission = law.emission / THERMAL_VOLTAGE
+        cards.append(f"D{e.name} {start} {e.second} diode{e.name}")
+        cards.append(f".model diode{e.name} D(is={law.saturation!r} n={emission!r})")
+        return cards
+    return [*cards, f"B{e.name} {start} {e.second} i={_current(law, _across(start, e.second))}"]
+
+
+def _across(first: str, second: str) -> str:
+    return f"v({first})" if second == GROUND else f"v({first},{second})"
+
+
+def _current(law: Law, v: str) -> str:
+    """Write a curved law as an expression in the voltage across it."""
+    if isinstance(law, Lamp):
+        knee, cold = 0.05 * law.voltage, law.current * 0.05**LAMP_EXPONENT / (0.05 * law.voltage)
+        hot = f"{law.current!r}*(max(abs({v}),{knee!r})/{law.voltage!r})^{LAMP_EXPONENT!r}"
+        return f"abs({v})>{knee!r} ? sgn({v})*{hot} : {cold!r}*{v}"
+    if isinstance(law, Motor):
+        stalled = f"{v}/{law.resistance!r}"
+        if law.friction > 1e6:
+            return stalled
+        # With the current put into V = I R + E s: R k s^2 + E s - (V - R f I) = 0.
+        least = law.friction * law.current
+        k = law.current * (1 - law.friction) * law.load
+        spare = f"max(abs({v})-{law.resistance * least!r},0)"
+        speed = f"({spare}/{law.emf!r})"
+        if k:
+            a = law.resistance * k
+            root = f"sqrt({law.emf**2!r}+{4 * a!r}*{spare})"
+            speed = f"(({root}-{law.emf!r})/{2 * a!r})"
+        runs = f"sgn({v})*({least!r}+{k!r}*{speed}*{speed})"
+        return f"abs({v})>{law.resistance * least!r} ? {runs} : {stalled}"
+    assert isinstance(law, Power)
+    below = f"max({v},0)*{law.power / law.floor**2!r}"
+    return f"{v}>{law.floor!r} ? {law.power!r}/max({v},{law.floor!r}) : {below}"
+
+
+def _title(circuit: Circuit, owner: str, states: Mapping[str, str]) -> str:
+    if owner not in circuit.parts:
+        bridge = next(b for b in circuit.bridges if b.id == owner)
+        return _plain(f"{owner}: {bridge.kind}")
+    part = circuit.parts[owner]
+    words = [part.kind, part.rating, part.label, states.get(owner, "")]
+    return _plain(f"{owner}: " + ", ".join(word for word in words if word))
+
+
+def _word(label: str) -> str:
+    text = label.lower().replace(":-", "_minus").replace(":+", "_plus")
+    return re.sub(r"[^a-z0-9]+", "_", text).strip("_")
+
+
+def _plain(text: str) -> str:
+    return " ".join(text.encode("ascii", "replace").decode().split())

@@ -1,0 +1,157 @@
+"""A circuit, or many alike, flattened to nodes and branches for the solver."""
+
+from __future__ import annotations
+
+import dataclasses
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from typing import Any, NamedTuple
+
+import numpy as np
+
+from labkit.circuits.circuit import NEGATIVE, Circuit
+from labkit.parts import (
+    TRIP_RATIO,
+    Branch,
+    CurrentLimit,
+    CutOut,
+    Device,
+    Pull,
+    Trip,
+)
+from labkit.parts.laws import Law, Limited, Linear, Value
+from labkit.solving.elimination import REFERENCE, Plan, plan
+
+_DEVICE_ORDER = (CurrentLimit, Pull, CutOut, Trip)
+
+
+class Wire(NamedTuple):
+    """A branch between two numbered nodes. `owner` is the part or bridge it belongs to."""
+
+    owner: str
+    role: str
+    first: int
+    second: int
+    law: Law
+
+
+class Settler(NamedTuple):
+    """A part's device with its branches looked up; `active` is 0 where the part has none."""
+
+    owner: str
+    device: Device
+    active: Value
+
+
+@dataclass
+class Network:
+    """Nodes, branches and devices of one circuit, or of `size` circuits of the same structure."""
+
+    node_of: Mapping[str, int]
+    wires: list[Wire]
+    settlers: list[Settler]
+    size: int | None = None  # None: plain floats
+    index: dict[tuple[str, str], int] = dataclasses.field(default_factory=dict)
+
+    def __post_init__(self) -> None:
+        self.index = {(wire.owner, wire.role): n for n, wire in enumerate(self.wires)}
+        self.nodes = max(self.node_of.values(), default=0) + 1
+
+    @property
+    def plan(self) -> Plan:
+        """Order of elimination, cached by structure."""
+        edges = frozenset((w.first, w.second) for w in self.wires)
+        curved = frozenset(
+            node
+            for w in self.wires
+            if not isinstance(w.law, Linear) and w.first != w.second
+            for node in (w.first, w.second)
+        )
+        return plan(self.nodes, edges, curved)
+
+    @property
+    def bound(self) -> Value:
+        """Sum of all EMFs, which no voltage in a passive network exceeds. [V]"""
+        total: Value = 1.0
+        for wire in self.wires:
+            if isinstance(wire.law, Linear):
+                if not isinstance(wire.law.source, float):
+                    held = np.maximum(wire.law.conductance, 1e-300)
+                    total = total + np.abs(wire.law.source) / held
+                elif wire.law.source:
+                    total = total + abs(wire.law.source) / wire.law.conductance
+            elif isinstance(wire.law, Limited):
+                total = total + wire.law.emf
+        return total
+
+    def take(self, keep: Any) -> Network:
+        """Return the same network at some of its points only, given by their numbers."""
+        wires = [w._replace(law=w.law.take(keep)) for w in self.wires]
+        settlers = [
+            Settler(
+                s.owner, take(s.device, keep), s.active[keep] if np.ndim(s.active) else s.active
+            )
+            for s in self.settlers
+        ]
+        return Network(self.node_of, wires, settlers, len(keep))
+
+
+def take(record: Any, keep: Any) -> Any:
+    """Return a dataclass of floats and rows at some of its points only."""
+    rows = {
+        f.name: row[keep]
+        for f in dataclasses.fields(record)
+        if np.ndim(row := getattr(record, f.name)) and isinstance(row, np.ndarray)
+    }
+    return dataclasses.replace(record, **rows) if rows else record
+
+
+def number_nodes(circuit: Circuit) -> dict[str, int]:
+    """Number the nodes, DC- as 0: terminal or name to number."""
+    numbers = {NEGATIVE: REFERENCE}
+    found = {NEGATIVE: REFERENCE}
+    for member, label in circuit.node_of.items():
+        found[member] = numbers.setdefault(label, len(numbers))
+    return found
+
+
+def flatten(circuit: Circuit) -> Network:
+    """Flatten one circuit, its values plain floats."""
+    node_of = number_nodes(circuit)
+    wires, settlers = [], []
+    for id, part in circuit.parts.items():
+        model = part.model(circuit.state_of(id))
+        wires += wires_of(id, model.branches, node_of)
+        if model.device is not None:
+            settlers.append(Settler(id, model.device, 1.0))
+    add_bridges(circuit, node_of, wires, settlers)
+    return Network(node_of, wires, in_order(settlers))
+
+
+def wires_of(owner: str, branches: Iterable[Branch], node_of: Mapping[str, int]) -> list[Wire]:
+    """Number the ends of a part's branches; a relay's contact no run passes joins nothing."""
+    wires = []
+    for branch in branches:
+        first, second = (node_of.get(_point(owner, end)) for end in (branch.first, branch.second))
+        if first is not None and second is not None:
+            wires.append(Wire(owner, branch.role, first, second, branch.law))
+    return wires
+
+
+def _point(owner: str, end: str) -> str:
+    return NEGATIVE if end == NEGATIVE else f"{owner}:{end}"
+
+
+def add_bridges(
+    circuit: Circuit, node_of: Mapping[str, int], wires: list[Wire], settlers: list[Settler]
+) -> None:
+    """Add jumpers and test lamps, and the fuse of a jumper."""
+    for b in circuit.bridges:
+        wires.append(Wire(b.id, "bridge", node_of[b.first], node_of[b.second], b.law))
+        if b.fuse is not None:
+            settlers.append(Settler(b.id, Trip("bridge", TRIP_RATIO * b.fuse), 1.0))
+
+
+def in_order(settlers: list[Settler]) -> list[Settler]:
+    """Sort devices by which settles before which."""
+    return sorted(settlers, key=lambda s: _DEVICE_ORDER.index(type(s.device)))

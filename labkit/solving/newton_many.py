@@ -1,0 +1,311 @@
+"""Newton's method for many operating points at once: the same steps as for one, on numpy rows.
+
+Curved branches of one kind are stacked, a branch per line and an operating point per column. Points
+that have come to rest leave, so that the slow ones do not hold up the rest.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+
+from labkit.parts.laws import Law, Linear, Value
+from labkit.solving.elimination import NOTHING, REFERENCE, eliminate, find_islands, join, substitute
+from labkit.solving.network import Network
+from labkit.solving.newton import MOST_STEPS, advance, companion
+
+Rows = npt.NDArray[np.float64]
+Columns = npt.NDArray[np.intp]
+Gates = Mapping[int, tuple[Value, Value]]
+
+_LEAVE = 0.25  # points at rest leave once they are this share of those there
+
+
+@dataclass
+class Solutions:
+    """Voltages of nodes and what stands for each branch, a row each, an entry a circuit."""
+
+    net: Network
+    volts: list[Rows]
+    islands: list[Columns]
+    slopes: list[Rows]
+    sources: list[Rows]
+    inner: dict[int, Rows]
+
+    def amps(self, n: int) -> Rows:
+        """Current of a branch. [A]"""
+        wire, g, source = self.net.wires[n], self.slopes[n], self.sources[n]
+        va, vb = self.volts[wire.first], self.volts[wire.second]
+        found = g * (va - vb) + source
+        # What rounding of the two voltages alone could make is not a current.
+        size = np.maximum(np.absolute(va), np.absolute(vb))
+        noise = 1.5e-14 * np.maximum(g * size, np.absolute(source))
+        return np.where(np.absolute(found) <= noise, 0.0, found)
+
+    def rows(self) -> Iterator[Any]:
+        """All rows there are."""
+        yield from self.volts
+        yield from self.islands
+        yield from self.slopes
+        yield from self.sources
+        yield from self.inner.values()
+
+    def take(self, keep: Columns, net: Network) -> Solutions:
+        """Return the solutions of some of the circuits, which `net` is."""
+        return Solutions(
+            net,
+            [row[keep] for row in self.volts],
+            [row[keep] for row in self.islands],
+            [row[keep] for row in self.slopes],
+            [row[keep] for row in self.sources],
+            {n: row[keep] for n, row in self.inner.items()},
+        )
+
+
+def solve_many_networks(
+    net: Network, gates: Gates, earlier: Mapping[int, Rows] | None = None
+) -> tuple[Solutions, dict[int, str]]:
+    """Solve for the voltages of many networks of one structure.
+
+    Parameters
+    ----------
+    net : Network
+    gates : mapping of int to (Value, Value)
+        As for :func:`labkit.solving.newton.solve_network`.
+    earlier : mapping of int to array, optional
+        `inner` of solutions to begin from, with the gates otherwise.
+
+    Returns
+    -------
+    Solutions
+    dict of int to str
+        Points without a solution, with the names of the parts still moving there; they are not a
+        number in the solutions.
+    """
+    with np.errstate(all="ignore"):
+        return _Solver(net, gates).solution(earlier)
+
+
+def islands_of(net: Network, slopes: Sequence[Value]) -> list[Value]:
+    """Island of each node, from which branches conduct at all."""
+    plan = net.plan
+    joined: list[Value] = [False] * len(plan.edge_of)
+    for wire, g in zip(net.wires, slopes, strict=True):
+        if wire.first != wire.second:
+            edge, _ = plan.edge(wire.first, wire.second)
+            joined[edge] = joined[edge] | _plainly(g != 0)
+    islands: list[Value] = [REFERENCE] * net.nodes
+    for steps in (plan.linear, plan.core):
+        join(steps, joined)
+    for steps in (plan.core, plan.linear):
+        find_islands(steps, joined, islands, np.where)
+    # Each its own: a row may be overwritten in places later.
+    return [i.copy() if isinstance(i, np.ndarray) else i for i in islands]
+
+
+def reciprocal(d: Value) -> Value:
+    """1 / d, and 0 where d is 0."""
+    if not isinstance(d, np.ndarray):
+        return 1.0 / d if d else 0.0
+    inverse = 1.0 / d
+    if not d.all():
+        inverse[d == 0] = 0.0
+    return inverse
+
+
+@dataclass
+class _Stack:
+    """Curved branches of one kind: `law` holds a line for each, a column for each point."""
+
+    wires: list[int]
+    law: Law
+    there: Value  # 1, or 0 where a branch is absent or a device holds it open
+    inner: Rows
+    close: Any = False
+    g: Rows | None = None
+    source: Rows | None = None
+
+    def take(self, keep: Columns) -> _Stack:
+        close = self.close if self.close is False else self.close[:, keep]
+        there = self.there[:, keep] if self.there.shape[1] > 1 else self.there
+        return _Stack(self.wires, self.law.take(keep), there, self.inner[:, keep], close)
+
+
+class _Solver:
+    def __init__(self, net: Network, gates: Gates) -> None:
+        assert net.size is not None
+        self.net, self.gates, self.size = net, gates, net.size
+        self.plan = net.plan
+        self.places = [
+            self.plan.edge(w.first, w.second) if w.first != w.second else None for w in net.wires
+        ]
+        self.core_nodes = [step.node for step in self.plan.core]
+        self.core_edges = sorted(
+            {e for step in self.plan.core for e, _ in step.edges}
+            | {e for step in self.plan.core for *_, e in step.pairs}
+        )
+        self.v: list[Value] = [0.0] * net.nodes
+        wires = len(net.wires)
+        self.g: list[Value] = [0.0] * wires
+        self.source: list[Value] = [0.0] * wires
+        self.inner: dict[int, Rows] = {}
+        self.stuck: dict[int, str] = {}
+
+    def solution(self, earlier: Mapping[int, Rows] | None) -> tuple[Solutions, dict[int, str]]:
+        plan = self.plan
+        c: list[Value] = [NOTHING] * len(plan.edge_of)
+        s: list[Value] = [NOTHING] * len(plan.edge_of)
+        for n, wire in enumerate(self.net.wires):
+            if isinstance(wire.law, Linear):
+                factor, extra = self.gates.get(n, (1.0, 0.0))
+                self.g[n] = wire.law.conductance * factor
+                self.source[n] = wire.law.source * factor + extra
+                self._stamp(n, c, s, self.g[n], self.source[n])
+        linear = eliminate(plan.linear, c, s, reciprocal)
+        stacks = self._stacks(earlier)
+        if stacks:
+            self._iterate(stacks, c, s)
+        else:
+            substitute(plan.core, eliminate(plan.core, c, s, reciprocal), c, s, self.v)
+        substitute(plan.linear, linear, c, s, self.v)
+        found = Solutions(
+            self.net,
+            self._rows(self.v),
+            self._rows(islands_of(self.net, self.g)),
+            self._rows(self.g),
+            self._rows(self.source),
+            self.inner,
+        )
+        for row in (*found.volts, *found.slopes, *found.sources, *found.inner.values()):
+            row[list(self.stuck)] = np.nan
+        return found, self.stuck
+
+    def _rows(self, values: list[Value]) -> list[Any]:
+        return [
+            value
+            if isinstance(value, np.ndarray) and len(value) == self.size
+            else np.full(self.size, value)
+            for value in values
+        ]
+
+    def _stamp(self, n: int, c: list[Value], s: list[Value], g: Value, source: Value) -> None:
+        place = self.places[n]
+        if place is None:
+            return
+        edge, sign = place
+        c[edge] = g if c[edge] is NOTHING else c[edge] + g
+        if isinstance(source, np.ndarray) or source:
+            driven = source if sign > 0 else -source
+            s[edge] = driven if s[edge] is NOTHING else s[edge] + driven
+
+    # -- curved branches ------------------------------------------------------------------------
+
+    def _stacks(self, earlier: Mapping[int, Rows] | None) -> list[_Stack]:
+        kinds: dict[type[Law], list[int]] = {}
+        for n, wire in enumerate(self.net.wires):
+            if not isinstance(wire.law, Linear):
+                kinds.setdefault(type(wire.law), []).append(n)
+        stacks = []
+        for kind, wires in kinds.items():
+            laws = [self.net.wires[n].law for n in wires]
+            law = kind(**{
+                f.name: _stack([getattr(law, f.name) for law in laws])
+                for f in dataclasses.fields(kind)
+            })  # fmt: skip
+            there = law.present * _stack([self.gates.get(n, (1.0, 0.0))[0] for n in wires])
+            if earlier is None:
+                start = np.broadcast_to(law.start(), (len(wires), self.size)).copy()
+            else:
+                start = law.resume(np.array([earlier[n] for n in wires]), np)
+            stacks.append(_Stack(wires, law, there, start))
+        return stacks
+
+    def _iterate(self, stacks: list[_Stack], c0: list[Value], s0: list[Value]) -> None:
+        """Iterate until every point rests, or has been given up; fill in what was found."""
+        self._make_room(stacks)
+        bound = self.net.bound
+        columns = np.arange(self.size)
+        rested = np.zeros(self.size, bool)
+        for step in range(MOST_STEPS):
+            c, s = c0[:], s0[:]
+            for stack in stacks:
+                self._stamp_stack(stack, c, s)
+            core = eliminate(self.plan.core, c, s, reciprocal)
+            v = [0.0] * self.net.nodes
+            substitute(self.plan.core, core, c, s, v)
+            done = [self._advance(stack, v, bound, step) for stack in stacks]
+            rested |= np.logical_and.reduce([d.all(axis=0) for d in done])
+            leaving = int(np.count_nonzero(rested))
+            if leaving == len(columns) or leaving > _LEAVE * len(columns):
+                self._record(stacks, columns, v)
+                keep = np.flatnonzero(~rested)
+                if not keep.size:
+                    return
+                columns, rested, bound = columns[keep], rested[keep], _take(bound, keep)
+                stacks = [stack.take(keep) for stack in stacks]
+                for edge in self.core_edges:
+                    c0[edge], s0[edge] = _take(c0[edge], keep), _take(s0[edge], keep)
+        self._record(stacks, columns, v)
+        for place in np.flatnonzero(~rested):
+            names = {
+                self.net.wires[n].owner
+                for stack, at_rest in zip(stacks, done, strict=True)
+                for n, line in zip(stack.wires, at_rest[:, place], strict=True)
+                if not line
+            }
+            self.stuck[int(columns[place])] = ", ".join(sorted(names))
+
+    def _make_room(self, stacks: list[_Stack]) -> None:
+        for node in self.core_nodes:
+            self.v[node] = np.zeros(self.size)
+        for n in (n for stack in stacks for n in stack.wires):
+            self.g[n], self.source[n] = np.zeros(self.size), np.zeros(self.size)
+            self.inner[n] = np.zeros(self.size)
+
+    def _stamp_stack(self, stack: _Stack, c: list[Value], s: list[Value]) -> None:
+        stack.g, stack.source = companion(stack.law, stack.there, stack.inner, stack.close, np)
+        for n, g, source in zip(stack.wires, stack.g, stack.source, strict=True):
+            self._stamp(n, c, s, g, source)
+
+    def _advance(self, stack: _Stack, v: Sequence[Value], bound: Value, step: int) -> Any:
+        wires = [self.net.wires[n] for n in stack.wires]
+        across = np.empty_like(stack.inner)
+        for line, wire in zip(across, wires, strict=True):
+            np.subtract(v[wire.first], v[wire.second], out=line)
+        stack.inner, stack.close, done = advance(
+            stack.law, stack.inner, across, (stack.g, stack.source), bound, step, np
+        )
+        return done | (stack.there == 0)
+
+    def _record(self, stacks: list[_Stack], columns: Columns, v: list[Value]) -> None:
+        """Keep what is found so far; for points that leave it is the last."""
+        for node in self.core_nodes:
+            self.v[node][columns] = v[node]
+        for stack in stacks:
+            assert stack.g is not None
+            assert stack.source is not None
+            for line, n in enumerate(stack.wires):
+                self.g[n][columns] = stack.g[line]
+                self.source[n][columns] = stack.source[line]
+                self.inner[n][columns] = stack.inner[line]
+
+
+def _stack(values: Sequence[Value]) -> Rows:
+    """Values of several branches as lines: a single column where none differs between points."""
+    return np.array(np.broadcast_arrays(*(np.atleast_1d(value) for value in values)), dtype=float)
+
+
+def _take(value: Value, keep: Columns) -> Value:
+    return value[keep] if isinstance(value, np.ndarray) else value
+
+
+def _plainly(flags: Any) -> Any:
+    """The same as a single truth value where all agree, which is quicker to work with."""
+    if isinstance(flags, np.ndarray):
+        return True if flags.all() else flags if flags.any() else False
+    return bool(flags)

@@ -1,0 +1,327 @@
+"""Operating points: what every voltage and current settles to."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from functools import lru_cache
+from typing import Any
+
+from labkit.circuits.circuit import Circuit
+from labkit.parts import TRIP_RATIO, CurrentLimit, Part, Trip
+from labkit.parts.laws import Floats, Law, Limited, Linear, Motor
+from labkit.solving.elimination import REFERENCE
+from labkit.solving.network import Network, Settler, Wire, flatten
+from labkit.solving.newton import Solution
+from labkit.solving.settling import settle
+
+IDEAL = 1e7  # above this conductance a source's current is taken from its node [S]
+
+
+@dataclass(frozen=True, repr=False)
+class OperatingPoint:
+    """What a circuit settles to.
+
+    Attributes
+    ----------
+    volts : dict of str to float or None
+        Of every terminal and named node against DC-, None where nothing ties it to DC- or where
+        it will not settle. [V]
+    amps : dict of str to float or None
+        Of every part from its first terminal to its second; of a part with several ways, also of
+        each, such as "K1 30-87". [A]
+    speeds : dict of str to float or None
+        Of motors, as a fraction of rated speed; negative where one runs backwards.
+    states : dict of str to str
+        'intact' or 'open', 'pulled in' or 'at rest', 'on' or 'off', 'constant voltage' or
+        'limiting', 'chattering', or the position of a switch.
+    floating : tuple of str
+        Nodes that no conducting path ties to DC-.
+    chattering : tuple of str
+        Parts that go on changing for ever.
+    """
+
+    circuit: Circuit
+    volts: Mapping[str, float | None]
+    amps: Mapping[str, float | None]
+    speeds: Mapping[str, float | None]
+    states: Mapping[str, str]
+    floating: tuple[str, ...]
+    chattering: tuple[str, ...] = ()
+    opened: tuple[str, ...] = ()
+
+    def __repr__(self) -> str:
+        return f"<OperatingPoint of {self.circuit!r}>"
+
+    def volt(self, red: str, black: str = "DC-") -> float | None:
+        """Voltage of one point against another, None where either has none. [V]"""
+        a, b = (self.volts[self.circuit.point(p)] for p in (red, black))
+        return None if a is None or b is None else a - b
+
+    def at_terminal(self, terminal: str) -> float | None:
+        """Current in the wire at a terminal, positive from a part's first terminal to its last. [A]
+
+        A leak at the terminal is not in it: a clamp goes round the wire inside of the leak.
+        """
+        id, _, name = terminal.partition(":")
+        ways = self.circuit.part(id).ways()
+        if len(ways) == 1:
+            return self.amps[id]
+        flows = [self.amps[f"{id} {a}-{b}"] for a, b in ways if name in (a, b)]
+        return None if None in flows else sum(i for i in flows if i is not None)
+
+
+class _Itself:
+    """A circuit as a key: this very one."""
+
+    def __init__(self, circuit: Circuit) -> None:
+        self.circuit = circuit
+
+    def __hash__(self) -> int:
+        return id(self.circuit)
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, _Itself) and self.circuit is other.circuit
+
+
+@lru_cache(maxsize=32)
+def _flattened(key: _Itself) -> Network:
+    """Network of a circuit, kept while readings are taken on it one after another."""
+    return flatten(key.circuit)
+
+
+def solve(circuit: Circuit) -> OperatingPoint:
+    """Find the operating point of a circuit.
+
+    Parameters
+    ----------
+    circuit : Circuit
+
+    Returns
+    -------
+    OperatingPoint
+
+    Raises
+    ------
+    NoConvergenceError
+        If no solution is found; the message names the parts concerned. Never a wrong number.
+
+    Notes
+    -----
+    Starts from rest: relays not pulled in, electronics on, fuses intact. Devices then change state
+    one kind at a time (current limits, relays, cut-outs, the single most overloaded fuse) and the
+    circuit is solved anew until nothing changes. A circuit that comes back to a state it was in
+    chatters: its parts are named, and what differs between its states has no number.
+    """
+    net = _flattened(_Itself(circuit))
+    cycle = settle(net)
+    points = [_read(circuit, net, solution, states) for solution, states in cycle]
+    return points[-1] if len(points) == 1 else _chattering(points)
+
+
+@dataclass(frozen=True)
+class Across:
+    """What something put between two points finds: voltage, and the current through itself.
+
+    `tied` is False where one of the points has no other path to the rest.
+    """
+
+    volts: float | None
+    amps: float | None
+    tied: bool
+    opened: tuple[str, ...] = ()
+
+    def turned(self) -> Across:
+        """The same seen from the other side."""
+        volts, amps = (None if x is None else -x for x in (self.volts, self.amps))
+        return replace(self, volts=volts, amps=amps)
+
+
+def measure(
+    circuit: Circuit, first: str, second: str, law: Law, fuse: float | None = None
+) -> Across:
+    """Put a law between two points and find its voltage and current, the circuit settled anew.
+
+    Parameters
+    ----------
+    circuit : Circuit
+    first, second : str
+        Terminals or named nodes.
+    law : Law
+        Of what is put there; it stays for this one measurement.
+    fuse : float, optional
+        Rating of a fuse in it; "meter" is among the opened where it blows. [A]
+
+    Returns
+    -------
+    Across
+        None for voltage and current where the circuit does not settle.
+
+    Raises
+    ------
+    NoConvergenceError
+        As :func:`solve`.
+    """
+    bare = _flattened(_Itself(circuit))
+    n = len(bare.wires)
+    ends = [bare.node_of[circuit.point(p)] for p in (first, second)]
+    wire = Wire("meter", "bridge", ends[0], ends[1], law)
+    blows = [Settler("meter", Trip("bridge", TRIP_RATIO * fuse), 1.0)] if fuse is not None else []
+    net = Network(bare.node_of, [*bare.wires, wire], [*bare.settlers, *blows])
+    found = []
+    cycle = settle(net)
+    for solution, _ in cycle:
+        found.append((solution.volts[wire.first] - solution.volts[wire.second], solution.amps[n]))
+    volts, amps = found[-1]
+    steady = all(abs(v - volts) < 1e-9 for v, _ in found)
+    solution, states = cycle[-1]
+    return Across(
+        float(volts) if steady else None,
+        float(amps) if steady else None,
+        _tied_without(net, wire, solution),
+        _opened(net, states),
+    )
+
+
+def _tied_without(net: Network, meter: Wire, solution: Solution) -> bool:
+    """Tell whether both points would be tied to DC- if the meter were not there."""
+    if meter.first == meter.second:
+        return bool(solution.tied[meter.first])
+    around: dict[int, list[int]] = {}
+    for w, slope in zip(net.wires, solution.slopes, strict=True):
+        if w is not meter and slope != 0:
+            around.setdefault(w.first, []).append(w.second)
+            around.setdefault(w.second, []).append(w.first)
+    reached, edge = {REFERENCE}, [REFERENCE]
+    while edge:
+        for node in around.get(edge.pop(), ()):
+            if node not in reached:
+                reached.add(node)
+                edge.append(node)
+    return meter.first in reached and meter.second in reached
+
+
+def _opened(net: Network, states: Mapping[int, float]) -> tuple[str, ...]:
+    return tuple(
+        s.owner for n, s in enumerate(net.settlers) if states[n] and isinstance(s.device, Trip)
+    )
+
+
+def _read(
+    circuit: Circuit, net: Network, solution: Solution, states: Mapping[int, float]
+) -> OperatingPoint:
+    volts, tied = solution.volts, solution.tied
+    floats = {label for label in set(circuit.node_of.values()) if tied[net.node_of[label]] == 0}
+    amps: dict[str, float | None] = {}
+    speeds: dict[str, float | None] = {}
+    all_flows = _flows(net, solution)
+    for id, part in circuit.parts.items():
+        flows = all_flows.get(id, {})
+        ways = {f"{a}-{b}": sum(flows.get(role, 0.0) for role in roles(part, f"{a}-{b}"))
+                for a, b in part.ways()}  # fmt: skip
+        if len(ways) == 1:
+            amps[id] = sum(-i if r == "reversed" else i for r, i in flows.items())
+        else:
+            amps.update({f"{id} {way}": i for way, i in ways.items()})
+            amps[id] = flows.get("coil", 0.0) if part.kind == "relay" else sum(ways.values())
+        if part.kind == "motor":
+            speeds[id] = _speed(net, solution, id)
+    return OperatingPoint(
+        circuit,
+        {
+            m: None if label in floats else volts[net.node_of[m]]
+            for m, label in circuit.node_of.items()
+        },
+        amps,
+        speeds,
+        _states(circuit, net, states),
+        tuple(label for label in dict.fromkeys(circuit.node_of.values()) if label in floats),
+        opened=_opened(net, states),
+    )
+
+
+def roles(part: Part, way: str) -> Sequence[str]:
+    """Branches of a part of several ways that carry the current of one; a short is in the last."""
+    role = {"86-85": "coil", "30-87": "make", "30-87a": "rest"}.get(way, way)
+    return (role, "short") if way == "-".join(part.ways()[-1]) else (role,)
+
+
+def _flows(net: Network, solution: Solution) -> dict[str, dict[str, float]]:
+    """Currents of every part's branches, by part and role; what leaks away is not among them."""
+    found: dict[str, dict[str, float]] = {}
+    for n, wire in enumerate(net.wires):
+        if not wire.role.startswith("leak"):
+            ideal = isinstance(wire.law, Linear | Limited) and wire.law.conductance > IDEAL
+            amps = _from_node(net, solution, n) if ideal else solution.amps[n]
+            found.setdefault(wire.owner, {})[wire.role] = amps
+    return found
+
+
+def _from_node(net: Network, solution: Solution, ideal: int) -> float:
+    """Current of a source without resistance: what the rest of its node passes on."""
+    wire = net.wires[ideal]
+    for node, sign in ((wire.first, -1.0), (wire.second, 1.0)):
+        total = 0.0
+        for n, other in enumerate(net.wires):
+            if n == ideal or other.first == other.second or node not in (other.first, other.second):
+                continue
+            if isinstance(other.law, Linear | Limited) and other.law.conductance > IDEAL:
+                break
+            total += solution.amps[n] * (1.0 if other.first == node else -1.0)
+        else:
+            return sign * total
+    return float(solution.amps[ideal])
+
+
+def _speed(net: Network, solution: Solution, id: str) -> float:
+    for role in ("main", "reversed"):
+        n = net.index.get((id, role))
+        if n is not None:
+            law = net.wires[n].law
+            assert isinstance(law, Motor)
+            return float(law.speed(solution.inner[n], Floats))
+    return 0.0
+
+
+def _states(circuit: Circuit, net: Network, states: Mapping[int, float]) -> dict[str, str]:
+    devices = {s.owner: (s.device, bool(states[n])) for n, s in enumerate(net.settlers)}
+    found = {}
+    for id, part in circuit.parts.items():
+        device, on = devices.get(id, (None, False))
+        if part.kind in ("fuse", "breaker"):
+            found[id] = "intact" if device is not None and not on else "open"
+        elif part.kind == "relay":
+            stuck = device is None and (id, "make") in net.index
+            found[id] = "pulled in" if on or stuck else "at rest"
+        elif part.kind == "electronics":
+            found[id] = "on" if device is not None and not on else "off"
+        elif isinstance(device, CurrentLimit):
+            found[id] = "limiting" if on else "constant voltage"
+        elif id in circuit.positions:
+            found[id] = circuit.positions[id]
+    return found
+
+
+def _chattering(points: Sequence[OperatingPoint]) -> OperatingPoint:
+    """Merge the states a circuit goes round in: what differs between them has no number."""
+    last = points[-1]
+    moving = tuple(id for id in last.states if any(p.states[id] != last.states[id] for p in points))
+
+    def steady(field: str) -> dict[str, float | None]:
+        values: dict[str, Any] = getattr(last, field)
+        return {
+            key: None
+            if value is None
+            or any(
+                (other := getattr(p, field)[key]) is None or abs(other - value) > 1e-9
+                for p in points
+            )
+            else value
+            for key, value in values.items()
+        }
+
+    return OperatingPoint(
+        last.circuit, steady("volts"), steady("amps"), steady("speeds"),
+        {**last.states, **dict.fromkeys(moving, "chattering")},
+        last.floating, moving, last.opened,
+    )  # fmt: skip

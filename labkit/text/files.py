@@ -1,0 +1,49 @@
+"""Files a command writes: nothing is replaced unasked, nothing is left half written."""
+
+from __future__ import annotations
+
+import os
+import secrets
+from collections.abc import Iterable
+from pathlib import Path
+
+from labkit.text.messages import CircuitError
+from labkit.text.plain_file import reason
+
+
+def refuse_existing(paths: Iterable[Path], overwrite: bool) -> None:
+    """Refuse files that are there already, unless they may be replaced.
+
+    Raises
+    ------
+    CircuitError
+        A sentence for each.
+    """
+    there = [path for path in paths if path.exists() and not overwrite]
+    if there:
+        raise CircuitError(
+            [f"{path}: is already there; name another file, or say --overwrite" for path in there]
+        )
+
+
+def write(path: Path, content: str | bytes) -> None:
+    """Write a file whole or not at all, and the folders it needs.
+
+    Raises
+    ------
+    CircuitError
+        If it cannot be written.
+    """
+    data = content.encode() if isinstance(content, str) else content
+    beside = path.with_name(f".{path.name}.{secrets.token_hex(4)}")
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        try:
+            beside.write_bytes(data)
+            os.replace(beside, path)
+        finally:
+            beside.unlink(missing_ok=True)
+    except OSError as error:
+        raise CircuitError(
+            [f"{path}: cannot be written, {reason(error)}; name another place"]
+        ) from None

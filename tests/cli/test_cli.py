@@ -1,0 +1,191 @@
+import json
+import re
+import subprocess
+import sys
+
+import pytest
+
+from labkit.cli.main import app
+from labkit.measuring.meter import read
+from labkit.solving.solver import solve
+from labkit.text.messages import CircuitError
+from tests.boats import EXERCISES, ROOT, shipped
+
+WASHDOWN = str(EXERCISES / "circuits" / "washdown.toml")
+
+
+def run(*args):
+    """A command as a person gives it: output, errors and exit status."""
+    done = subprocess.run(
+        [sys.executable, "-m", "labkit.cli.main", *args],
+        capture_output=True,
+        text=True,
+        cwd=ROOT,
+        check=False,
+    )
+    return done.stdout, done.stderr, done.returncode
+
+
+def test_solve_prints_the_promised_json():
+    out, _, status = run(
+        "solve", WASHDOWN, "--set", "S2=on", "--fault", "X1 resistance 0.8 ohm", "--json"
+    )
+    data = json.loads(out)
+    point = solve(shipped("washdown").with_position(S2="on").with_fault("X1 resistance 0.8 ohm"))
+    assert status == 0
+    assert set(data) >= {"volts", "amps", "speeds", "states", "floating"}
+    assert data["volts"] == dict(point.volts)
+    assert data["amps"] == dict(point.amps)
+    assert data["speeds"].keys() == {"M1"}
+    assert data["states"]["F1"] == "intact"
+
+
+def test_solve_takes_a_connection_apart_and_says_what_floats():
+    out, _, _ = run("solve", WASHDOWN, "--part", "F1:1", "--part", "X3:2", "--json")
+    data = json.loads(out)
+    assert data["volts"]["X1:1"] is None
+    assert "F1:1" in data["floating"]
+
+
+def test_an_exercise_is_solved_healthy_unless_a_fault_is_given():
+    exercise = str(EXERCISES / "slow-washdown.toml")
+    healthy = json.loads(run("solve", exercise, "--set", "S2=on", "--json")[0])
+    assert healthy["speeds"]["M1"] > 0.95
+
+
+def test_read_prints_the_promised_json():
+    out, _, status = run(
+        "read", WASHDOWN, "--red", "X1:1", "--black", "X1:2", "--set", "S2=on", "--json"
+    )
+    data = json.loads(out)
+    reading = read(shipped("washdown").with_position(S2="on"), "X1:1", "X1:2")
+    assert status == 0
+    assert set(data) == {"display", "value", "unit", "low", "high", "hazards"}
+    assert data["display"] == reading.display
+    assert data["value"] == reading.value
+
+
+def test_an_over_range_reading_has_no_value_in_json():
+    data = json.loads(
+        run("read", WASHDOWN, "--red", "M1:1", "--black", "M1:2", "--set", "S2=on",
+            "--function", "ohms", "--json")[0]
+    )  # fmt: skip
+    assert data["display"] == "OL"
+    assert data["value"] is None
+    assert data["high"] is None
+    assert data["hazards"]
+
+
+def test_rank_prints_the_promised_json():
+    seen = ["--seen", "M1 look turns at about half speed S2=on"]
+    out, _, status = run("rank", WASHDOWN, *seen, "--top", "3", "--json")
+    rows = json.loads(out)
+    assert status == 0
+    assert len(rows) == 3
+    for row in rows:
+        assert set(row) >= {"red", "black", "function", "positions", "bits", "minutes", "tells"}
+        assert row["bits"] > 0
+        assert row["minutes"] > 0
+    rates = [row["bits"] / row["minutes"] for row in rows]
+    assert rates == sorted(rates, reverse=True)
+
+
+def test_rank_refuses_what_cannot_have_been_seen():
+    _, err, status = run("rank", WASHDOWN, "--seen", "X1:1 DC- volts many")
+    assert status == 1
+    assert len(err.strip().splitlines()) == 1
+
+
+def test_tables_are_for_people():
+    out, _, status = run("solve", WASHDOWN, "--set", "S2=on")
+    assert status == 0
+    assert "Foredeck washdown pump" in out
+    assert "101 % of rated speed" in out or "% of rated speed" in out
+
+
+def test_rank_prints_the_whole_plan_as_a_tree():
+    seen = "M1 look turns at about half speed S2=on"
+    out, err, status = run("rank", WASHDOWN, "--seen", seen, "--plan")
+    assert (status, err) == (0, "")
+    assert out.startswith("To be expected: ")
+    assert re.search(r"(?m)^[│ ]*[├└]─ .*\(\d+ %\): X1 high resistance$", out)
+
+
+def test_a_plan_has_no_json():
+    _, err, status = run("rank", WASHDOWN, "--plan", "--json")
+    assert (status, err.strip()) == (1, "--plan: is a drawing, without JSON; leave one of them out")
+
+
+def test_check_gives_a_line_for_each_file():
+    out, err, status = run("check", str(EXERCISES))
+    assert status == 0
+    assert not err
+    assert len(out.strip().splitlines()) == len(list(EXERCISES.rglob("*.toml")))
+
+
+def test_check_names_every_fault_file_first(tmp_path):
+    bad = tmp_path / "bad.toml"
+    bad.write_text(
+        'title = "x"\nsistem = "12 V"\n[[run]]\nfrom = "DC-"\nto = "a"\n'
+        'parts = [ { id = "X1", is = "jiont" } ]\n'
+    )
+    _, err, status = run("check", str(bad))
+    assert status == 1
+    lines = err.strip().splitlines()
+    assert len(lines) >= 2
+    assert all(line.startswith(str(bad)) for line in lines)
+    assert "Traceback" not in err
+
+
+@pytest.mark.parametrize(
+    ("args", "says"),
+    [
+        (["solve", "nowhere.toml"], "no such file"),
+        (["solve", WASHDOWN, "--fault", "X1 rust"], "cannot be 'rust'"),
+        (["solve", WASHDOWN, "--set", "S2"], 'such as "S2=on"'),
+        (["solve", WASHDOWN, "--set", "S2=up"], "no position 'up'"),
+        (["solve", WASHDOWN, "--part", "X1"], "no terminal or node 'X1'"),
+        (["read", WASHDOWN, "--red", "X1:7"], "no terminal or node 'X1:7'"),
+        (["read", WASHDOWN, "--red", "X1:1", "--function", "smell"], "no meter function 'smell'"),
+        (["check", "nowhere"], "no such file"),
+    ],
+)
+def test_a_mistake_is_one_sentence_and_exit_status_one(args, says):
+    _, err, status = run(*args)
+    assert status == 1
+    assert says in err
+    assert len(err.strip().splitlines()) == 1
+    assert "Traceback" not in err
+
+
+def test_every_command_has_an_example_in_its_help():
+    from typer.main import get_command
+
+    for name, command in get_command(app).commands.items():
+        assert "Example: labkit" in command.help, name
+
+
+def test_draw_writes_a_file_and_does_not_overwrite(tmp_path):
+    to = tmp_path / "a.svg"
+    assert run("draw", WASHDOWN, str(to))[2] == 0
+    assert to.read_text(encoding="utf-8").startswith("<svg")
+    _, err, status = run("draw", WASHDOWN, str(to))
+    assert status == 1
+    assert "--overwrite" in err
+    assert run("draw", WASHDOWN, str(to), "--overwrite")[2] == 0
+
+
+def test_open_outside_the_project_says_where_to_run_it(tmp_path):
+    done = subprocess.run(
+        [sys.executable, "-m", "labkit.cli.main", "open"],
+        capture_output=True,
+        text=True,
+        cwd=tmp_path,
+        check=False,
+    )
+    assert done.returncode == 1
+    assert "run labkit open in the project's folder" in done.stderr
+
+
+def test_errors_are_one_kind_of_exception():
+    assert issubclass(CircuitError, ValueError)

@@ -1,0 +1,160 @@
+"""The instructor's commands, as a person gives them."""
+
+import json
+
+import pytest
+from typer.testing import CliRunner
+
+from labkit.cli.main import app
+from labkit.exercises.exercise import load_exercise
+from labkit.hunts.kept import KeptHunt
+from labkit.text.messages import CircuitError
+from tests.boats import EXERCISES
+
+WASHDOWN = str(EXERCISES / "slow-washdown.toml")
+COMMANDS = ("new", "key", "deal", "marks", "sheet", "schema")
+
+
+@pytest.fixture
+def run(monkeypatch, tmp_path):
+    """Give a command in an empty folder; return what it prints, or raise what is wrong."""
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setenv("COLUMNS", "200")
+
+    def give(*args):
+        done = CliRunner().invoke(app, args)
+        if done.exception is not None and not isinstance(done.exception, SystemExit):
+            raise done.exception
+        assert done.exit_code == 0, done.output
+        return " ".join(done.stdout.split())
+
+    return give
+
+
+@pytest.mark.parametrize("command", COMMANDS)
+def test_every_command_explains_itself_with_an_example(run, command):
+    assert f"Example: labkit {command} " in run(command, "--help")
+
+
+def test_a_first_exercise_is_written_checked_and_printed(run, tmp_path):
+    said = run("new", "mine.toml", "--circuit", "lamp")
+    assert "wrote circuits/mine.toml" in said
+    assert "wrote mine.toml" in said
+    assert "difficulty" in run("check", ".")
+    assert run("sheet", "mine.toml") == "wrote mine.pdf"
+    assert (tmp_path / "mine.pdf").read_bytes().startswith(b"%PDF")
+
+
+@pytest.mark.parametrize(
+    "args",
+    [
+        ("new", "there.toml"),
+        ("sheet", WASHDOWN, "-o", "there.pdf"),
+        ("schema", "--to", "there.json"),
+        ("deal", WASHDOWN, "there", "--to", "."),
+    ],
+)
+def test_no_command_replaces_a_file_unasked(run, tmp_path, args):
+    there = [tmp_path / f"there.{kind}" for kind in ("toml", "pdf", "json")]
+    there.append(tmp_path / "slow-washdown-there.toml")
+    for path in there:
+        path.write_text("precious")
+    with pytest.raises(CircuitError, match="is already there; name another file, or say --over"):
+        run(*args)
+    assert [path.read_text() for path in there] == ["precious"] * 4
+    assert "wrote" in run(*args, "--overwrite")
+
+
+def test_a_key_has_every_part_of_an_answer(run):
+    said = run("key", WASHDOWN)
+    for words in (
+        "What is wrong: X1 (crimped splice in the chain locker)", "Cause: Salt water",
+        "M1:1 taken off", "12.32 V > 7.04 V *", "What tells, the plainest first", "Best path",
+        "Wrong answers that look the same", "Before:", "After:",
+    ):  # fmt: skip
+        assert words in said
+
+
+def test_ways_of_searching_are_compared_where_asked(run):
+    assert "Ways compared" not in run("key", WASHDOWN)
+    assert "Half-splitting: " in run("key", WASHDOWN, "--ways")
+
+
+def test_a_key_without_a_name_tells_every_variant_and_with_one_that_persons(run):
+    file = str(EXERCISES / "washdown-dead.toml")
+    exercise = load_exercise(file)
+    assert run("key", file).count("What is wrong:") == len(exercise.variants)
+    (fault,) = exercise.deal("Ada").circuit.faults
+    assert f"What is wrong: {fault.part} " in run("key", file, "--seed", "Ada")
+
+
+def test_a_learners_file_is_dealt_checked_keyed_and_printed(run, tmp_path):
+    (tmp_path / "names.txt").write_text("Ada\nBo\n")
+    file = str(EXERCISES / "washdown-dead.toml")
+    run("deal", file, "--class", "names.txt", "--to", "dealt")
+    mine = "dealt/washdown-dead-ada.toml"
+    assert "dealt to Ada" in run("check", mine)
+    assert run("key", mine) == run("key", file, "--seed", "Ada")
+    run("sheet", mine, "--key", "-o", "ada.pdf")
+    listed = run("deal", file, "Ada", "Bo")
+    assert load_exercise(file).deal("Bo").faults[0] in listed
+
+
+def test_marks_are_printed_by_exercise_and_damage_is_named(run, tmp_path):
+    exercise = load_exercise(WASHDOWN)
+    for name in ("Ada", "Bo"):
+        hunt = KeptHunt(exercise, name, tmp_path / "attempts")
+        hunt.name("M1", "seized")
+        hunt.attempt.close()
+    said = run("marks", "attempts", "--exercises", str(EXERCISES))
+    assert f"{exercise.title}, par 25 min" in said
+    assert "M1 seized, 2 learners" in said
+    with open(hunt.attempt.path, "ab") as file:
+        file.write(b"half")
+    with pytest.raises(CircuitError, match="breaks off; 1 line before it used"):
+        run("marks", "attempts")
+
+
+def test_the_schema_is_json(run):
+    assert "definitions" in json.loads(run("schema"))
+
+
+@pytest.mark.parametrize(
+    ("args", "said"),
+    [
+        (("sheet", WASHDOWN, "--paper", "a5"), "--paper a5: there are a4 and letter"),
+        (("sheet", WASHDOWN, "-o", "x.png"), "x.png: the page is a PDF; name it x.pdf"),
+        (("marks", "nowhere"), "nowhere: no such folder"),
+        (("key", "nowhere.toml"), "nowhere.toml: no such file or directory"),
+        (("deal", WASHDOWN), "the class has no names"),
+        (
+            ("sheet", str(EXERCISES / "washdown-dead.toml"), "--key"),
+            "has 4 variants; say whose answers, such as --seed Ada",
+        ),
+        (
+            ("sheet", str(EXERCISES / "circuits" / "washdown.toml"), "--key"),
+            "is a circuit, with nothing wrong and no answers",
+        ),
+    ],
+)
+def test_what_cannot_be_done_is_said_in_one_sentence(run, args, said):
+    with pytest.raises(CircuitError) as refused:
+        run(*args)
+    assert len(refused.value.problems) == 1
+    assert said in refused.value.problems[0]
+
+
+def test_what_is_wrong_with_a_circuit_is_said_once_where_its_exercise_is_checked_too(run, tmp_path):
+    run("new", "mine.toml", "--circuit", "lamp")
+    circuit = tmp_path / "circuits" / "mine.toml"
+    text = circuit.read_text(encoding="utf-8")
+    circuit.write_text(text.replace('is = "joint"', 'is = "splice"', 1), encoding="utf-8")
+    with pytest.raises(CircuitError) as refused:
+        run("check", ".")
+    assert len(refused.value.problems) == 1
+    assert refused.value.problems[0].endswith('no part "splice"; write "joint"')
+
+
+def test_a_drawing_is_named_after_its_file(run, tmp_path):
+    assert run("draw", WASHDOWN) == "wrote slow-washdown.svg"
+    assert (tmp_path / "slow-washdown.svg").read_text(encoding="utf-8").startswith("<svg")

@@ -1,0 +1,143 @@
+"""The printed page: what stands on it, on both papers, in black and white."""
+
+import re
+
+import numpy as np
+import pypdfium2
+import pytest
+
+from labkit.desk.key import key_of
+from labkit.exercises.dealing import deal_hands, read_hand
+from labkit.exercises.exercise import load_exercise
+from labkit.handout import PAPERS, sheet_of, typeset
+from labkit.measuring.meter import read
+from tests.boats import EXERCISES, shipped
+
+FILES = sorted(EXERCISES.glob("*.toml"))
+MILLIMETRE = 72 / 25.4
+SIZES = {"a4": (210, 297), "letter": (215.9, 279.4)}  # ISO 216; ANSI/ASME Y14.1 size A
+
+
+def pages(data):
+    document = pypdfium2.PdfDocument(data)
+    try:
+        return [page.get_textpage().get_text_bounded() for page in document]
+    finally:
+        document.close()
+
+
+def text_of(data):
+    return " ".join(" ".join(pages(data)).split())
+
+
+def pictures(data, scale=1.5):
+    document = pypdfium2.PdfDocument(data)
+    try:
+        return [page.render(scale=scale).to_numpy()[..., :3].astype(int) for page in document]
+    finally:
+        document.close()
+
+
+@pytest.fixture(scope="module")
+def washdown():
+    return load_exercise(EXERCISES / "slow-washdown.toml")
+
+
+def test_a_hand_out_holds_what_the_learner_needs(washdown):
+    said = text_of(typeset(sheet_of(washdown)))
+    for words in (washdown.title, "hat off", "S1 on, S2 off", "M1:1 taken off", "X1:2, S2:1",
+                  "Conclusion", "limit 10 % of 12 V", *washdown.seen):  # fmt: skip
+        assert words in said
+    for caution in washdown.cautions:
+        assert " ".join(caution.split())[:60] in said
+
+
+@pytest.mark.parametrize("file", FILES, ids=lambda f: f.stem)
+def test_a_hand_out_gives_nothing_away(file):
+    exercise = load_exercise(file)
+    said = text_of(typeset(sheet_of(exercise)))
+    for faults, cause in zip(exercise.variants, exercise.causes, strict=True):
+        assert not any(fault in said for fault in faults)
+        assert cause[:40] not in said
+    for part in exercise.circuit.parts.values():
+        if part.hidden:
+            assert not re.search(rf"\b{part.id}\b", said)
+
+
+def test_the_answers_are_those_of_the_key(washdown):
+    key = key_of(washdown, washdown.variant(0))
+    said = text_of(typeset(sheet_of(washdown, key)))
+    assert "corroded, 1.6 ohm" in said
+    assert washdown.causes[0][:40] in said
+    for compared in key.telling[:3]:
+        assert compared.found.display in said
+    assert key.path[-1] in said
+    assert "Name" not in said.split("What the person")[0]
+
+
+def test_a_learners_page_bears_their_name(tmp_path):
+    (path,) = deal_hands(EXERCISES / "horn-mute.toml", ["Åsa Ōta *#$[]"], tmp_path)
+    hand = read_hand(path)
+    said = text_of(typeset(sheet_of(hand.exercise, learner=hand.learner)))
+    assert "Name Åsa Ōta *#$[] Date" in said
+
+
+def test_a_circuits_page_gives_the_readings_to_expect():
+    circuit = shipped("washdown")
+    said = text_of(typeset(sheet_of(circuit)))
+    on = circuit.with_position(S2="on")
+    for terminal in ("W2:2", "M1:2"):
+        assert read(circuit, terminal).display in said
+        assert read(on, terminal).display in said
+    assert "fuel vapour" in said
+    assert "Local codes" in said
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+@pytest.mark.parametrize("file", FILES, ids=lambda f: f.stem)
+def test_a_hand_out_is_short_and_black_and_keeps_its_margins(file, paper):
+    exercise = load_exercise(file)
+    data = typeset(sheet_of(exercise), paper)
+    document = pypdfium2.PdfDocument(data)
+    try:
+        assert len(document) <= 2
+        sizes = [document[n].get_size() for n in range(len(document))]
+    finally:
+        document.close()
+    wide, high = (mm * MILLIMETRE for mm in SIZES[paper])
+    for size in sizes:
+        assert size == pytest.approx((wide, high), abs=0.5)
+    for picture in pictures(data, scale=0.75):
+        assert np.ptp(picture, axis=2).max() == 0  # no colour anywhere
+        edge = round(9 * MILLIMETRE * 0.75)
+        for border in (picture[:edge], picture[:, :edge], picture[:, -edge:]):
+            assert border.min() == 255
+
+
+LONG_PATH = ("S1 on, S2 on: wiggling X1 with an eye on E1: E1 is dark. Leaves X1 open.",) * 12
+"""As long as the longest path of an exercise shipped; working one out takes seconds."""
+
+
+def by_length(file):
+    """How much there is to print: test points, and the words of cautions and causes."""
+    exercise = load_exercise(file)
+    words = sum(map(len, (*exercise.cautions, *exercise.causes)))
+    return 40 * len(exercise.circuit.test_points) + words
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+@pytest.mark.parametrize("file", sorted(FILES, key=by_length)[-6:], ids=lambda f: f.stem)
+def test_the_longest_keys_take_three_pages_at_most(file, paper):
+    exercise = load_exercise(file)
+    key = key_of(exercise, exercise.variant(0))
+    key.__dict__["path"] = LONG_PATH
+    assert len(pages(typeset(sheet_of(exercise, key), paper))) <= 3
+
+
+def test_the_drawing_on_the_page_is_drawn(washdown):
+    first = pictures(typeset(sheet_of(washdown)))[0]
+    assert 0.01 < (first < 128).mean() < 0.2  # ink, and not a black box
+
+
+def test_the_same_sheet_gives_the_same_bytes(washdown):
+    assert typeset(sheet_of(washdown)) == typeset(sheet_of(washdown))

@@ -1,0 +1,192 @@
+"""The formulas of the parts, each against values worked out by hand."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from labkit.parts.laws import Floats, Junction, Lamp, Law, Limited, Linear, Motor, Power
+
+
+def current(law: Law, v: float) -> float:
+    return float(law.at(v, False, Floats)[0])
+
+
+# -- lamp: I = I_rated (V / V_rated)^0.55 ----------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("volts", "amps"),
+    [
+        (12.0, 2.0),
+        (6.0, 1.366040),  # 2 * 0.5^0.55 = 2 * exp(-0.55 * 0.693147) = 2 * 0.683020
+        (-6.0, -1.366040),
+        (14.4, 2.210953),  # 2 * 1.2^0.55 = 2 * exp(0.55 * 0.182322) = 2 * 1.105476
+        (0.6, 0.385003),  # 5 %: 2 * 0.05^0.55 = 2 * exp(-0.55 * 2.995732) = 2 * 0.192501
+        (0.3, 0.192501),  # half of that: linear below 5 %
+        (0.0, 0.0),
+    ],
+)
+def test_a_lamp_draws_its_rated_current_times_a_power_of_the_voltage(
+    volts: float, amps: float
+) -> None:
+    assert current(Lamp(voltage=12.0, current=2.0), volts) == pytest.approx(amps, abs=1e-6)
+
+
+# -- motor: V = I R + E s, I = I_rated (f + (1 - f) dry s^2) --------------------------------
+
+PUMP = {"emf": 12 - 7 * 0.35, "resistance": 0.35, "current": 7.0, "friction": 0.2}
+
+
+def test_a_motor_at_rated_voltage_runs_at_rated_speed_and_current() -> None:
+    pump = Motor(**PUMP)
+    assert pump.speed(12.0, Floats) == pytest.approx(1.0)
+    assert current(pump, 12.0) == pytest.approx(7.0)
+
+
+def test_a_motor_at_half_voltage_solves_its_quadratic() -> None:
+    # 0.35 * 7 * 0.8 s^2 + 9.55 s - (6 - 0.35 * 1.4) = 0
+    # s = (-9.55 + sqrt(91.2025 + 4 * 1.96 * 5.51)) / 3.92 = (-9.55 + 11.594287) / 3.92
+    pump = Motor(**PUMP)
+    s = (-9.55 + math.sqrt(91.2025 + 43.1984)) / 3.92
+    assert s == pytest.approx(0.521, abs=5e-4)
+    assert pump.speed(6.0, Floats) == pytest.approx(s)
+    assert current(pump, 6.0) == pytest.approx(7 * (0.2 + 0.8 * s * s))
+    assert pytest.approx(current(pump, 6.0) * 0.35 + 9.55 * s) == 6.0
+
+
+def test_a_motor_stalls_below_its_friction() -> None:
+    pump = Motor(**PUMP)  # 0.2 * 7 A * 0.35 ohm = 0.49 V
+    assert current(pump, 0.4) == pytest.approx(0.4 / 0.35)
+    assert pump.speed(0.4, Floats) == 0.0
+    assert current(pump, 0.49) == pytest.approx(1.4)
+    assert pump.speed(0.6, Floats) > 0
+
+
+def test_a_seized_motor_is_its_winding() -> None:
+    seized = Motor(**{**PUMP, "friction": math.inf})
+    assert current(seized, 12.0) == pytest.approx(12 / 0.35)
+    assert seized.speed(12.0, Floats) == 0.0
+
+
+def test_a_dry_pump_spins_faster_and_draws_less() -> None:
+    # 0.35 * 7 * 0.8 * 0.3 s^2 + 9.55 s - 11.51 = 0: s = (-9.55 + sqrt(118.2739)) / 1.176
+    dry = Motor(**PUMP, load=0.3)
+    s = (-9.55 + math.sqrt(9.55**2 + 4 * 0.588 * 11.51)) / 1.176
+    assert dry.speed(12.0, Floats) == pytest.approx(s)
+    assert s > 1
+    assert current(dry, 12.0) == pytest.approx(7 * (0.2 + 0.24 * s * s))
+    assert current(dry, 12.0) < 7
+
+
+def test_a_motor_the_wrong_way_round_runs_backwards_at_the_same_current() -> None:
+    pump = Motor(**PUMP)
+    assert pump.speed(-9.0, Floats) == -pump.speed(9.0, Floats)
+    assert current(pump, -9.0) == -current(pump, 9.0)
+
+
+def test_a_motor_of_friction_alone_draws_its_rated_current_at_any_speed() -> None:
+    winch = Motor(**{**PUMP, "friction": 1.0})
+    assert current(winch, 12.0) == pytest.approx(7.0)
+    assert current(winch, 8.0) == pytest.approx(7.0)
+    assert winch.speed(8.0, Floats) == pytest.approx((8 - 2.45) / 9.55)
+
+
+# -- diode: I = Is (exp(V / nVt) - 1), Vt = 25.85 mV -----------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("volts", "amps"),
+    [
+        (0.5356964, 1e-3),  # 25.85 mV * ln(1e9) = 25.85 mV * 20.723266
+        (0.6547401, 0.1),  # 25.85 mV * ln(1e11) = 25.85 mV * 25.328436
+        (0.01791791, 1e-12),  # 25.85 mV * ln 2
+        (0.0, 0.0),
+        (-0.05, -0.855448e-12),  # exp(-1.934236) - 1
+        (-12.0, -1e-12),
+    ],
+)
+def test_a_diode_follows_shockley(volts: float, amps: float) -> None:
+    assert current(Junction(), volts) == pytest.approx(amps, rel=1e-4, abs=1e-18)
+
+
+def test_ideality_stretches_the_voltage() -> None:
+    led = Junction(saturation=1e-18, emission=2 * 0.02585)
+    assert current(led, 2 * 0.02585 * math.log(1e16)) == pytest.approx(0.01)
+
+
+# -- electronics, sources -------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("volts", "amps"),
+    [(12.0, 2.0), (8.0, 3.0), (6.0, 4.0), (3.0, 2.0), (0.0, 0.0), (-12.0, 0.0)],
+)
+def test_electronics_draw_constant_power_above_a_floor_and_are_a_resistance_below(
+    volts: float, amps: float
+) -> None:
+    assert current(Power(power=24.0, floor=6.0), volts) == pytest.approx(amps, abs=1e-12)
+
+
+@pytest.mark.parametrize(
+    ("volts", "amps"), [(-14.0, 0.0), (-13.9, 10.0), (-13.8, 20.0), (-5.0, 20.0), (-14.1, -10.0)]
+)
+def test_a_limited_source_holds_voltage_then_current(volts: float, amps: float) -> None:
+    source = Limited(conductance=100.0, emf=14.0, amps=20.0)
+    assert current(source, volts) == pytest.approx(amps, abs=1e-9)
+
+
+def test_a_source_drives_current_through_its_resistance() -> None:
+    law = Linear.emf(12.0, 0.5)
+    assert law.conductance * -11.0 + law.source == pytest.approx(2.0)
+
+
+# -- all of them ------------------------------------------------------------------------------
+
+LAWS: list[Law] = [
+    Lamp(voltage=12.0, current=2.0),
+    Motor(**PUMP),
+    Motor(**{**PUMP, "friction": math.inf}),
+    Motor(**PUMP, load=0.0),
+    Junction(),
+    Limited(),
+]
+
+
+@pytest.mark.parametrize("law", LAWS, ids=lambda law: type(law).__name__)
+@given(a=st.floats(-20, 20), b=st.floats(-20, 20))
+def test_more_voltage_never_means_less_current(law: Law, a: float, b: float) -> None:
+    low, high = sorted((a, b))
+    one, other = current(law, low), current(law, high)
+    assert one <= other + 1e-12 * abs(other)
+
+
+@pytest.mark.parametrize("law", [*LAWS, Power()], ids=lambda law: type(law).__name__)
+@given(v=st.floats(-20, 20))
+def test_the_slope_is_that_of_the_current(law: Law, v: float) -> None:
+    if isinstance(law, Junction):
+        v = max(min(v / 20, 0.8), -0.7)
+    step = 1e-6
+    before, after = current(law, v - step), current(law, v + step)
+    here, slope = law.at(v, True, Floats)
+    left, right = (here - before) / step, (after - here) / step
+    if abs(left - right) > 1e-3 * (1 + abs(left) + abs(right)):
+        return  # at a corner: both sides are right
+    assert slope == pytest.approx((after - before) / (2 * step), rel=1e-4, abs=2e-8)
+
+
+@pytest.mark.parametrize("law", [*LAWS, Power()], ids=lambda law: type(law).__name__)
+@given(volts=st.lists(st.floats(-30, 30), min_size=1, max_size=5))
+def test_rows_are_as_single_voltages(law: Law, volts: list[float]) -> None:
+    row: Any = np.array(volts)
+    with np.errstate(all="ignore"):
+        amps, slopes = law.at(row, np.zeros(len(volts), bool), np)
+    for n, v in enumerate(volts):
+        one = law.at(v, False, Floats)
+        assert np.broadcast_to(amps, row.shape)[n] == pytest.approx(one[0], rel=1e-12, abs=1e-24)
+        assert np.broadcast_to(slopes, row.shape)[n] == pytest.approx(one[1], rel=1e-12)

@@ -1,0 +1,234 @@
+"""Two references that owe nothing to labkit's solver: exact rationals, and Newton in 80 digits.
+
+Both stamp an ordinary nodal matrix, diagonals and all, from the parts' branches, and eliminate it
+with a precision at which cancellation does not matter.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from fractions import Fraction
+from typing import Any
+
+import mpmath
+from mpmath import mpf
+
+from labkit.circuits.circuit import Circuit
+from labkit.parts.laws import Junction, Lamp, Law, Limited, Linear, Motor, Power
+from labkit.solving.netlist import GROUND, Element, elements, islands, node_names
+
+DIGITS = 120
+Volts = dict[str, Any]
+
+
+def exact_volts(circuit: Circuit, states: Mapping[str, str]) -> dict[str, Fraction | None]:
+    """Voltage of every node by label, in rationals; None where it floats. Linear parts only."""
+    there = elements(circuit, states)
+    assert all(isinstance(e.law, Linear) for e in there), "rationals are for linear circuits"
+    return _by_label(circuit, there, solve_linear(there, Fraction))
+
+
+def precise_volts(
+    circuit: Circuit, states: Mapping[str, str], guess: Mapping[str, float | None]
+) -> dict[str, Any]:
+    """Voltage of every node by label, to 40 digits; None where it floats.
+
+    `guess` says where Newton's method starts; where it ends, Kirchhoff's law holds to 1e-45 A.
+    """
+    there = elements(circuit, states)
+    names = node_names(circuit)
+    start = {names[label]: mpf(volts or 0.0) for label, volts in guess.items()}
+    with mpmath.workdps(DIGITS):
+        return _by_label(circuit, there, _newton(there, start))
+
+
+def floating_nodes(circuit: Circuit, there: Sequence[Element]) -> set[str]:
+    """Labels of the nodes that no branch ties to DC-, by walking from DC-."""
+    reached = {GROUND}
+    _walk(reached, [(e.first, e.second) for e in there if e.held is None])
+    return {label for label, name in node_names(circuit).items() if name not in reached}
+
+
+def hang_by_junctions(there: Sequence[Element]) -> set[str]:
+    """Nodes of the netlist that only diodes tie to DC-: nothing within 1e9 ohm but a junction."""
+    ties = [(e.first, e.second, isinstance(e.law, Junction)) for e in there if e.held is None]
+    tied = {GROUND}
+    _walk(tied, [(a, b) for a, b, junction in ties if not junction])
+    held = set(tied)
+    _walk(held, [(a, b) for a, b, _ in ties])
+    return held - tied
+
+
+def _walk(reached: set[str], ties: Sequence[tuple[str, str]]) -> None:
+    """Add everything that the ties lead to."""
+    edge = list(reached)
+    while edge:
+        here = edge.pop()
+        for a, b in ties:
+            for near, far in ((a, b), (b, a)):
+                if near == here and far not in reached:
+                    reached.add(far)
+                    edge.append(far)
+
+
+# -- linear ---------------------------------------------------------------------------------
+
+
+def solve_linear(there: Sequence[Element], number: Callable[[float], Any]) -> Volts:
+    """Node voltages of linear branches, islands pinned at one node."""
+    pins = islands(there)
+    rows: dict[str, dict[str, Any]] = {}
+    right: dict[str, Any] = {}
+    for e in there:
+        assert isinstance(e.law, Linear)
+        g = number(0.0) if e.held is not None else number(e.law.conductance)
+        source = number(e.held if e.held is not None else e.law.source)
+        _stamp(rows, right, e.first, e.second, g, source)
+    for pin in pins:
+        _stamp(rows, right, pin, GROUND, number(1.0), number(0.0))
+    return _eliminate(rows, right, number(0.0))
+
+
+def _stamp(
+    rows: dict[str, dict[str, Any]], right: dict[str, Any], a: str, b: str, g: Any, source: Any
+) -> None:
+    """A branch that carries g (va - vb) + source from a to b."""
+    if a == b:
+        return
+    for here, there, sign in ((a, b, 1), (b, a, -1)):
+        if here == GROUND:
+            continue
+        row = rows.setdefault(here, {})
+        row[here] = row.get(here, 0) + g
+        if there != GROUND:
+            row[there] = row.get(there, 0) - g
+        right[here] = right.get(here, 0) - sign * source
+
+
+def _eliminate(rows: dict[str, dict[str, Any]], right: dict[str, Any], zero: Any) -> Volts:
+    """Gaussian elimination on a symmetric sparse matrix, fewest neighbours first."""
+    gone = []
+    while rows:
+        k = min(rows, key=lambda name: len(rows[name]))
+        row, value = rows.pop(k), right[k]
+        pivot = row.pop(k)
+        gone.append((k, row, value, pivot))
+        for j, a in row.items():
+            if j not in rows:
+                continue
+            factor = a / pivot
+            other = rows[j]
+            other.pop(k, None)
+            for i, b in row.items():
+                if i in rows:
+                    other[i] = other.get(i, zero) - factor * b
+            right[j] -= factor * value
+    volts: Volts = {GROUND: zero}
+    for k, row, value, pivot in reversed(gone):
+        volts[k] = (value - sum((a * volts[j] for j, a in row.items()), zero)) / pivot
+    return volts
+
+
+# -- curved ---------------------------------------------------------------------------------
+
+
+def _newton(there: Sequence[Element], volts: Volts) -> Volts:
+    volts = {GROUND: mpf(0), **volts}
+    inner = [_behind(e, volts) for e in there]
+    for _ in range(60):
+        rows: dict[str, dict[str, Any]] = {}
+        right: dict[str, Any] = {}
+        tangents = []
+        for e, v in zip(there, inner, strict=True):
+            g, source = _tangent(e, v)
+            tangents.append((g, source))
+            _stamp(rows, right, e.first, e.second, g, source)
+        for pin in islands(there):
+            _stamp(rows, right, pin, GROUND, mpf(1), mpf(0))
+        volts = {**volts, **_eliminate(rows, right, mpf(0))}
+        moved = mpf(0)
+        for n, (e, (g, source)) in enumerate(zip(there, tangents, strict=True)):
+            across = volts[e.first] - volts[e.second]
+            new = across - (g * across + source) * mpf(e.law.series)
+            if isinstance(e.law, Junction):
+                emission = mpf(e.law.emission)
+                share = (g * across + source) / mpf(e.law.saturation)
+                if new > inner[n] + emission and share > -1:  # too steep a tangent to follow
+                    new = emission * mpmath.log1p(share)
+            if not isinstance(e.law, Linear | Limited):
+                moved = max(moved, abs(new - inner[n]))
+            inner[n] = new
+        if moved < mpf(10) ** -45:
+            return volts
+    raise ArithmeticError("no solution in 60 steps of 80 digits")
+
+
+def _behind(e: Element, volts: Volts) -> Any:
+    """Voltage across a law behind its series resistance, by bisection on Kirchhoff's law."""
+    across = volts.get(e.first, mpf(0)) - volts.get(e.second, mpf(0))
+    if isinstance(e.law, Linear | Limited) or not e.law.series:
+        return across
+    low, high = min(across, mpf(0)), max(across, mpf(0))
+    for _ in range(200):
+        middle = (low + high) / 2
+        if middle + mpf(e.law.series) * _law(e.law, middle)[0] < across:
+            low = middle
+        else:
+            high = middle
+    return (low + high) / 2
+
+
+def _tangent(e: Element, v: Any) -> tuple[Any, Any]:
+    """Conductance and source of a branch, its series resistance included, at the inner voltage."""
+    if e.held is not None:
+        return mpf(0), mpf(e.held)
+    if isinstance(e.law, Limited):
+        return mpf(e.law.conductance), mpf(e.law.conductance) * mpf(e.law.emf)
+    if isinstance(e.law, Linear):
+        return mpf(e.law.conductance), mpf(e.law.source)
+    current, slope = _law(e.law, v)
+    behind = 1 + slope * mpf(e.law.series)
+    return slope / behind, (current - slope * v) / behind
+
+
+def _law(law: Law, v: Any) -> tuple[Any, Any]:
+    """Current and slope, from the formulas of the parts' table."""
+    size, sign = abs(v), (1 if v >= 0 else -1)
+    if isinstance(law, Junction):
+        rise = mpmath.exp(v / mpf(law.emission))
+        return mpf(law.saturation) * (rise - 1), mpf(law.saturation) / mpf(law.emission) * rise
+    if isinstance(law, Lamp):
+        power, rated = mpf(0.55), mpf(law.voltage)
+        knee = mpf(0.05) * rated
+        if size <= knee:
+            g = mpf(law.current) * mpf(0.05) ** power / knee
+            return g * v, g
+        current = mpf(law.current) * (size / rated) ** power
+        return sign * current, power * current / size
+    if isinstance(law, Motor):
+        ohms = mpf(law.resistance)
+        if law.friction > 1e6 or size <= ohms * mpf(law.friction) * mpf(law.current):
+            return v / ohms, 1 / ohms
+        least = mpf(law.friction) * mpf(law.current)
+        k = mpf(law.current) * (1 - mpf(law.friction)) * mpf(law.load)
+        speed = (size - ohms * least) / mpf(law.emf)
+        if k:  # R k s^2 + E s - (V - R f I) = 0
+            a, b = ohms * k, mpf(law.emf)
+            speed = (mpmath.sqrt(b * b + 4 * a * (size - ohms * least)) - b) / (2 * a)
+        ds = 1 / (2 * ohms * k * speed + mpf(law.emf))
+        return sign * (least + k * speed**2), max(2 * k * speed * ds, mpf(10) ** -40)
+    assert isinstance(law, Power)
+    power, floor = mpf(law.power), mpf(law.floor)
+    if v > floor:
+        return power / v, -power / v**2
+    if v <= 0:
+        return mpf(0), mpf(0)
+    return power / floor**2 * v, power / floor**2
+
+
+def _by_label(circuit: Circuit, there: Sequence[Element], volts: Volts) -> dict[str, Any]:
+    floats = floating_nodes(circuit, there)
+    return {
+        label: None if label in floats else volts[name]
+        for label, name in node_names(circuit).items()
+    }

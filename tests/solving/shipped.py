@@ -1,0 +1,266 @@
+"""Every shipped circuit, in all switch positions, sound and with each single fault, solved twice.
+
+Two references. ngspice solves every point except those that it cannot represent: where a node is
+tied to DC- by nothing but diodes. A diode that is off passes 1e-12 A or less, below what its
+matrix resolves (ngspice lays a gmin of the same size across every junction for that reason). The
+rule looks at the circuit alone, not at any answer: see `oracles.hang_by_junctions`. Those points
+are solved by Newton's method in 80 digits instead.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Iterator, Mapping
+from pathlib import Path
+from typing import Any
+
+from labkit.circuits.circuit import Circuit
+from labkit.circuits.circuit_file import load_circuit
+from labkit.parts import CurrentLimit, CutOut, Pull, Trip
+from labkit.solving.netlist import GROUND, Element, elements, node_names, to_spice
+from labkit.solving.solver import OperatingPoint, solve
+
+from ..outside.checks import Check, near
+from .engine import run_ngspice
+from .oracles import floating_nodes, hang_by_junctions, precise_volts
+
+CIRCUITS = sorted((Path(__file__).parents[2] / "exercises" / "circuits").glob("*.toml"))
+MOST_POSITIONS = 64
+"""Positions of one circuit's switches that are tried; no shipped circuit has more."""
+
+
+def positions(circuit: Circuit) -> list[dict[str, str]]:
+    """All positions of all switches; plugs stay in, a parted plug being the fault 'open'."""
+    choices = {
+        id: circuit.parts[id].choices or tuple(circuit.parts[id].positions)
+        for id in circuit.positions
+        if circuit.parts[id].kind != "connector"
+    }
+    return [
+        dict(zip(choices, words, strict=True)) for words in itertools.product(*choices.values())
+    ]
+
+
+def single_faults(circuit: Circuit) -> list[str]:
+    """Each mode of each part, with the first of its typical amounts."""
+    return [
+        f"{id} {mode} {spec.amounts[0] if spec.amounts else ''}".strip()
+        for id, part in circuit.parts.items()
+        for mode, spec in part.modes.items()
+        if not (mode == "too thin" and _thinner(circuit, id, spec.amounts[0]) is None)
+    ]
+
+
+def _thinner(circuit: Circuit, id: str, size: str) -> Circuit | None:
+    try:
+        return circuit.with_fault(f"{id} too thin {size}")
+    except ValueError:
+        return None  # the wire drawn is no thicker than that
+
+
+def points(circuit: Circuit) -> Iterator[Circuit]:
+    shaken = circuit.with_disturbed(*circuit.parts)  # so that what is intermittent shows
+    for at in positions(circuit):
+        here = shaken.with_position(**at)
+        yield here
+        for fault in single_faults(circuit):
+            yield here.with_fault(fault)
+
+
+def branch_amps(element: Element, read: Mapping[str, float]) -> float:
+    """Current ngspice has in a branch, from its first node to its second."""
+    for name in ("i(@i{}[current])", "i(@b{}[i])", "i(@d{}[id])", "i(@r{}[i])"):
+        if (key := name.format(element.name)) in read:
+            return read[key]
+    return -read[f"i(v{element.name})"]
+
+
+def part_amps(there: list[Element], amps: list[float]) -> dict[str, float]:
+    """Current of every part and way, as an operating point names them."""
+    found: dict[str, float] = {}
+    for e, i in zip(there, amps, strict=True):
+        if e.role in ("main", "short", "reversed"):
+            way = " 30-87" if e.owner.startswith("K") else ""
+            found[e.owner + way] = found.get(e.owner + way, 0.0) + (
+                -i if e.role == "reversed" else i
+            )
+        elif not e.role.startswith("leak") and e.role != "bridge":
+            way = {"coil": "86-85", "make": "30-87", "rest": "30-87a"}.get(e.role, e.role)
+            found[f"{e.owner} {way}"] = found.get(f"{e.owner} {way}", 0.0) + i
+    return found
+
+
+def unrest(point: Circuit, states: Mapping[str, str], volts: Mapping[str, float | None],
+           amps: Mapping[str, float]) -> list[str]:  # fmt: skip
+    """Devices whose state does not go with these voltages and currents."""
+    found = []
+
+    def across(id: str, first: str, second: str) -> float:
+        a, b = (volts.get(point.node_of.get(f"{id}:{t}", "")) for t in (first, second))
+        return 0.0 if a is None or b is None else a - b
+
+    for id, part in point.parts.items():
+        model = part.model(point.state_of(id))
+        device, state = model.device, states.get(id, "")
+        if isinstance(device, Trip) and state == "intact":
+            rests = abs(amps.get(id, 0.0)) <= device.amps * (1 + 1e-6)
+        elif isinstance(device, Pull):
+            coil = any(branch.role == device.coil for branch in model.branches)
+            v = abs(across(id, "86", "85")) if coil else 0.0
+            rests = (
+                v > device.drop_out - 1e-6 if state == "pulled in" else v < device.pull_in + 1e-6
+            )
+        elif isinstance(device, CutOut):
+            v = across(id, "1", "2") * (-1 if device.role == "reversed" else 1)
+            rests = v > device.cut_out - 1e-6 if state == "on" else v < device.restart + 1e-6
+        elif isinstance(device, CurrentLimit):
+            i, v = amps[id], across(id, "+", "-")
+            rests = i <= device.amps + 1e-6 and v < device.emf + 1e-6
+        else:
+            rests = True
+        if not rests:
+            found.append(f"{id} {state}")
+    return found
+
+
+def _compared(name: str, mine: float | None, right: float | None) -> Check:
+    """Compare a voltage or current; what floats in one and not in the other is far off."""
+    if mine is None or right is None:
+        return Check(name, 0.0 if mine is right else math.inf, 0.0, 0.0)
+    slack = 1e-6 * max(1.0, abs(right))
+    return Check(name, mine, right - slack, right + slack, right, least=1.0)
+
+
+def _exactly(name: str, mine: float | None, right: Any) -> Check:
+    """Compare with a value of many digits, to 1e-12 V."""
+    if mine is None or right is None:
+        return _compared(name, mine, right)
+    return near(name, float(mine - right), 0.0, 1e-12)
+
+
+def point_checks(point: Circuit, solved: OperatingPoint, volts: Mapping[str, float | None],
+                 amps: Mapping[str, float]) -> list[Check]:  # fmt: skip
+    """Every voltage and current of a solved point against the reference's."""
+    found = [
+        _compared(f"{name_of(point)}: volts at {member}", solved.volts[member], volts[label])
+        for member, label in point.node_of.items()
+    ]
+    for id, mine in solved.amps.items():
+        known = id in amps or not any(key.startswith(f"{id} ") for key in amps)
+        right = amps.get(id, 0.0)
+        if not known:  # the sum of its ways, or a relay's coil
+            ways = [i for key, i in amps.items() if key.startswith(f"{id} ")]
+            right = amps.get(f"{id} 86-85", 0.0) if id.startswith("K") else sum(ways)
+        found.append(_compared(f"{name_of(point)}: amps of {id}", mine, right))
+    return found
+
+
+def reference_checks(path: Path, folder: Path) -> dict[str, list[Check]]:
+    """Compare a shipped circuit, in every position and with every fault, with its reference.
+
+    Parameters
+    ----------
+    path : Path
+        Of the circuit.
+    folder : Path
+        For ngspice to work in.
+
+    Returns
+    -------
+    dict of str to list of Check
+        Every voltage and current of every point that settles, by the point's name; a device that
+        does not rest, or a point without a reference, is a check that fails.
+    """
+    tried = list(points(load_circuit(path)))
+    solved = [solve(point) for point in tried]
+    settled = [n for n, s in enumerate(solved) if not s.chattering]
+    there = {n: elements(tried[n], solved[n].states) for n in settled}
+    hang = {n for n in settled if hang_by_junctions(there[n])}
+    netlists = {n: "\n".join(_cards(to_spice(tried[n], solved[n].states)))
+                for n in settled if n not in hang}  # fmt: skip
+    unique = list(dict.fromkeys(netlists.values()))
+    answers = dict(zip(unique, run_ngspice(unique, folder), strict=True))
+    return {
+        name_of(tried[n]): _in_many_digits(tried[n], solved[n]) if n in hang
+        else _by_ngspice(tried[n], solved[n], there[n], answers[netlists[n]])
+        for n in settled
+    }  # fmt: skip
+
+
+def _by_ngspice(
+    point: Circuit, solved: OperatingPoint, there: list[Element], read: dict[str, float] | None
+) -> list[Check]:
+    if read is None:
+        return [_fails(f"{name_of(point)}: ngspice found no operating point")]
+    volts = volts_of(point, there, read)
+    amps = part_amps(there, [branch_amps(e, read) for e in there])
+    restless = unrest(point, solved.states, volts, amps)
+    return [
+        *point_checks(point, solved, volts, amps),
+        *(_fails(f"{name_of(point)}: {text} does not rest") for text in restless),
+    ]
+
+
+def _in_many_digits(point: Circuit, solved: OperatingPoint) -> list[Check]:
+    guess = {label: solved.volts[m] for m, label in point.node_of.items()}
+    precise = precise_volts(point, solved.states, guess)
+    return [
+        _exactly(f"{name_of(point)}: volts at {m}", solved.volts[m], precise[label])
+        for m, label in point.node_of.items()
+    ]
+
+
+_WORDS = {
+    "relay": ("at rest", "pulled in"), "electronics": ("on", "off"),
+    "supply": ("constant voltage", "limiting"),
+}  # fmt: skip
+
+
+def chatter_checks(path: Path, folder: Path) -> list[Check]:
+    """For each point said to chatter: how many of its states can rest, which must be none."""
+    tried = []
+    for point in points(load_circuit(path)):
+        solved = solve(point)
+        choices = [_WORDS[point.parts[id].kind] for id in solved.chattering]
+        tried += [
+            (point, {**solved.states, **dict(zip(solved.chattering, chosen, strict=True))})
+            for chosen in itertools.product(*choices)
+            if solved.chattering
+        ]
+    answers = run_ngspice([to_spice(point, states) for point, states in tried], folder)
+    resting: dict[str, float] = {}
+    for (point, states), read in zip(tried, answers, strict=True):
+        name = f"{name_of(point)}: states it rests in"
+        rests = math.inf  # without an answer nothing is known
+        if read is not None:
+            there = elements(point, states)
+            amps = part_amps(there, [branch_amps(e, read) for e in there])
+            rests = float(not unrest(point, states, volts_of(point, there, read), amps))
+        resting[name] = resting.get(name, 0.0) + rests
+    return [Check(name, count, 0.0, 0.0) for name, count in resting.items()]
+
+
+def _fails(name: str) -> Check:
+    return Check(name, math.inf, 0.0, 0.0)
+
+
+def volts_of(
+    point: Circuit, there: list[Element], read: Mapping[str, float]
+) -> dict[str, float | None]:
+    """Voltage by label as ngspice has it, None where nothing ties a node to DC-."""
+    floats = floating_nodes(point, there)
+    names = node_names(point)
+    return {
+        label: None if label in floats else 0.0 if name == GROUND else read[f"v({name})"]
+        for label, name in names.items()
+    }
+
+
+def name_of(point: Circuit) -> str:
+    return f"{point.file} {dict(point.positions)} {[str(fault) for fault in point.faults]}"
+
+
+def _cards(netlist: str) -> list[str]:
+    """A netlist without its comments, so that alike points are solved once."""
+    return [line for line in netlist.splitlines() if not line.startswith("*")]
