@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import math
 import re
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from types import MappingProxyType
 from typing import Annotated, Any, ClassVar, NamedTuple
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, WithJsonSchema, field_validator
@@ -143,11 +145,29 @@ Device = Trip | Pull | CutOut | CurrentLimit
 
 @dataclass(frozen=True)
 class PartState:
-    """All that changes in a part without its file changing."""
+    """All that changes in a part without its file changing.
+
+    Attributes
+    ----------
+    system : float
+        Nominal voltage. [V]
+    position : str
+    faults : sequence of Fault
+    memory : mapping of str to Value
+        What the part remembers of what went before, by name; a name that is missing stands as
+        after a long rest. Its kind says which names it knows and in which unit.
+    dt : float
+        The step of time at whose end the part is looked at: infinite for what it settles to in the
+        end, 0 for the instant itself, in which nothing that takes time has moved. What is quick
+        (a lamp's filament, a rotor, a battery's surface) takes one implicit step of this length
+        within its law, and :meth:`labkit.parts.laws.Law.after` says where that has taken it. [s]
+    """
 
     system: float
     position: str = ""
     faults: Sequence[Fault] = ()
+    memory: Mapping[str, Value] = field(default_factory=lambda: MappingProxyType({}))
+    dt: float = math.inf
 
     def find(self, mode: str) -> Fault | None:
         """Return the fault of this mode, if the part has it."""

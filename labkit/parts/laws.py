@@ -82,6 +82,13 @@ class Law:
         """
         return xp.where(old * new < 0, 0.0 * new, new)
 
+    def after(self, v: Value, xp: Any) -> dict[str, Value]:
+        """What the branch remembers at the end of its step, at the voltage v behind its resistance.
+
+        The names are those of :attr:`labkit.parts.base.PartState.memory`.
+        """
+        return {}
+
     def take(self, keep: Any) -> Law:
         """Return the same law at some of its operating points only (a row of one is for all)."""
         rows = {

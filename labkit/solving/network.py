@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
+import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any, NamedTuple
@@ -115,12 +116,26 @@ def number_nodes(circuit: Circuit) -> dict[str, int]:
     return found
 
 
-def flatten(circuit: Circuit) -> Network:
-    """Flatten one circuit, its values plain floats."""
+def flatten(
+    circuit: Circuit, memory: Mapping[str, Mapping[str, Value]] | None = None, dt: float = math.inf
+) -> Network:
+    """Flatten one circuit, its values plain floats.
+
+    Parameters
+    ----------
+    circuit : Circuit
+    memory : mapping of str to mapping of str to float, optional
+        What parts remember, as :attr:`labkit.parts.base.PartState.memory` has it.
+    dt : float
+        The step of time at whose end the circuit is looked at. [s]
+    """
     node_of = number_nodes(circuit)
     wires, settlers = [], []
     for id, part in circuit.parts.items():
-        model = part.model(circuit.state_of(id))
+        state = circuit.state_of(id)
+        if memory is not None:
+            state = dataclasses.replace(state, memory=memory.get(id, {}), dt=dt)
+        model = part.model(state)
         wires += wires_of(id, model.branches, node_of)
         if model.device is not None:
             settlers.append(Settler(id, model.device, 1.0))
