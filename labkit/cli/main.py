@@ -147,8 +147,8 @@ def solve(
     point = operating_point(_circuit(file, fault, set, part))
     if as_json:
         data: dict[str, Any] = {
-            "volts": dict(point.volts), "amps": dict(point.amps), "speeds": dict(point.speeds),
-            "states": dict(point.states), "floating": list(point.floating),
+            "volts": dict(point.volts), "amps": dict(point.amps), "watts": dict(point.watts),
+            "speeds": dict(point.speeds), "states": dict(point.states), "floating": list(point.floating),
             "chattering": list(point.chattering),
         }  # fmt: skip
         sys.stdout.write(json.dumps(data, indent=2) + "\n")
@@ -165,13 +165,15 @@ def solve(
         places.add_row(str(number), "  ".join(at), shown)
     out.print(places)
     flows = Table(title="parts", title_justify="left")
-    for name in ("part", "what", "label", "amps", "state"):
-        flows.add_column(name, justify="right" if name == "amps" else "left")
+    for name in ("part", "what", "label", "amps", "heat", "state"):
+        flows.add_column(name, justify="right" if name in ("amps", "heat") else "left")
     for id, part_ in circuit.parts.items():
         speed = point.speeds.get(id)
         state = point.states.get(id, "")
         state = f"{100 * speed:.0f} % of rated speed" if speed is not None else state
-        flows.add_row(id, part_.kind, part_.label, _number(point.amps[id], "A"), state)
+        amps, watts = _number(point.amps[id], "A"), point.watts[id]
+        heat = "-" if watts is None else show(watts, "W", 2) if watts >= 5e-4 else "0 W"
+        flows.add_row(id, part_.kind, part_.label, amps, heat, state)
     out.print(flows)
     if point.chattering:
         out.print("Chattering, so that not everything has a number: " + ", ".join(point.chattering))

@@ -67,6 +67,13 @@ class Law:
         """
         raise NotImplementedError
 
+    def heat(self, v: Value, amps: Value) -> Value:
+        """Power that a branch turns into heat at a voltage across it and its current. [W]
+
+        All of it, unless a law knows better: what drives the current, or leaves as work, is not.
+        """
+        return v * amps
+
     def start(self) -> Value:
         """Return the voltage to linearise at first. [V]"""
         raise NotImplementedError
@@ -116,6 +123,10 @@ class Linear(Law):
         """An EMF that drives current from the first terminal to the second, behind a resistance."""
         return cls(conductance=1.0 / ohms, source=volts / ohms)
 
+    def heat(self, v: Value, amps: Value) -> Value:
+        """I^2 R, of a source too: what its EMF gives is not heat. [W]"""
+        return amps * amps / self.conductance if amps else 0.0
+
 
 @dataclass(frozen=True)
 class Limited(Law):
@@ -129,6 +140,10 @@ class Limited(Law):
         line = self.conductance * (v + self.emf)
         slope = xp.where(line < self.amps, self.conductance, _HINT)
         return xp.minimum(line, self.amps), slope
+
+    def heat(self, v: Value, amps: Value) -> Value:
+        """I^2 R: what the limit holds back is never taken from the source. [W]"""
+        return amps * amps / self.conductance
 
     def start(self) -> Value:
         return -self.emf
@@ -193,6 +208,10 @@ class Motor(Law):
         slope = xp.maximum(2 * self.current * share * s / xp.maximum(root, _LEAST), _HINT)
         current = xp.where(spare > 0, runs, xp.absolute(v) / self.resistance)
         return xp.copysign(current, v), xp.where(spare > 0, slope, 1 / self.resistance)
+
+    def heat(self, v: Value, amps: Value) -> Value:
+        """I^2 R of winding and brushes: the rest is work, and leaves at the shaft. [W]"""
+        return amps * amps * (self.resistance + self.series)
 
     def speed(self, v: Value, xp: Any) -> Value:
         """Speed as a fraction of rated, negative where it runs backwards."""

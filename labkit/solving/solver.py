@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from typing import Any
 
@@ -30,6 +30,8 @@ class OperatingPoint:
     amps : dict of str to float or None
         Of every part from its first terminal to its second; of a part with several ways, also of
         each, such as "K1 30-87". [A]
+    watts : dict of str to float or None
+        Heat in every part, leaks at it included; what a motor turns into work is not heat. [W]
     speeds : dict of str to float or None
         Of motors, as a fraction of rated speed; negative where one runs backwards.
     states : dict of str to str
@@ -49,6 +51,7 @@ class OperatingPoint:
     floating: tuple[str, ...]
     chattering: tuple[str, ...] = ()
     opened: tuple[str, ...] = ()
+    watts: Mapping[str, float | None] = field(default_factory=dict)
 
     def __repr__(self) -> str:
         return f"<OperatingPoint of {self.circuit!r}>"
@@ -237,7 +240,17 @@ def _read(
         _states(circuit, net, states),
         tuple(label for label in dict.fromkeys(circuit.node_of.values()) if label in floats),
         opened=_opened(net, states),
+        watts=_watts(circuit, net, solution),
     )
+
+
+def _watts(circuit: Circuit, net: Network, solution: Solution) -> dict[str, float | None]:
+    found: dict[str, float | None] = dict.fromkeys(circuit.parts, 0.0)
+    for wire, amps in zip(net.wires, solution.amps, strict=True):
+        if wire.owner in found and amps:
+            across = solution.volts[wire.first] - solution.volts[wire.second]
+            found[wire.owner] = (found[wire.owner] or 0.0) + wire.law.heat(across, amps)
+    return found
 
 
 def roles(part: Part, way: str) -> Sequence[str]:
@@ -323,5 +336,5 @@ def _chattering(points: Sequence[OperatingPoint]) -> OperatingPoint:
     return OperatingPoint(
         last.circuit, steady("volts"), steady("amps"), steady("speeds"),
         {**last.states, **dict.fromkeys(moving, "chattering")},
-        last.floating, moving, last.opened,
+        last.floating, moving, last.opened, steady("watts"),
     )  # fmt: skip

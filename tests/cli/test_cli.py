@@ -36,6 +36,7 @@ def test_solve_prints_the_promised_json():
     assert set(data) >= {"volts", "amps", "speeds", "states", "floating"}
     assert data["volts"] == dict(point.volts)
     assert data["amps"] == dict(point.amps)
+    assert data["watts"] == dict(point.watts)
     assert data["speeds"].keys() == {"M1"}
     assert data["states"]["F1"] == "intact"
 
