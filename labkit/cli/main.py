@@ -148,8 +148,8 @@ def solve(
     if as_json:
         data: dict[str, Any] = {
             "volts": dict(point.volts), "amps": dict(point.amps), "watts": dict(point.watts),
-            "speeds": dict(point.speeds), "states": dict(point.states), "floating": list(point.floating),
-            "chattering": list(point.chattering),
+            "speeds": dict(point.speeds), "states": dict(point.states),
+            "floating": list(point.floating), "chattering": list(point.chattering),
         }  # fmt: skip
         sys.stdout.write(json.dumps(data, indent=2) + "\n")
         return

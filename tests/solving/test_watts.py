@@ -87,7 +87,7 @@ def test_heat_is_what_the_sources_give_less_work(seed: int) -> None:
 
 
 def test_what_chatters_has_no_number_for_its_heat() -> None:
-    circuit = shipped("engine-start").with_position(S3="on").with_fault("G1 weak 0.06 ohm")
-    point = solve(circuit)
-    assert point.chattering
-    assert point.watts["M1"] is None
+    heater = shipped("cabin-heater").with_position(S1="on", S2="on")
+    point = solve(heater.with_fault("X1 resistance 3 ohm"))
+    assert point.chattering == ("K1",)
+    assert point.watts["E1"] is None
