@@ -96,7 +96,7 @@ class KeptHunt(Hunt):
 
     def _resumed(self, learner: str, folder: Path | None) -> Attempt | None:
         """Go on with the latest attempt left unfinished, if it can be played again."""
-        for path in unfinished(self.exercise.title, learner, folder):
+        for path in unfinished(self.exercise.title, learner, folder, self._tell):
             try:
                 opened = resume(path, self._tell)
                 if opened is not None:
@@ -104,7 +104,7 @@ class KeptHunt(Hunt):
                     return opened[0]
             except CircuitError as error:
                 self._start(self.exercise, learner)
-                self._tell(f"{error}; a new attempt is begun")
+                self._tell(f"{error}; starting a new attempt")
         return None
 
 
@@ -121,7 +121,7 @@ def keep_answers(
         As for :class:`KeptHunt`.
     """
     learner = name or user()
-    for path in unfinished(title, learner, folder):
+    for path in unfinished(title, learner, folder, tell):
         opened = resume(path, tell)
         if opened is not None:
             return opened[0]

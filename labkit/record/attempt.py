@@ -9,13 +9,14 @@ import sys
 import unicodedata
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import Any
-from weakref import WeakValueDictionary
+from weakref import ReferenceType, WeakValueDictionary, ref
 
-from labkit.record.disk import BINARY, append, copy_aside, create, locked
-from labkit.record.lines import SCHEMA, SUFFIX, Record, encode, read_record
+from labkit.record.disk import append, contents, locked
+from labkit.record.lines import LARGEST_FILE, SCHEMA, SUFFIX, Record, encode, parse
+from labkit.record.own import own_folder, own_path
 from labkit.text.messages import CircuitError
 from labkit.text.plain_file import reason
 
@@ -25,14 +26,31 @@ VARIABLE = "LABKIT_RECORDS"
 FORCED = ("named", "proof", "answer", "finished")
 """Kinds of line that are forced to the disk."""
 
+LONGEST_WORD = 90
+"""Of a title or a name in a file's name, so that the whole stays below 255. [bytes]"""
+
+HELD = 16
+"""Attempts whose files one program keeps open; one not written to for longest lets go first."""
+
 Tell = Callable[[str], object]
 
 
 def records_folder() -> Path:
-    """Where this user's attempts live: what LABKIT_RECORDS says, or else the user's data folder."""
+    """Where this user's attempts live: what LABKIT_RECORDS says, or else the user's data folder.
+
+    Raises
+    ------
+    CircuitError
+        If LABKIT_RECORDS names a home that is not there.
+    """
     named = os.environ.get(VARIABLE, "")
     if named:
-        return Path(named).expanduser()
+        try:
+            return Path(named).expanduser()
+        except RuntimeError:
+            raise CircuitError(
+                [f"{VARIABLE} is '{named}', and there is no such home; name a folder of yours"]
+            ) from None
     import platformdirs
 
     return Path(platformdirs.user_data_dir("labkit", appauthor=False)) / "attempts"
@@ -51,10 +69,12 @@ def user() -> str:
 def file_word(text: str) -> str:
     """Return a text as part of a file's name: its letters and figures, joined by hyphens."""
     words = re.findall(r"[^\W_]+", unicodedata.normalize("NFC", text).casefold())
-    return "-".join(words)[:60] or "unnamed"
+    word = "-".join(words)[:60].encode()[:LONGEST_WORD]
+    return word.decode(errors="ignore") or "unnamed"
 
 
 _OPEN: WeakValueDictionary[Path, Attempt] = WeakValueDictionary()
+_HELD: list[ReferenceType[Attempt]] = []
 
 
 def say(text: str) -> None:
@@ -81,6 +101,7 @@ class Attempt:
     tell: Tell = say
     trouble: str = ""
     _next: int = 0
+    _size: int = 0
     _waiting: list[tuple[bytes, bool]] = field(default_factory=list)
     _handle: int | None = None
     _gone: bool = False
@@ -101,36 +122,86 @@ class Attempt:
         """Write what waits, if anything was done, and let go of the file."""
         if self._waiting and self._next > 1:
             self._flush()
-        if self._handle is not None:
-            os.close(self._handle)
-            self._handle = None
+        self._let_go()
         self._gone = True
 
-    def __del__(self) -> None:
+    def _let_go(self) -> None:
         if self._handle is not None:
             os.close(self._handle)
             self._handle = None
 
+    def __del__(self) -> None:
+        self._let_go()
+
     def _flush(self) -> None:
-        if self._gone:
-            self._warn("is closed, or went on elsewhere; what is done here is not kept")
-            return
         try:
-            if self._handle is None:
-                self._handle = create(self.path)
+            if self._gone or not self._opened():
+                self._gone = True
+                self._warn("is closed, or went on elsewhere; what is done here is not kept")
+                return
             while self._waiting:
                 line, forced = self._waiting[0]
+                assert self._handle is not None
                 append(self._handle, line, forced)
+                self._size += len(line)
                 self._waiting.pop(0)
         except OSError as error:
             self._warn(f"cannot be written, {reason(error)}; practice goes on, unsaved so far")
         else:
             self.trouble = ""
 
+    def _opened(self) -> bool:
+        """Have the file open; False where somebody else has gone on with it since."""
+        if self._handle is None:
+            with own_folder(self.path.parent, make=not self._size) as folder:
+                if not self._size:
+                    self._handle = folder.create(self.path.name)
+                else:
+                    self._handle = folder.open(self.path.name)
+                    if not locked(self._handle) or os.fstat(self._handle).st_size != self._size:
+                        self._let_go()
+                        return False
+        _hold(self)
+        return True
+
+    def _take_up(self) -> Record | None:
+        """Open this user's own file under the path and read it; None where nothing goes on."""
+        name = self.path.name
+        with own_folder(self.path.parent) as folder:
+            self._handle = folder.open(name)
+            if not locked(self._handle):
+                self.tell(f"{self.path}: is open in another window; starting a new attempt")
+                return None
+            record = _read(self.path, self._handle)
+            if not record.head:
+                aside = folder.set_aside(name)
+                self.tell(f"{self.path}: {record.damage}; it is kept as {aside}")
+            elif record.damage:
+                whole = contents(self._handle, record.size)
+                self._let_go()
+                self._handle, aside = folder.renew(name, whole)
+                self.tell(
+                    f"{self.path}: {record.damage}; it is kept as {aside}, and it goes on with "
+                    f"{record.count}"
+                )
+        self._next, self._size = len(record.lines) + 1, record.size
+        _hold(self)
+        return record if record.head else None
+
     def _warn(self, what: str) -> None:
         if not self.trouble:
             self.tell(f"{self.path}: {what}")
         self.trouble = what
+
+
+def _hold(attempt: Attempt) -> None:
+    """Count an attempt among those whose files are open, and let the longest idle one go."""
+    others = [held for held in _HELD if held() not in (None, attempt)]
+    _HELD[:] = [*others, ref(attempt)]
+    while len(_HELD) > HELD:
+        idle = _HELD.pop(0)()
+        if idle is not None:
+            idle._let_go()
 
 
 def begin(title: str, learner: str = "", folder: Path | None = None, tell: Tell = say) -> Attempt:
@@ -146,83 +217,116 @@ def begin(title: str, learner: str = "", folder: Path | None = None, tell: Tell 
         :func:`records_folder` where not said.
     """
     learner = learner or user()
+    home = own_path(folder or records_folder())
     now = datetime.now(UTC)
-    stem = f"{_stem(title, learner)}-{now:%Y%m%dt%H%M%S%f}-{secrets.token_hex(4)}"
-    attempt = Attempt((folder or records_folder()) / f"{stem}{SUFFIX}", tell)
+    stem = _stem(title, learner)
+    latest = max((_stamp(path) for path in _files(home, stem)), default=now)
+    # A clock that was put back must not put this attempt before the former one.
+    at = max(now, latest + timedelta(microseconds=1))
+    name = f"{stem}-{at:{_STAMP}}-{secrets.token_hex(4)}{SUFFIX}"
+    attempt = Attempt(home / name, tell)
     _OPEN[attempt.path] = attempt
     started = now.isoformat(timespec="seconds")
     attempt._wait(
-        "attempt", {"schema": SCHEMA, "title": title, "learner": learner, "started": started}
+        "attempt",
+        {"schema": SCHEMA, "title": title, "learner": learner, "started": started},
     )
     return attempt
 
 
-def unfinished(title: str, learner: str = "", folder: Path | None = None) -> list[Path]:
-    """Return the files of attempts not brought to their end, the latest first."""
-    stem = _stem(title, learner or user())
-    try:
-        files = sorted((folder or records_folder()).glob(f"{stem}-*{SUFFIX}"), reverse=True)
-    except OSError:
-        return []
-    return [path for path in files if _goes_on(path, title, learner or user())]
+def unfinished(
+    title: str, learner: str = "", folder: Path | None = None, tell: Tell = say
+) -> list[Path]:
+    """Return the files of attempts not brought to their end, the latest first.
+
+    What bears such a name and is not a plain file of this user's own is left alone, and said.
+    """
+    learner = learner or user()
+    home = own_path(folder or records_folder())
+    found = []
+    for path in sorted(_files(home, _stem(title, learner)), reverse=True):
+        try:
+            record = _own_record(path)
+        except (OSError, CircuitError) as error:
+            why = reason(error) if isinstance(error, OSError) else ""
+            if why:
+                tell(f"{path}: {why}; it is left alone")
+            continue
+        whose = record.head.get("title"), record.head.get("learner")
+        if not record.head or (whose == (title, learner) and not record.finished):
+            found.append(path)
+    return found
 
 
 def resume(path: Path, tell: Tell = say) -> tuple[Attempt, Record] | None:
     """Open an attempt again, to go on with it.
 
-    A damaged file is set aside under another name, and what is whole of it goes on.
+    A damaged file is set aside under another name, and what is whole of it goes on in a new one.
 
     Returns
     -------
     Attempt and Record, or None
-        None where there is nothing to go on with: another program holds it, or no line is whole.
+        None where there is nothing to go on with: another program holds it, it is not this user's
+        own, or no line is whole.
 
     Raises
     ------
     CircuitError
-        If it cannot be read, or was written by a later version.
+        If it was written by a later version.
     """
     former = _OPEN.pop(path, None)
     if former is not None:
         former.close()
     attempt = Attempt(path, tell)
-    record = read_record(path)
     try:
-        attempt._handle = os.open(path, os.O_RDWR | os.O_APPEND | BINARY)
-        if not locked(attempt._handle):
-            attempt.close()
-            tell(f"{path}: is open in another window; a new attempt is begun")
-            return None
-        record = read_record(path)  # again, now that nobody else writes
-        if record.damage:
-            rest = f", and it goes on with {record.count}" if record.head else ""
-            aside = copy_aside(path)
-            os.ftruncate(attempt._handle, record.size)
-            tell(f"{path}: {record.damage}; it is kept as {aside.name}{rest}")
+        record = attempt._take_up()
     except OSError as error:
         attempt.close()
-        tell(f"{path}: cannot be gone on with, {reason(error)}; a new attempt is begun")
+        tell(f"{path}: cannot be reopened, {reason(error)}; starting a new attempt")
         return None
-    if not record.head:
+    if record is None:
         attempt.close()
-        path.unlink(missing_ok=True)  # nothing is left in it
         return None
-    attempt._next = len(record.lines) + 1
     _OPEN[path] = attempt
     return attempt, record
 
 
+_STAMP = "%Y%m%dt%H%M%S%f"
+_STAMPED = re.compile(r"-(\d{8}t\d{12})-[0-9a-f]{8}" + re.escape(SUFFIX))
+
+
 def _stem(title: str, learner: str) -> str:
-    return f"{file_word(title)}--{file_word(learner)}-"
+    return f"{file_word(title)}--{file_word(learner)}"
 
 
-def _goes_on(path: Path, title: str, learner: str) -> bool:
-    """Tell whether a file is this learner's and not at its end; one without a head may be."""
+def _files(home: Path, stem: str) -> list[Path]:
     try:
-        record = read_record(path)
-    except CircuitError:
-        return False
-    if not record.head:
-        return True
-    whose = record.head.get("title"), record.head.get("learner")
-    return whose == (title, learner) and not record.finished
+        return list(home.glob(f"{stem}-*{SUFFIX}"))
+    except OSError:
+        return []
+
+
+def _stamp(path: Path) -> datetime:
+    """When an attempt's file says it was begun."""
+    found = _STAMPED.search(path.name)
+    try:
+        at = datetime.strptime(found[1], _STAMP) if found else datetime.min
+    except ValueError:
+        at = datetime.min
+    return (at if at.year < datetime.max.year else datetime.min).replace(tzinfo=UTC)
+
+
+def _own_record(path: Path) -> Record:
+    with own_folder(path.parent) as folder:
+        handle = folder.open(path.name)
+        try:
+            return _read(path, handle)
+        finally:
+            os.close(handle)
+
+
+def _read(path: Path, handle: int) -> Record:
+    data = contents(handle, LARGEST_FILE + 1)
+    if len(data) > LARGEST_FILE:
+        raise CircuitError([f"{path}: is too large for an attempt; move it away"])
+    return parse(path, data)

@@ -1,21 +1,12 @@
-"""What an attempt asks of the file system: a file of its own, a lock, whole lines, a copy."""
+"""What an attempt asks of an open file: a lock, whole lines behind the others, its contents."""
 
 from __future__ import annotations
 
 import os
 import sys
-from pathlib import Path
 
 BINARY: int = getattr(os, "O_BINARY", 0)
-_NEW = os.O_RDWR | os.O_APPEND | os.O_CREAT | os.O_EXCL | BINARY
 _FAR = 0x7FFF0000  # a byte no attempt reaches, to lock where locks are of bytes
-
-
-def create(path: Path) -> int:
-    path.parent.mkdir(parents=True, exist_ok=True)
-    handle = os.open(path, _NEW, 0o600)
-    locked(handle)
-    return handle
 
 
 def append(handle: int, line: bytes, forced: bool) -> None:
@@ -32,24 +23,13 @@ def append(handle: int, line: bytes, forced: bool) -> None:
         raise
 
 
-def copy_aside(path: Path) -> Path:
-    """Keep a file as it is under the first free name beside it that is no attempt's."""
-    data = path.read_bytes()
-    for number in range(1, 1000):
-        aside = path.with_name(f"{path.name}.damaged-{number}")
-        try:
-            handle = os.open(aside, _NEW, 0o600)
-        except FileExistsError:
-            continue
-        try:
-            append(handle, data, forced=True)
-        except OSError:
-            os.unlink(aside)
-            raise
-        finally:
-            os.close(handle)
-        return aside
-    raise OSError(f"{path.name} has a thousand damaged copies")
+def contents(handle: int, most: int) -> bytes:
+    """Return what an open file holds from its beginning on, at most so many bytes."""
+    os.lseek(handle, 0, os.SEEK_SET)
+    data = b""
+    while len(data) < most and (more := os.read(handle, most - len(data))):
+        data += more
+    return data
 
 
 def locked(handle: int) -> bool:

@@ -114,10 +114,17 @@ def read_record(path: Path) -> Record:
         raise CircuitError([f"{path}: cannot be read, {reason(error)}"]) from None
     if len(data) > LARGEST_FILE:
         raise CircuitError([f"{path}: is too large for an attempt; move it away"])
-    return _parse(path, data)
+    return parse(path, data)
 
 
-def _parse(path: Path, data: bytes) -> Record:
+def parse(path: Path, data: bytes) -> Record:
+    """Read the lines of an attempt from what its file holds.
+
+    Raises
+    ------
+    CircuitError
+        If it was written by a later version.
+    """
     whole: list[dict[str, Any]] = []
     size = 0
     for number, line in enumerate(data.split(b"\n")[:-1]):

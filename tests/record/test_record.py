@@ -331,7 +331,7 @@ def test_a_hunt_of_an_exercise_that_has_changed_begins_anew(tmp_path, exercise):
     anew = KeptHunt(exercise, "Ada", tmp_path, tell=said.append)
     assert anew.bench.log == []
     assert anew.attempt.path != hunt.attempt.path
-    assert "the exercise has changed since; a new attempt is begun" in said[0]
+    assert "the exercise has changed since; starting a new attempt" in said[0]
 
 
 def test_an_act_refused_is_not_kept(tmp_path, exercise):
