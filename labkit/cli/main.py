@@ -7,7 +7,7 @@ import shlex
 import sys
 from collections.abc import Callable
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import TYPE_CHECKING, Annotated, Any, Literal
 
 import typer
 from rich.table import Table
@@ -166,7 +166,8 @@ def solve(
     out.print(places)
     flows = Table(title="parts", title_justify="left")
     for name in ("part", "what", "label", "amps", "heat", "state"):
-        flows.add_column(name, justify="right" if name in ("amps", "heat") else "left")
+        justify: Literal["left", "right"] = "right" if name in ("amps", "heat") else "left"
+        flows.add_column(name, justify=justify, no_wrap=name != "label")
     for id, part_ in circuit.parts.items():
         speed = point.speeds.get(id)
         state = point.states.get(id, "")
