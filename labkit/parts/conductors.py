@@ -38,6 +38,28 @@ AMPACITY = {
 }
 """Allowable amperage by gauge, 30 C ambient. [A] 33 CFR 183.425, Table 5."""
 
+ENGINE_SPACE = {60: 0.58, 75: 0.75, 80: 0.78, 90: 0.82, 105: 0.85, 125: 0.89, 200: 1.0}
+"""Insulation rating [C] to the share of that amperage left in an engine space, taken as 50 C.
+
+33 CFR 183.425, Table 5, its note; 105 C second hand, the others from memory.
+"""
+
+BUNDLING = ((3, 1.0), (4, 0.7), (7, 0.6), (25, 0.5), (math.inf, 0.4))
+"""Wires that carry current in one bundle, fewer than the first figure, to the share left to each.
+
+ABYC E-11, from memory (3: 0.7, 4 to 6: 0.6, 7 to 24: 0.5, more: 0.4); BS 7671 table 4C1 has 0.70,
+0.57 and 0.45 for 3, 6 and 12 circuits.
+"""
+
+CLASS_5_TINNED = {
+    0.5: 40.1, 0.75: 26.7, 1: 20.0, 1.5: 13.7, 2.5: 8.21, 4: 5.09, 6: 3.39, 10: 1.95, 16: 1.24,
+    25: 0.795, 35: 0.565, 50: 0.393, 70: 0.277, 95: 0.210, 120: 0.164,
+}  # fmt: skip
+"""Size [mm2] to the greatest resistance of a tinned flexible conductor at 20 C. [ohm/km]
+
+IEC 60228, class 5, as reprinted alike by two cable references.
+"""
+
 _AWG = re.compile(r"\s*(\d{1,2}|[1-4]/0)\s*AWG\s*")
 _MM2 = re.compile(r"\s*(\d+\.?\d*|\.\d+)\s*mm[2²]\s*")
 
@@ -161,6 +183,34 @@ def ampacity_of_area(area: float, insulation: int = 105) -> int:
     """
     fitting = [gauge for gauge in AMPACITY if awg_area(gauge) <= area * (1 + 1e-9)]
     return ampacity(min(fitting), insulation) if fitting else 0
+
+
+def allowed_amps(
+    area: float, insulation: float = 105.0, bundle: int = 1, engine_space: bool = False
+) -> float:
+    """Current a wire may carry where it lies. [A]
+
+    Parameters
+    ----------
+    area : float
+        Cross-section. [m2]
+    insulation : float
+        What its insulation stands; between two columns of the table the lower holds. [C]
+    bundle : int
+        Wires that carry current in one bundle, itself counted.
+    engine_space : bool
+        Whether it lies in an engine space.
+
+    Notes
+    -----
+    33 CFR 183.425, Table 5, times ENGINE_SPACE and BUNDLING. Below 18 AWG, where the table ends,
+    in proportion to the area, which is on the careful side.
+    """
+    column = max((c for c in AMPACITY_INSULATIONS if c <= insulation), default=60)
+    smallest = awg_area(18)
+    amps = float(ampacity_of_area(max(area, smallest), column)) * min(area / smallest, 1.0)
+    share = next(left for fewer, left in BUNDLING if bundle < fewer)
+    return amps * share * (ENGINE_SPACE[column] if engine_space else 1.0)
 
 
 def largest_fuse(gauge: int, insulation: int = 105) -> float:

@@ -20,8 +20,11 @@ from labkit.parts.base import (
     Trip,
     extras,
 )
+from labkit.parts.fuse_kinds import INTERRUPTING
 from labkit.parts.laws import Linear
 from labkit.text.quantities import CURRENT, show
+
+FuseKind = Literal["blade", "glass", "maxi", "midi", "mega", "anl", "terminal", "class T"]
 
 TRIP_RATIO = 1.35
 """A settled fuse is open above this share of its rating: all kinds below must open by 135 %."""
@@ -31,12 +34,18 @@ COLD_RESISTANCE = {
               (30, 2.15)),
     "blade": ((3, 31.0), (5, 17.0), (10, 7.5), (15, 4.8), (20, 3.4), (30, 2.0), (40, 1.44)),
     "maxi": ((30, 1.9), (35, 1.7), (40, 1.4)),
+    "midi": ((30, 2.1), (50, 1.1), (100, 0.5), (200, 0.25)),
+    "mega": ((40, 1.4), (100, 0.5), (200, 0.25), (500, 0.1)),
+    "anl": ((35, 1.5), (100, 0.5), (200, 0.25), (750, 0.1)),
+    "terminal": ((30, 2.1), (100, 0.5), (300, 0.17)),
+    "class T": ((1, 200.0), (10, 10.0), (30, 2.5), (100, 0.7), (400, 0.17)),
     "breaker": ((5, 20.0), (10, 9.0), (20, 4.0), (50, 1.4), (100, 0.6)),
 }  # fmt: skip
 """Rating [A] to cold resistance [mohm].
 
 glass: maker's data sheet, series 2041. blade: 40 A from maker's sheet, series 287; the others from
-memory. maxi: maker's sheet, series 299. breaker: common practice, no source.
+memory. maxi: maker's sheet, series 299. midi and those below it: from memory, some 50 to 75 mV at
+the rated current. breaker: common practice, no source.
 """
 
 OPENING_TIMES = {
@@ -45,12 +54,15 @@ OPENING_TIMES = {
               (3.5, 0.08, 0.5), (6.0, 0.0, 0.15)),
     "maxi": ((1.0, 360000.0, math.inf), (1.35, 60.0, 1800.0), (2.0, 2.0, 50.0), (3.5, 0.2, 7.0),
              (6.0, 0.04, 1.0)),
+    "class T": ((1.0, 14400.0, math.inf), (1.35, 0.0, 3600.0), (2.0, 0.0, 360.0)),
     "breaker": ((1.0, 3600.0, math.inf), (1.35, 1.0, 3600.0), (2.0, 0.5, 120.0), (6.0, 0.0, 5.0)),
 }  # fmt: skip
+OPENING_TIMES |= dict.fromkeys(("midi", "mega", "anl", "terminal"), OPENING_TIMES["maxi"])
 """Share of rating to least and greatest opening time. [s]
 
 glass: maker's data sheet, series 2041, 2.5 to 30 A. blade: ISO 8820-3 type C as on the maker's
 sheet, series 287, 35 and 40 A; 160 % from its 10 A part. maxi: ISO 8820-3 type E, series 299.
+midi, mega, anl, terminal: no limits read, maxi's stand for them. class T: UL 248-15, from memory.
 breaker: UL/CSA 248-14's 135 % and 200 % limits for its greatest times; the rest common practice.
 """
 
@@ -110,6 +122,17 @@ class _Protection(Part):
     letters: ClassVar[str] = "F"
 
     rated: Amps = Field(alias="rating")
+    interrupts: Amps | None = None
+
+    @property
+    def interrupting(self) -> float:
+        """Greatest current it can interrupt: what is printed on it, or what its kind can. [A]"""
+        return self.interrupts if self.interrupts is not None else INTERRUPTING[self.make]
+
+    @property
+    def make(self) -> str:
+        """What kind of fuse or breaker it is."""
+        raise NotImplementedError
 
     @property
     def rating(self) -> str:
@@ -152,7 +175,11 @@ class Fuse(_Protection):
         "wrong fuse": Mode("the wrong size", 0.5, CURRENT, ("30 A", "5 A")),
         "missing": MISSING_MODE,
     }
-    form: Literal["blade", "glass", "maxi"] = Field("blade", alias="kind")
+    form: FuseKind = Field("blade", alias="kind")
+
+    @property
+    def make(self) -> str:
+        return self.form
 
     @property
     def curve(self) -> str:
@@ -170,6 +197,10 @@ class Breaker(_Protection):
         "missing": MISSING_MODE._replace(says="switched off"),
     }
     form: Literal["thermal", "magnetic"] = Field("thermal", alias="kind")
+
+    @property
+    def make(self) -> str:
+        return self.form
 
     @property
     def curve(self) -> str:

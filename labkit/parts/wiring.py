@@ -21,7 +21,12 @@ from labkit.parts.base import (
     PartState,
     extras,
 )
-from labkit.parts.conductors import awg_number, cable_resistance, wire_area
+from labkit.parts.conductors import (
+    AMPACITY_INSULATIONS,
+    awg_number,
+    cable_resistance,
+    wire_area,
+)
 from labkit.parts.laws import Linear, Value
 from labkit.text.quantities import shorten, show
 
@@ -29,7 +34,9 @@ from labkit.text.quantities import shorten, show
 class Cable(Part):
     """One wire: copper resistivity at its temperature times length over area.
 
-    `length` is the one-way length of that wire.
+    `length` is the one-way length of that wire, `insulation` what its insulation stands, `bundle`
+    how many wires that carry current lie in one bundle with it, itself counted, `sheathed` whether
+    a conduit or sheath of its own guards it.
     """
 
     kind: ClassVar[str] = "cable"
@@ -43,6 +50,9 @@ class Cable(Part):
     size: str | None = None
     length: Metres | None = None
     temperature: Celsius = 20.0
+    insulation: Celsius = 105.0
+    bundle: int = Field(1, ge=1, le=200)
+    sheathed: bool = False
 
     @field_validator("size")
     @classmethod
@@ -74,6 +84,12 @@ class Cable(Part):
         return max(cable_resistance(self.area, self.length, self.temperature), LEAST_RESISTANCE)
 
     def problems(self, system: float) -> list[str]:
+        if self.insulation < AMPACITY_INSULATIONS[0]:
+            least = AMPACITY_INSULATIONS[0]
+            return [
+                f'insulation: found "{self.insulation:g} C"; write what is printed on it, '
+                f'such as "105 C"; no table has wire below {least} C'
+            ]
         if self.resistance is None:
             for key, example in (("size", "12 AWG"), ("length", "5.5 m")):
                 if getattr(self, key) is None:

@@ -36,7 +36,12 @@ from labkit.parts import (
 )
 from labkit.parts.conductors import cable_resistance, wire_area
 from labkit.parts.laws import Junction, Linear, Motor, Power
-from labkit.parts.protection import cold_resistance, opening_time
+from labkit.parts.protection import (
+    COLD_RESISTANCE,
+    OPENING_TIMES,
+    cold_resistance,
+    opening_time,
+)
 from labkit.parts.sources import rest_voltage
 from labkit.solving.solver import solve
 from labkit.text.quantities import RESISTANCE
@@ -258,7 +263,7 @@ def test_cold_resistance_goes_through_its_table() -> None:
     between = cold_resistance("blade", 12)
     assert 4.8e-3 < between < 7.5e-3
     ratings = [1, 2, 3, 5, 7.5, 10, 15, 20, 25, 30, 40, 60, 100]
-    for kind in ("blade", "glass", "maxi", "breaker"):
+    for kind in COLD_RESISTANCE:
         values = [cold_resistance(kind, rating) for rating in ratings]
         assert values == sorted(values, reverse=True)
 
@@ -267,7 +272,7 @@ def test_opening_times_shrink_with_current() -> None:
     assert opening_time("blade", 1.0) == (math.inf, math.inf)
     assert opening_time("blade", 1.35) == pytest.approx((0.75, 600.0))
     assert opening_time("blade", 2.0) == pytest.approx((0.15, 5.0))
-    for kind in ("blade", "glass", "maxi", "breaker"):
+    for kind in OPENING_TIMES:
         limits = [opening_time(kind, 1.35 + 0.1 * n) for n in range(80)]
         assert all(low <= high for low, high in limits)
         assert [high for _, high in limits] == sorted((h for _, h in limits), reverse=True)
