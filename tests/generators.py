@@ -11,8 +11,8 @@ from random import Random
 from hypothesis import strategies as st
 
 from labkit.circuits.circuit import Circuit, Via, build_circuit, run
-from labkit.circuits.fault_text import UNIVERSAL
 from labkit.parts import (
+    UNIVERSAL,
     Ammeter,
     Battery,
     Breaker,

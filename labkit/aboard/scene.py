@@ -8,9 +8,10 @@ from labkit.aboard import safety
 from labkit.circuits.circuit import Circuit
 from labkit.measuring import meter
 from labkit.measuring.meter import Hazard, Reading
-from labkit.measuring.senses import LAMP_WORDS, LIGHT_EXPONENT, sensed, word_for
+from labkit.measuring.senses import sensed
 from labkit.parts import Part
 from labkit.parts.laws import Lamp, Linear
+from labkit.parts.traits import LAMP_WORDS, LIGHT_EXPONENT, word_for
 from labkit.solving.solver import measure, solve
 from labkit.text.messages import CircuitError, did_you_mean
 from labkit.text.quantities import CURRENT, QuantityError

@@ -4,19 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from labkit.parts import Fault, Mode, Part
-from labkit.parts.base import FAULT_TEXT, LEAK_MODE, OPEN_MODE, RESISTANCE_MODE, SHORT_MODE
+from labkit.parts import UNIVERSAL, Effect, Fault, Part
+from labkit.parts.base import FAULT_TEXT
 from labkit.parts.conductors import wire_area
 from labkit.text.messages import CircuitError, article, did_you_mean
 from labkit.text.quantities import QuantityError, shorten
-
-UNIVERSAL: Mapping[str, Mode] = {
-    "open": OPEN_MODE,
-    "resistance": RESISTANCE_MODE,
-    "short": SHORT_MODE,
-    "leak": LEAK_MODE,
-}
-"""Modes that any part can be given, likely or not."""
 
 _LONGEST = 120  # letters; longer ones take the pattern minutes, and are no fault
 _EXAMPLE = 'write it as "X1 resistance 0.8 ohm"'
@@ -56,7 +48,7 @@ def parse_fault(text: str | Fault, parts: Mapping[str, Part], where: str = "") -
     known = {**UNIVERSAL, **part.modes}
     if mode not in known:
         raise refuse(f"{article(part.kind)} cannot be '{mode}'; {did_you_mean(mode, known, 12)}")
-    if terminal and mode != "leak":
+    if terminal and known[mode].effect is not Effect.LEAKS:
         raise refuse(f'only a leak is at one terminal; write it as "{id} {mode} {amount}"'.rstrip())
     if terminal and terminal not in part.terminals:
         names = ", ".join(f"'{id}:{t}'" for t in part.terminals)
@@ -71,10 +63,8 @@ def parse_fault(text: str | Fault, parts: Mapping[str, Part], where: str = "") -
         value = wire_area(amount) if isinstance(spec.amount, str) else spec.amount.parse(amount)
     except QuantityError as error:
         raise refuse(str(error)) from None
-    if mode in ("shorted winding", "low") and value > (0.95 if mode != "low" else 1.0):
-        raise refuse(
-            "the amount is too large; write at most " + ("95 %" if mode != "low" else "100 %")
-        )
+    if spec.most is not None and value > spec.most:
+        raise refuse(f"the amount is too large; write at most {100 * spec.most:g} %")
     if mode == "too thin" and value > (getattr(part, "area", None) or 0.0):
         raise refuse("the wire it names is no thinner than the one drawn")
     return Fault(id, mode, terminal, amount, value)

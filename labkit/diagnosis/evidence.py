@@ -9,7 +9,8 @@ from types import MappingProxyType
 
 from labkit.circuits.circuit import Circuit
 from labkit.measuring.meter import FUNCTIONS
-from labkit.measuring.senses import LAMP_WORDS, LOADS, MOTOR_WORDS
+from labkit.measuring.senses import LOADS
+from labkit.parts.traits import LAMP_WORDS, MOTOR_WORDS
 from labkit.text.messages import CircuitError, did_you_mean
 from labkit.text.quantities import CURRENT, RESISTANCE, VOLTAGE, QuantityError
 
@@ -225,7 +226,7 @@ def _outcome_problem(evidence: Evidence, circuit: Circuit) -> str:
 def outcomes(measurement: Measurement, circuit: Circuit) -> tuple[str, ...]:
     """What may be seen without a meter, as words; () where there is nothing to see."""
     if measurement.function == "test lamp":
-        return (*(word for _, word in LAMP_WORDS), "flickers")
+        return (*(word for _, word, _ in LAMP_WORDS), "flickers")
     if measurement.function == "pull":
         kind = circuit.part(measurement.red).kind
         return {
@@ -245,12 +246,12 @@ def outcomes(measurement: Measurement, circuit: Circuit) -> tuple[str, ...]:
 def load_words(kind: str) -> tuple[str, ...]:
     """What a load of this kind can be seen and heard to do."""
     if kind == "motor":
-        words = [word for _, word in MOTOR_WORDS]
+        words = [word for _, word, _ in MOTOR_WORDS]
         backwards = [f"{word}, backwards" for word in words[1:]]
         return (*words, *backwards, "hums but stands still", "stutters", "chatters")
     return {
-        "lamp": (*(word for _, word in LAMP_WORDS), "flickers", "chatters"),
-        "indicator": (*(word for _, word in LAMP_WORDS), "flickers", "chatters"),
+        "lamp": (*(word for _, word, _ in LAMP_WORDS), "flickers", "chatters"),
+        "indicator": (*(word for _, word, _ in LAMP_WORDS), "flickers", "chatters"),
         "electronics": ("works", "is off", "chatters"),
         "relay": ("is pulled in", "is at rest", "chatters"),
         "heater": ("is warm", "is cold"),

@@ -14,7 +14,7 @@ from functools import lru_cache
 from itertools import combinations, pairwise
 
 from labkit.circuits.circuit import Circuit
-from labkit.circuits.fault_text import UNIVERSAL, parse_fault
+from labkit.circuits.fault_text import parse_fault
 from labkit.parts import Cable, Changeover, Fault, Mode, Part
 from labkit.parts.conductors import awg_area
 from labkit.solving.solver import solve
@@ -175,7 +175,7 @@ def describe(what: Fault | Candidate | str, circuit: Circuit) -> str:
         return " and ".join(describe(f, circuit) for f in what.faults) or HEALTHY
     fault = parse_fault(what, circuit.parts) if isinstance(what, str) else what
     part = circuit.part(fault.part)
-    says = {**UNIVERSAL, **part.modes}[fault.mode].says
+    says = part.mode(fault.mode).says
     place = f" at terminal {fault.terminal}" if fault.terminal else ""
     amount = f", {fault.amount}" if fault.amount else ""
     return f"{fault.part} ({part.label or part.kind}): {says}{place}{amount}"

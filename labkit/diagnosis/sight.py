@@ -9,8 +9,8 @@ from labkit.circuits.circuit import Circuit
 from labkit.diagnosis.evidence import load_words
 from labkit.diagnosis.hypotheses import Joined
 from labkit.diagnosis.normal import below
-from labkit.measuring.senses import LAMP_WORDS, LIGHT_EXPONENT, MOTOR_WORDS
 from labkit.parts import Part
+from labkit.parts.traits import LAMP_WORDS, LIGHT_EXPONENT, MOTOR_WORDS, Scale
 
 Array = npt.NDArray[np.float64]
 
@@ -23,13 +23,11 @@ MISTAKE = 0.002
 IN_HAND = 1e-5
 """The same of what one holds in one's hand."""
 
-Graded = tuple[tuple[float, str], ...]
 
-
-def graded(value: Array, words: Graded) -> Array:
+def graded(value: Array, words: Scale) -> Array:
     """Chance of each word for a speed or light, as a fraction of rated; rows by words."""
     size = np.log(np.maximum(value, 1e-6))
-    bounds = np.log([bound for bound, _ in words[:-1]])
+    bounds = np.log([look.upto for look in words[:-1]])
     under = below((bounds[None, :] - size[:, None]) / EYE)
     return np.diff(under, axis=1, prepend=0.0, append=1.0)
 

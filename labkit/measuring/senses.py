@@ -4,30 +4,9 @@ from __future__ import annotations
 
 from labkit.circuits.circuit import Circuit
 from labkit.parts import Part
+from labkit.parts.traits import LAMP_WORDS, LIGHT_EXPONENT, MOTOR_WORDS, word_for
 from labkit.solving.solver import OperatingPoint
 from labkit.text.quantities import show
-
-MOTOR_WORDS = (
-    (0.02, "stands still"),
-    (0.35, "barely turns"),
-    (0.65, "turns at about half speed"),
-    (0.9, "turns noticeably slowly"),
-    (1.2, "runs as it should"),
-    (float("inf"), "races"),
-)
-"""Speed as a fraction of rated, up to which each word holds. Common practice, no source."""
-
-LIGHT_EXPONENT = 3.4
-"""Of a tungsten lamp's light against voltage. Fink and Beaty, Standard Handbook, sec. 22."""
-
-LAMP_WORDS = (
-    (0.002, "is dark"),
-    (0.15, "glows"),
-    (0.7, "is dim"),
-    (1.5, "is bright"),
-    (float("inf"), "is far too bright"),
-)
-"""Light as a fraction of rated, up to which each word holds. Common practice, no source."""
 
 LOADS = ("motor", "lamp", "electronics", "indicator", "heater", "relay", "ammeter", "voltmeter")
 """Kinds of part that show what they do."""
@@ -52,11 +31,6 @@ def sensed(circuit: Circuit, point: OperatingPoint) -> dict[str, str]:
         for id, part in circuit.parts.items()
         if part.kind in LOADS and (part.kind != "indicator" or not part.hidden)
     }
-
-
-def word_for(value: float, words: tuple[tuple[float, str], ...]) -> str:
-    """Return the word of the first bound that the value does not exceed."""
-    return next(word for bound, word in words if value <= bound)
 
 
 def brightness(circuit: Circuit, point: OperatingPoint, id: str) -> float:

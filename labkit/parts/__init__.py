@@ -6,7 +6,6 @@ from labkit.parts.base import (
     CutOut,
     Device,
     Fault,
-    Mode,
     Model,
     Part,
     PartState,
@@ -14,20 +13,15 @@ from labkit.parts.base import (
     Trip,
     Wire,
 )
-from labkit.parts.loads import (
-    Diode,
-    Electronics,
-    Heater,
-    Indicator,
-    Lampholder,
-    MotorLoad,
-    Relay,
-    Resistor,
-    Voltmeter,
-)
+from labkit.parts.junctions import Diode, Indicator
+from labkit.parts.loads import Electronics, Heater, Lampholder, MotorLoad, Resistor
+from labkit.parts.modes import UNIVERSAL, Effect, Mode
+from labkit.parts.panel_meters import Ammeter, Voltmeter
 from labkit.parts.protection import TRIP_RATIO, Breaker, Fuse
+from labkit.parts.relays import Relay
 from labkit.parts.sources import Battery, Supply
-from labkit.parts.wiring import Ammeter, Cable, Changeover, Connector, Float, Joint, Switch
+from labkit.parts.traits import Look, Now, Scale, Trait
+from labkit.parts.wiring import Cable, Changeover, Connector, Float, Joint, Switch
 
 KINDS: dict[str, type[Part]] = {
     part.kind: part
@@ -40,8 +34,9 @@ KINDS: dict[str, type[Part]] = {
 """What is written behind `is` in a file, to the part it names."""
 
 __all__ = [
-    "KINDS", "TRIP_RATIO", "Ammeter", "Battery", "Branch", "Breaker", "Cable", "Changeover",
-    "Connector", "CurrentLimit", "CutOut", "Device", "Diode", "Electronics", "Fault", "Float",
-    "Fuse", "Heater", "Indicator", "Joint", "Lampholder", "Mode", "Model", "MotorLoad", "Part",
-    "PartState", "Pull", "Relay", "Resistor", "Supply", "Switch", "Trip", "Voltmeter", "Wire",
+    "KINDS", "TRIP_RATIO", "UNIVERSAL", "Ammeter", "Battery", "Branch", "Breaker", "Cable",
+    "Changeover", "Connector", "CurrentLimit", "CutOut", "Device", "Diode", "Effect",
+    "Electronics", "Fault", "Float", "Fuse", "Heater", "Indicator", "Joint", "Lampholder", "Look",
+    "Mode", "Model", "MotorLoad", "Now", "Part", "PartState", "Pull", "Relay", "Resistor",
+    "Scale", "Supply", "Switch", "Trait", "Trip", "Voltmeter", "Wire",
 ]  # fmt: skip

@@ -7,11 +7,13 @@ import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from types import MappingProxyType
-from typing import Annotated, Any, ClassVar, NamedTuple
+from typing import Annotated, Any, ClassVar
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, WithJsonSchema, field_validator
 
 from labkit.parts.laws import Law, Linear, Value, at_least
+from labkit.parts.modes import UNIVERSAL, Effect, Mode
+from labkit.parts.traits import Now, Scale, Trait, word_for
 from labkit.text.quantities import (
     CHARGE,
     CURRENT,
@@ -50,27 +52,6 @@ LEAST_RESISTANCE = 1e-6
 
 IDEAL_SOURCE = 1e-9
 """Stands for a source's "0 ohm": wrong by at most 1e-6 in any circuit above 1 mohm. [ohm]"""
-
-
-class Mode(NamedTuple):
-    """A way for a part to fail.
-
-    Attributes
-    ----------
-    says : str
-        What a technician would call it.
-    weight : float
-        How likely it is beside the other failures aboard. Common practice, no source.
-    amount : Kind or str or None
-        What is written behind the mode: a kind of quantity, 'size' of a wire, or nothing.
-    amounts : tuple of str
-        Typical amounts, the first taken where none is written.
-    """
-
-    says: str
-    weight: float
-    amount: Kind | str | None = None
-    amounts: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -199,23 +180,15 @@ class Wire(BaseModel):
     color: str = ""
 
 
-RESISTANCE_MODE = Mode(
-    "high resistance",
-    3.0,
-    RESISTANCE,
-    ("0.8 ohm", "0.1 ohm", "0.25 ohm", "2 ohm", "8 ohm", "100 ohm"),
-)
-OPEN_MODE = Mode("open", 2.0)
-SHORT_MODE = Mode("shorted", 0.3, RESISTANCE, ("0.05 ohm",))
-LEAK_MODE = Mode("leaking to negative", 0.3, RESISTANCE, ("30 ohm", "0.05 ohm", "1 ohm", "1 kohm"))
-INTERMITTENT_MODE = Mode("intermittent", 0.5, RESISTANCE, ("1 Mohm", "2 ohm"))
-MISSING_MODE = Mode("missing", 0.1)
-
-
 class Part(BaseModel):
     """A part of a circuit, with the keys every part takes.
 
     Built from a file's table or in Python: ``Joint("X1", label="splice")``.
+
+    Everything that is asked about a kind of part is told by its class: what it is (`traits`), how
+    it fails (`modes`), what it shows (`signs` and :meth:`sign`), where it can be moved
+    (:meth:`settings`), and what its states are called (`states`: before its device acts, after
+    it has, and where a fault leaves it none).
     """
 
     model_config = ConfigDict(frozen=True, extra="forbid")
@@ -223,7 +196,10 @@ class Part(BaseModel):
     kind: ClassVar[str] = ""
     letters: ClassVar[str] = ""
     terminals: ClassVar[tuple[str, ...]] = ("1", "2")
+    traits: ClassVar[Trait] = Trait.NONE
     modes: ClassVar[dict[str, Mode]] = {}
+    signs: ClassVar[tuple[Scale, ...]] = ()
+    states: ClassVar[tuple[str, str, str]] = ("", "", "")
     default_resistance: ClassVar[float] = 1e-3
     choices: ClassVar[tuple[str, ...]] = ()
 
@@ -280,25 +256,81 @@ class Part(BaseModel):
                 return (first, second) if way == f"{first}-{second}" else (second, first)
         return None
 
+    def uses(self) -> tuple[tuple[str, str], ...]:
+        """The ways in which current is used up: of a load its first, of others none."""
+        return self.ways()[:1] if Trait.LOAD in self.traits else ()
+
+    # -- positions ------------------------------------------------------------------------------
+
     def start_position(self) -> str:
         """Position written in the file ('' for a part that is not operated)."""
         return ""
+
+    def settings(self) -> tuple[str, ...]:
+        """Every position it can be moved to, in their order; none for a part not operated."""
+        return self.choices
+
+    def in_use(self) -> tuple[str, ...]:
+        """Positions it may have while the boat is in use."""
+        return self.choices[:1]
+
+    def off(self) -> str:
+        """Position in which it passes nothing; '' where there is none, or it is no switch."""
+        return "off" if "off" in self.choices else ""
+
+    # -- what it shows --------------------------------------------------------------------------
+
+    def shows(self, now: Now) -> str:
+        """Say what it can be seen and heard to do: a phrase that follows its name, or ''."""
+        if not self.signs:
+            return ""
+        which, size = self.sign(now)
+        return word_for(size, self.signs[int(which)])
+
+    def sign(self, now: Now) -> tuple[Value, Value]:
+        """Return which of its scales of words holds, counted from 0, and the size to look up."""
+        raise NotImplementedError
+
+    @classmethod
+    def outcomes(cls) -> tuple[str, ...]:
+        """Every word :meth:`shows` may give, where they can be counted; none for a number."""
+        return tuple(dict.fromkeys(look.says for scale in cls.signs for look in scale))
+
+    @property
+    def seen(self) -> bool:
+        """Whether somebody who looks can tell what it does."""
+        return bool(self.signs)
+
+    # -- how it conducts ------------------------------------------------------------------------
 
     def model(self, state: PartState) -> Model:
         """Return the part's branches in this state."""
         return Model((*self.path(state, Linear.resistor(self.series(state))), *extras(self, state)))
 
+    def mode(self, name: str) -> Mode:
+        """Return a way to fail by what a file calls it."""
+        return self.modes.get(name) or UNIVERSAL[name]
+
+    def added(self, state: PartState) -> Value:
+        """Resistance that faults put in series with it. [ohm]"""
+        adds = (Effect.ADDS, Effect.COMES_AND_GOES)
+        values = [f.value for f in state.faults if self.mode(f.mode).effect in adds]
+        return sum(value for value in values if value is not None)
+
+    def opened(self, state: PartState) -> bool:
+        """Tell whether a fault lets nothing pass."""
+        return any(self.mode(f.mode).effect is Effect.OPENS for f in state.faults)
+
     def series(self, state: PartState) -> Value:
         """Own resistance and what a fault adds to it. [ohm]"""
-        added = state.amount("resistance") + state.amount("intermittent")
-        return self.own_resistance + added
+        return self.own_resistance + self.added(state)
 
     def path(self, state: PartState, law: Law) -> tuple[Branch, ...]:
         """Return the main branch, unless a fault has opened it."""
-        if state.has("open", "blown", "missing", "open winding"):
+        if self.opened(state):
             return ()
         first, second = self.terminals[:2]
-        if state.has("reversed"):
+        if any(self.mode(f.mode).effect is Effect.REVERSES for f in state.faults):
             return (Branch("reversed", second, first, law),)
         return (Branch("main", first, second, law),)
 
@@ -307,11 +339,13 @@ def extras(part: Part, state: PartState) -> tuple[Branch, ...]:
     """Branches that only a fault adds: a short across the part, a leak from a terminal to DC-."""
     made = []
     for fault in state.faults:
-        if fault.mode == "short":
-            made.append(Branch("short", *part.ways()[-1], _added(fault)))
-        elif fault.mode == "leak":
+        effect = part.mode(fault.mode).effect
+        apart = "" if fault.mode in UNIVERSAL else f" {fault.mode}"
+        if effect is Effect.BRIDGES:
+            made.append(Branch(f"short{apart}", *part.ways()[-1], _added(fault)))
+        elif effect is Effect.LEAKS:
             terminal = fault.terminal or part.terminals[-1]
-            made.append(Branch(f"leak {terminal}", terminal, "DC-", _added(fault)))
+            made.append(Branch(f"leak {terminal}{apart}", terminal, "DC-", _added(fault)))
     return tuple(made)
 
 

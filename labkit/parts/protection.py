@@ -8,20 +8,11 @@ from typing import ClassVar, Literal
 
 from pydantic import Field
 
-from labkit.parts.base import (
-    MISSING_MODE,
-    OPEN_MODE,
-    RESISTANCE_MODE,
-    Amps,
-    Mode,
-    Model,
-    Part,
-    PartState,
-    Trip,
-    extras,
-)
+from labkit.parts.base import Amps, Model, Part, PartState, Trip, extras
 from labkit.parts.fuse_kinds import INTERRUPTING
 from labkit.parts.laws import Linear
+from labkit.parts.modes import BLOWN_MODE, MISSING_MODE, OPEN_MODE, RESISTANCE_MODE, Mode, modes_of
+from labkit.parts.traits import Trait
 from labkit.text.quantities import CURRENT, show
 
 FuseKind = Literal["blade", "glass", "maxi", "midi", "mega", "anl", "terminal", "class T"]
@@ -120,6 +111,10 @@ def _between(share: float, s0: float, t0: float, s1: float, t1: float) -> float:
 
 class _Protection(Part):
     letters: ClassVar[str] = "F"
+    traits: ClassVar[Trait] = Trait.PROTECTION
+    states: ClassVar[tuple[str, str, str]] = ("intact", "open", "open")
+    whole: ClassVar[str] = "whole"
+    """How one that has not opened looks to somebody who opens it by hand."""
 
     rated: Amps = Field(alias="rating")
     interrupts: Amps | None = None
@@ -168,13 +163,14 @@ class Fuse(_Protection):
     """Fuse: a cold resistance; open where it would carry more than 135 % of its rating."""
 
     kind: ClassVar[str] = "fuse"
-    modes: ClassVar[dict[str, Mode]] = {
-        "blown": Mode("blown", 4.0),
-        "resistance": RESISTANCE_MODE._replace(says="corroded holder", weight=2.5),
-        "open": OPEN_MODE._replace(says="not making in its holder", weight=1.0),
-        "wrong fuse": Mode("the wrong size", 0.5, CURRENT, ("30 A", "5 A")),
-        "missing": MISSING_MODE,
-    }
+    traits: ClassVar[Trait] = Trait.PROTECTION | Trait.CARTRIDGE
+    modes: ClassVar[dict[str, Mode]] = modes_of(
+        BLOWN_MODE._replace(weight=4.0),
+        RESISTANCE_MODE._replace(says="corroded holder", weight=2.5),
+        OPEN_MODE._replace(says="not making in its holder", weight=1.0),
+        Mode("wrong fuse", "wrong size fitted", "the wrong size", 0.5, CURRENT, ("30 A", "5 A")),
+        MISSING_MODE,
+    )
     form: FuseKind = Field("blade", alias="kind")
 
     @property
@@ -190,12 +186,13 @@ class Breaker(_Protection):
     """Breaker: as a fuse, but it can be set again."""
 
     kind: ClassVar[str] = "breaker"
-    modes: ClassVar[dict[str, Mode]] = {
-        "blown": Mode("tripped", 2.0),
-        "resistance": RESISTANCE_MODE._replace(says="burnt contact", weight=1.0),
-        "open": OPEN_MODE._replace(says="does not make", weight=0.7),
-        "missing": MISSING_MODE._replace(says="switched off"),
-    }
+    whole: ClassVar[str] = "set"
+    modes: ClassVar[dict[str, Mode]] = modes_of(
+        BLOWN_MODE._replace(word="tripped", says="tripped", weight=2.0),
+        RESISTANCE_MODE._replace(says="burnt contact", weight=1.0),
+        OPEN_MODE._replace(says="does not make", weight=0.7),
+        MISSING_MODE._replace(word="switched off", says="switched off"),
+    )
     form: Literal["thermal", "magnetic"] = Field("thermal", alias="kind")
 
     @property

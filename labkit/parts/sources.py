@@ -7,15 +7,10 @@ from typing import ClassVar
 
 from labkit.parts.base import (
     IDEAL_SOURCE,
-    LEAK_MODE,
-    OPEN_MODE,
-    RESISTANCE_MODE,
-    SHORT_MODE,
     Amps,
     Coulombs,
     CurrentLimit,
     Fraction,
-    Mode,
     Model,
     Part,
     PartState,
@@ -23,6 +18,17 @@ from labkit.parts.base import (
     extras,
 )
 from labkit.parts.laws import Law, Limited, Linear, Value, at_least
+from labkit.parts.modes import (
+    LEAK_MODE,
+    OPEN_MODE,
+    RESISTANCE_MODE,
+    REVERSED_MODE,
+    SHORT_MODE,
+    Effect,
+    Mode,
+    modes_of,
+)
+from labkit.parts.traits import Trait
 from labkit.text.quantities import FRACTION, RESISTANCE, show
 
 REST_VOLTAGE = ((0.0, 11.6), (0.25, 12.0), (0.5, 12.2), (0.75, 12.4), (1.0, 12.6))
@@ -55,6 +61,7 @@ def rest_voltage(charge: float, system: float = 12.0) -> float:
 class _Source(Part):
     terminals: ClassVar[tuple[str, ...]] = ("-", "+")
     letters: ClassVar[str] = "G"
+    traits: ClassVar[Trait] = Trait.SOURCE | Trait.NOT_OHMS
 
     def problems(self, system: float) -> list[str]:
         if self.resistance == 0:
@@ -73,16 +80,24 @@ class Battery(_Source):
     """
 
     kind: ClassVar[str] = "battery"
-    modes: ClassVar[dict[str, Mode]] = {
-        "low": Mode("discharged", 3.0, FRACTION, ("20 %", "0 %", "40 %")),
-        "weak": Mode("worn out", 1.5, RESISTANCE, ("0.06 ohm", "0.02 ohm", "0.2 ohm")),
-        "dead cell": Mode("one cell dead", 0.5),
-        "resistance": RESISTANCE_MODE,
-        "open": OPEN_MODE._replace(weight=0.3),
-        "short": SHORT_MODE._replace(weight=0.05),
-        "leak": LEAK_MODE._replace(weight=0.05),
-        "reversed": Mode("connected the wrong way round", 0.02),
-    }
+    modes: ClassVar[dict[str, Mode]] = modes_of(
+        Mode("low", "discharged", "discharged", 3.0, FRACTION, ("20 %", "0 %", "40 %"), most=1.0),
+        Mode(
+            "weak",
+            "worn out",
+            "worn out",
+            1.5,
+            RESISTANCE,
+            ("0.06 ohm", "0.02 ohm", "0.2 ohm"),
+            Effect.ADDS,
+        ),
+        Mode("dead cell", "one cell dead", "one cell dead", 0.5),
+        RESISTANCE_MODE,
+        OPEN_MODE._replace(weight=0.3),
+        SHORT_MODE._replace(weight=0.05),
+        LEAK_MODE._replace(weight=0.05),
+        REVERSED_MODE._replace(weight=0.02),
+    )
     emf: Volts | None = None
     charge: Fraction | None = None
     capacity: Coulombs | None = None
@@ -118,7 +133,7 @@ class Battery(_Source):
         if state.has("dead cell"):
             cells = max(round(state.system / 2), 1)
             emf *= (cells - 1) / cells
-        law = Linear.emf(emf, self.series(state) + state.amount("weak"))
+        law = Linear.emf(emf, self.series(state))
         return Model((*self.path(state, law), *extras(self, state)))
 
 
@@ -127,11 +142,12 @@ class Supply(_Source):
 
     kind: ClassVar[str] = "supply"
     default_resistance: ClassVar[float] = 5e-3  # common practice, no source
-    modes: ClassVar[dict[str, Mode]] = {
-        "open": OPEN_MODE._replace(says="dead"),
-        "resistance": RESISTANCE_MODE,
-        "leak": LEAK_MODE._replace(weight=0.05),
-    }
+    modes: ClassVar[dict[str, Mode]] = modes_of(
+        OPEN_MODE._replace(says="dead"),
+        RESISTANCE_MODE,
+        LEAK_MODE._replace(weight=0.05),
+    )
+    states: ClassVar[tuple[str, str, str]] = ("constant voltage", "limiting", "")
     voltage: Volts
     limit: Amps | None = None
 

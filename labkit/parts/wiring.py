@@ -1,4 +1,4 @@
-"""What the current passes through on its way: cables, joints, connectors, switches, ammeters."""
+"""What the current passes through on its way: cables, joints, connectors, switches."""
 
 from __future__ import annotations
 
@@ -7,15 +7,10 @@ from typing import Any, ClassVar
 from pydantic import Field, field_validator
 
 from labkit.parts.base import (
-    INTERMITTENT_MODE,
-    LEAK_MODE,
     LEAST_RESISTANCE,
-    OPEN_MODE,
-    RESISTANCE_MODE,
     Branch,
     Celsius,
     Metres,
-    Mode,
     Model,
     Part,
     PartState,
@@ -28,6 +23,15 @@ from labkit.parts.conductors import (
     wire_area,
 )
 from labkit.parts.laws import Linear, Value
+from labkit.parts.modes import (
+    INTERMITTENT_MODE,
+    LEAK_MODE,
+    OPEN_MODE,
+    RESISTANCE_MODE,
+    Mode,
+    modes_of,
+)
+from labkit.parts.traits import Trait
 from labkit.text.quantities import shorten, show
 
 
@@ -41,12 +45,12 @@ class Cable(Part):
 
     kind: ClassVar[str] = "cable"
     letters: ClassVar[str] = "W"
-    modes: ClassVar[dict[str, Mode]] = {
-        "open": OPEN_MODE._replace(says="broken", weight=1.0),
-        "resistance": RESISTANCE_MODE._replace(says="corroded inside", weight=1.0),
-        "leak": LEAK_MODE._replace(says="chafed, leaking to negative"),
-        "too thin": Mode("too thin", 0.3, "size", ("18 AWG", "16 AWG")),
-    }
+    modes: ClassVar[dict[str, Mode]] = modes_of(
+        OPEN_MODE._replace(says="broken", weight=1.0),
+        RESISTANCE_MODE._replace(says="corroded inside", weight=1.0),
+        LEAK_MODE._replace(says="chafed, leaking to negative"),
+        Mode("too thin", "too thin", "too thin", 0.3, "size", ("18 AWG", "16 AWG")),
+    )
     size: str | None = None
     length: Metres | None = None
     temperature: Celsius = 20.0
@@ -111,12 +115,12 @@ class Joint(Part):
     kind: ClassVar[str] = "joint"
     letters: ClassVar[str] = "X"
     default_resistance: ClassVar[float] = 0.5e-3  # sound crimp or stud; common practice, no source
-    modes: ClassVar[dict[str, Mode]] = {
-        "resistance": RESISTANCE_MODE._replace(says="corroded", weight=6.0),
-        "open": OPEN_MODE._replace(says="come apart"),
-        "intermittent": INTERMITTENT_MODE,
-        "leak": LEAK_MODE._replace(weight=0.1),
-    }
+    modes: ClassVar[dict[str, Mode]] = modes_of(
+        RESISTANCE_MODE._replace(says="corroded", weight=6.0),
+        OPEN_MODE._replace(says="come apart"),
+        INTERMITTENT_MODE,
+        LEAK_MODE._replace(weight=0.1),
+    )
 
 
 class _Contact(Part):
@@ -147,41 +151,43 @@ class Switch(_Contact):
     """Switch: a contact resistance when on, no path when off."""
 
     kind: ClassVar[str] = "switch"
-    modes: ClassVar[dict[str, Mode]] = {
-        "resistance": RESISTANCE_MODE._replace(says="burnt contact", weight=2.0),
-        "open": OPEN_MODE._replace(says="does not make", weight=1.5),
-        "welded": Mode("stuck on", 0.3),
-        "leak": LEAK_MODE._replace(weight=0.1),
-        "intermittent": INTERMITTENT_MODE,
-    }
+    modes: ClassVar[dict[str, Mode]] = modes_of(
+        RESISTANCE_MODE._replace(says="burnt contact", weight=2.0),
+        OPEN_MODE._replace(says="does not make", weight=1.5),
+        Mode("welded", "stuck on", "stuck on", 0.3),
+        LEAK_MODE._replace(weight=0.1),
+        INTERMITTENT_MODE,
+    )
 
 
 class Float(_Contact):
     """Float switch: on when lifted by the water."""
 
     kind: ClassVar[str] = "float"
+    traits: ClassVar[Trait] = Trait.IN_PLACE
     letters: ClassVar[str] = "SB"
-    modes: ClassVar[dict[str, Mode]] = {
-        "open": OPEN_MODE._replace(says="does not make", weight=3.0),
-        "welded": Mode("stuck on", 1.5),
-        "resistance": RESISTANCE_MODE._replace(says="burnt contact", weight=1.0),
-        "leak": LEAK_MODE._replace(weight=0.5),
-    }
+    modes: ClassVar[dict[str, Mode]] = modes_of(
+        OPEN_MODE._replace(says="does not make", weight=3.0),
+        Mode("welded", "stuck on", "stuck on", 1.5),
+        RESISTANCE_MODE._replace(says="burnt contact", weight=1.0),
+        LEAK_MODE._replace(weight=0.5),
+    )
 
 
 class Connector(_Contact):
     """Plug and socket that a hand can part."""
 
     kind: ClassVar[str] = "connector"
+    traits: ClassVar[Trait] = Trait.IN_PLACE
     letters: ClassVar[str] = "X"
     default_resistance: ClassVar[float] = 1e-3  # common practice, no source
     choices: ClassVar[tuple[str, ...]] = ("joined", "parted")
-    modes: ClassVar[dict[str, Mode]] = {
-        "resistance": RESISTANCE_MODE._replace(says="corroded pin", weight=4.0),
-        "open": OPEN_MODE._replace(says="pin pushed back", weight=1.5),
-        "intermittent": INTERMITTENT_MODE,
-        "leak": LEAK_MODE._replace(weight=0.2),
-    }
+    modes: ClassVar[dict[str, Mode]] = modes_of(
+        RESISTANCE_MODE._replace(says="corroded pin", weight=4.0),
+        OPEN_MODE._replace(says="pin pushed back", weight=1.5),
+        INTERMITTENT_MODE,
+        LEAK_MODE._replace(weight=0.2),
+    )
     position: str = "joined"
 
 
@@ -195,11 +201,11 @@ class Changeover(_Contact):
     kind: ClassVar[str] = "changeover"
     terminals: ClassVar[tuple[str, ...]] = ("1", "2", "3")
     choices: ClassVar[tuple[str, ...]] = ()
-    modes: ClassVar[dict[str, Mode]] = {
-        "resistance": RESISTANCE_MODE._replace(says="burnt contact", weight=2.0),
-        "open": OPEN_MODE._replace(says="does not make", weight=1.5),
-        "leak": LEAK_MODE._replace(weight=0.1),
-    }
+    modes: ClassVar[dict[str, Mode]] = modes_of(
+        RESISTANCE_MODE._replace(says="burnt contact", weight=2.0),
+        OPEN_MODE._replace(says="does not make", weight=1.5),
+        LEAK_MODE._replace(weight=0.1),
+    )
     positions: dict[str, str] = Field(
         default_factory=lambda: {"2": "1-2", "off": "none", "3": "1-3"}, min_length=1
     )
@@ -219,8 +225,16 @@ class Changeover(_Contact):
     def start_position(self) -> str:
         if self.position:
             return self.position
-        off = [word for word, ways in self.positions.items() if ways == "none"]
-        return (off or list(self.positions))[0]
+        return self.off() or next(iter(self.positions))
+
+    def settings(self) -> tuple[str, ...]:
+        return tuple(self.positions)
+
+    def in_use(self) -> tuple[str, ...]:
+        return self.settings()
+
+    def off(self) -> str:
+        return next((word for word, ways in self.positions.items() if ways == "none"), "")
 
     def problems(self, system: float) -> list[str]:
         if self.start_position() not in self.positions:
@@ -233,7 +247,7 @@ class Changeover(_Contact):
 
     def model(self, state: PartState) -> Model:
         made = _split(self.positions[state.position or self.start_position()])
-        if state.has("open"):
+        if self.opened(state):
             made = []
         law = Linear.resistor(self.series(state))
         branches = tuple(
@@ -246,15 +260,3 @@ class Changeover(_Contact):
 
 def _split(ways: str) -> list[str]:
     return [way.strip() for way in ways.split(",")]
-
-
-class Ammeter(Part):
-    """Panel ammeter, in series."""
-
-    kind: ClassVar[str] = "ammeter"
-    letters: ClassVar[str] = "P"
-    default_resistance: ClassVar[float] = 1e-3  # 50 A, 50 mV shunt; common practice, no source
-    modes: ClassVar[dict[str, Mode]] = {
-        "resistance": RESISTANCE_MODE._replace(says="loose terminal", weight=1.0),
-        "open": OPEN_MODE._replace(weight=0.3),
-    }

@@ -1,0 +1,99 @@
+"""How parts fail: what each failure is called, how likely it is, and what it does."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from enum import Enum
+from typing import NamedTuple
+
+from labkit.text.quantities import RESISTANCE, Kind
+
+
+class Effect(Enum):
+    """What a failure does to the path through its part."""
+
+    OWN = "the part's model knows"
+    OPENS = "nothing passes"
+    ADDS = "its amount stands in series"
+    COMES_AND_GOES = "its amount stands in series, at times"
+    BRIDGES = "its amount lies across the part"
+    REVERSES = "current meets it the other way round"
+    LEAKS = "its amount lies from one of its terminals to DC-"
+
+
+class Mode(NamedTuple):
+    """A way for a part to fail.
+
+    Attributes
+    ----------
+    name : str
+        What a file calls it: 'X1 resistance 0.8 ohm'.
+    word : str
+        What a learner picks, and is told: 'high resistance'. Of one part, no two modes have the
+        same; of all parts together, a word means one mode only.
+    says : str
+        What a technician would say of the part: 'X1 (crimped splice): corroded'.
+    weight : float
+        How likely it is beside the other failures aboard. Common practice, no source.
+    amount : Kind or str or None
+        What is written behind the mode: a kind of quantity, 'size' of a wire, or nothing.
+    amounts : tuple of str
+        Typical amounts, the first taken where none is written.
+    effect : Effect
+        What it does, where the part's model need say nothing.
+    most : float or None
+        The largest amount there can be, in SI units.
+    """
+
+    name: str
+    word: str
+    says: str
+    weight: float
+    amount: Kind | str | None = None
+    amounts: tuple[str, ...] = ()
+    effect: Effect = Effect.OWN
+    most: float | None = None
+
+
+def modes_of(*modes: Mode) -> dict[str, Mode]:
+    """Ways to fail by what a file calls them."""
+    return {mode.name: mode for mode in modes}
+
+
+RESISTANCE_MODE = Mode(
+    "resistance",
+    "high resistance",
+    "high resistance",
+    3.0,
+    RESISTANCE,
+    ("0.8 ohm", "0.1 ohm", "0.25 ohm", "2 ohm", "8 ohm", "100 ohm"),
+    Effect.ADDS,
+)
+OPEN_MODE = Mode("open", "open", "open", 2.0, effect=Effect.OPENS)
+SHORT_MODE = Mode("short", "shorted", "shorted", 0.3, RESISTANCE, ("0.05 ohm",), Effect.BRIDGES)
+LEAK_MODE = Mode(
+    "leak",
+    "leaking to negative",
+    "leaking to negative",
+    0.3,
+    RESISTANCE,
+    ("30 ohm", "0.05 ohm", "1 ohm", "1 kohm"),
+    Effect.LEAKS,
+)
+INTERMITTENT_MODE = Mode(
+    "intermittent",
+    "comes and goes",
+    "intermittent",
+    0.5,
+    RESISTANCE,
+    ("1 Mohm", "2 ohm"),
+    Effect.COMES_AND_GOES,
+)
+MISSING_MODE = Mode("missing", "missing", "missing", 0.1, effect=Effect.OPENS)
+BLOWN_MODE = Mode("blown", "blown", "blown", 3.0, effect=Effect.OPENS)
+REVERSED_MODE = Mode(
+    "reversed", "wrong way round", "connected the wrong way round", 0.1, effect=Effect.REVERSES
+)
+
+UNIVERSAL: Mapping[str, Mode] = modes_of(OPEN_MODE, RESISTANCE_MODE, SHORT_MODE, LEAK_MODE)
+"""Modes that any part can be given, likely or not."""

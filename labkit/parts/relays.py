@@ -1,0 +1,93 @@
+"""What one current switches another with: relays and solenoids."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from labkit.parts.base import Branch, Model, Ohms, Part, PartState, Pull, Volts, extras
+from labkit.parts.laws import Linear, Value
+from labkit.parts.modes import (
+    LEAK_MODE,
+    OPEN_MODE,
+    RESISTANCE_MODE,
+    SHORT_MODE,
+    Mode,
+    modes_of,
+)
+from labkit.parts.traits import Now, Scale, Trait, yes_or_no
+from labkit.text.quantities import show
+
+LEAST_COIL = 1e-3
+"""Below this a coil is a short. [ohm]"""
+
+
+class Relay(Part):
+    """Relay or solenoid: coil 86-85; contact 30 to 87 when pulled in, to 87a when not.
+
+    `resistance` is the contact's. Solved from rest: pulled in only if the coil reaches pull-in.
+    Terminal numbers of DIN 72552.
+    """
+
+    kind: ClassVar[str] = "relay"
+    letters: ClassVar[str] = "K"
+    traits: ClassVar[Trait] = Trait.LOAD
+    terminals: ClassVar[tuple[str, ...]] = ("86", "85", "30", "87", "87a")
+    default_resistance: ClassVar[float] = 2e-3  # clean contact; common practice, no source
+    modes: ClassVar[dict[str, Mode]] = modes_of(
+        Mode("coil open", "coil open", "open in its coil", 1.5),
+        Mode("dead contact", "contact does not make", "not making on its contact", 1.5),
+        RESISTANCE_MODE._replace(says="burnt on its contact", weight=2.5),
+        Mode("welded", "stuck on", "welded shut", 0.7),
+        OPEN_MODE._replace(says="open on its contact", weight=0.3),
+        SHORT_MODE._replace(says="shorted across its contact", weight=0.1),
+        LEAK_MODE._replace(weight=0.1),
+    )
+    signs: ClassVar[tuple[Scale, ...]] = (yes_or_no("is pulled in", "is at rest"),)
+    states: ClassVar[tuple[str, str, str]] = ("at rest", "pulled in", "pulled in")
+    coil: Ohms = 85.0  # 12 V, 1.7 W; common practice, no source
+    pull_in: Volts | None = None
+    drop_out: Volts | None = None
+
+    @property
+    def rating(self) -> str:
+        return show(self.coil, "ohm") + " coil"
+
+    def ways(self) -> tuple[tuple[str, str], ...]:
+        return (("86", "85"), ("30", "87a"), ("30", "87"))
+
+    def sign(self, now: Now) -> tuple[Value, Value]:
+        return 0, now.xp.where(now.state == "pulled in", 1.0, 0.0)
+
+    def thresholds(self, system: float) -> tuple[float, float]:
+        """Pull-in and drop-out voltage; 60 % and 15 % of the system's (common practice). [V]"""
+        pull_in = self.pull_in if self.pull_in is not None else 0.6 * system
+        return pull_in, self.drop_out if self.drop_out is not None else min(pull_in, 0.15 * system)
+
+    def problems(self, system: float) -> list[str]:
+        pull_in, drop_out = self.thresholds(system)
+        if drop_out > pull_in:
+            return [
+                f'drop_out: found "{drop_out:g} V"; it is no higher than pull_in, {pull_in:g} V'
+            ]
+        if self.coil < LEAST_COIL:
+            return [
+                f'coil: found "{show(self.coil, "ohm")}"; write its resistance, such as "85 ohm"'
+            ]
+        return super().problems(system)
+
+    def model(self, state: PartState) -> Model:
+        law = Linear.resistor(self.series(state))
+        branches = []
+        if not state.has("coil open"):
+            branches.append(Branch("coil", "86", "85", Linear.resistor(self.coil)))
+        dead = state.has("dead contact", "open")
+        if not dead:
+            branches.append(Branch("make", "30", "87", law))
+        if not state.has("welded"):
+            branches.append(Branch("rest", "30", "87a", law))
+        pull_in, drop_out = self.thresholds(state.system)
+        if state.has("welded"):
+            device = None
+        else:
+            device = Pull("coil", () if dead else ("make",), ("rest",), pull_in, drop_out)
+        return Model((*branches, *extras(self, state)), device)
