@@ -4,13 +4,12 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from labkit.exercises.exercise import Exercise, load_exercise
-from labkit.hunts.kept import relive
+from labkit.hunts.replay import Replay, replay
 from labkit.record import Record
-from labkit.text.messages import CircuitError
 from labkit.text.toml_file import read_toml
 
 RECURS = 2
@@ -36,6 +35,13 @@ class Mark:
     misconceptions : tuple of str
     proven : bool
         Whether the repair was proven.
+    started : str
+        Date and time, by the learner's clock.
+    file : str
+    known : bool or None
+        Whether the readings left nothing else likely as the fault was named; None where unknown.
+    played : bool
+        Whether it was played again and came out as its file says.
     """
 
     learner: str
@@ -49,14 +55,21 @@ class Mark:
     hazards: tuple[str, ...]
     misconceptions: tuple[str, ...]
     proven: bool
+    started: str = ""
+    file: str = ""
+    known: bool | None = None
+    played: bool = False
 
 
-def mark(record: Record) -> Mark:
-    """Sum up what a record tells."""
+def mark(record: Record, replayed: Replay | None = None) -> Mark:
+    """Sum up an attempt: what came of playing it again, or else what its file tells.
+
+    Answers to questions cannot be played again; they are as the file tells them.
+    """
     acts, named, answers = record.of("act"), record.of("named"), record.of("answer")
     said = [(f"{line.get('part')} {line.get('mode')}", line.get("right")) for line in named]
     wrong_ideas = [line.get("misconception") for line in (*named, *answers)]
-    return Mark(
+    told = Mark(
         learner=str(record.head.get("learner", "")),
         title=str(record.head.get("title", "")),
         right=tuple(what for what, right in said if right is True),
@@ -68,6 +81,31 @@ def mark(record: Record) -> Mark:
         hazards=tuple(str(h["kind"]) for line in acts for h in line.get("hazards", ())),
         misconceptions=tuple(str(idea) for idea in wrong_ideas if idea),
         proven=any(line.get("ok") is True for line in record.of("proof")),
+        started=str(record.head.get("started", "")),
+        file=str(record.path),
+    )
+    return told if replayed is None else _as_played(told, record, replayed)
+
+
+def _as_played(told: Mark, record: Record, replayed: Replay) -> Mark:
+    hunt = replayed.hunt
+    log, verdicts = hunt.bench.log, hunt.verdicts
+    said = [f"{line.get('part')} {line.get('mode')}" for line in record.of("named")]
+    graded = list(zip(said, verdicts, strict=False))
+    ideas: list[object] = [verdict.misconception for verdict in verdicts]
+    ideas += [line.get("misconception") for line in record.of("answer")]
+    right = [named for named in hunt.named if named.verdict.right]
+    return replace(
+        told,
+        right=tuple(what for what, verdict in graded if verdict.right is True),
+        wrong=tuple(what for what, verdict in graded if verdict.right is False),
+        minutes=hunt.bench.minutes,
+        readings=sum(entry.action == "read" for entry in log),
+        hazards=tuple(hazard.kind for entry in log for hazard in entry.hazards),
+        misconceptions=tuple(str(idea) for idea in ideas if idea),
+        proven=hunt.proven is not None and hunt.proven.ok,
+        known=right[0].proved if right else None,
+        played=not replayed.differs,
     )
 
 
@@ -106,19 +144,33 @@ def exercises_below(folder: Path) -> dict[str, Exercise]:
     return found
 
 
-def doubts(records: Iterable[Record], exercises: Mapping[str, Exercise]) -> list[str]:
-    """Play every attempt again and say, a sentence each, which does not show what it tells."""
-    found = []
+def replayed(
+    records: Iterable[Record], exercises: Mapping[str, Exercise]
+) -> tuple[list[Mark], list[str]]:
+    """Mark every attempt by playing it again.
+
+    Parameters
+    ----------
+    records : iterable of Record
+    exercises : mapping of str to Exercise
+        By title.
+
+    Returns
+    -------
+    list of Mark and list of str
+        A sentence for each attempt that does not show what its file tells, or that could not be
+        played because no exercise of its title is known.
+    """
+    marks, doubts = [], []
     for record in records:
         exercise = exercises.get(str(record.head.get("title", "")))
         if exercise is None:
+            marks.append(mark(record))
+            if record.of("act"):
+                doubts.append(f"{record.path}: no exercise of this title is known; not checked")
             continue
-        try:
-            hunt = relive(record, exercise)
-        except CircuitError as error:
-            found += error.problems
-            continue
-        told = [line.get("right") for line in record.of("named")]
-        if told != [verdict.right for verdict in hunt.verdicts]:
-            found.append(f"{record.path}: what was named is graded otherwise now; mark it by hand")
-    return found
+        made = replay(record, exercise)
+        marks.append(mark(record, made))
+        if made.differs:
+            doubts.append(made.differs)
+    return marks, doubts

@@ -10,6 +10,7 @@ import json
 import os
 import re
 import unicodedata
+from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
@@ -18,13 +19,17 @@ from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
 from labkit.exercises.exercise import Dealt, Exercise, load_exercise
 from labkit.text.files import refuse_existing, write
-from labkit.text.messages import CircuitError
-from labkit.text.plain_file import reason
+from labkit.text.messages import CircuitError, unprintable
+from labkit.text.plain_file import bytes_of, reason
 from labkit.text.toml_file import read_toml
 from labkit.text.wording import sentences
 
 LONGEST_NAME = 80
 """Letters in a learner's name. Chosen."""
+
+
+LARGEST_CLASS = 256 * 1024
+"""No list of names is so long. [bytes]"""
 
 
 class HandKeys(BaseModel):
@@ -55,10 +60,9 @@ def learners(given: Iterable[str]) -> list[str]:
     names: list[str] = []
     for item in given:
         path = Path(item)
-        if path.suffix.lower() in (".txt", ".csv") or path.is_file():
-            names += _lines(path)
-        else:
-            names.append(item)
+        names += (
+            _lines(path) if path.suffix.lower() in (".txt", ".csv") or _is_file(path) else [item]
+        )
     names = [tidy(name) for name in names if tidy(name)]
     problems = [
         f"{name[:20]}...: a name has at most {LONGEST_NAME} letters"
@@ -66,9 +70,15 @@ def learners(given: Iterable[str]) -> list[str]:
         if len(name) > LONGEST_NAME
     ]
     problems += [
+        f"{name}: a name is written in letters; {unprintable(name)!r} cannot stand in one"
+        for name in names
+        if unprintable(name)
+    ]
+    times = Counter(file_word(name) for name in names)
+    problems += [
         f"{name}: is in the class twice, and dealing is by name; tell them apart, as in '{name} 2'"
         for name in dict.fromkeys(names)
-        if sum(file_word(name) == file_word(other) for other in names) > 1
+        if times[file_word(name)] > 1
     ]
     if not names:
         problems.append("the class has no names; write one a line in a text file, or name them")
@@ -133,9 +143,19 @@ def read_hand(path: Path) -> Hand:
     return Hand(learner, exercise, exercise.deal(learner))
 
 
+def _is_file(path: Path) -> bool:
+    try:
+        return path.is_file()
+    except (OSError, ValueError):  # too long, or a letter no file has in its name
+        return False
+
+
 def _lines(path: Path) -> list[str]:
     try:
-        return path.read_text("utf-8-sig").splitlines()
+        data = bytes_of(path, LARGEST_CLASS)
+        if len(data) > LARGEST_CLASS:
+            raise OSError(f"is larger than {LARGEST_CLASS // 1024} kB")
+        return data.decode("utf-8-sig").splitlines()
     except UnicodeDecodeError:
         raise CircuitError([f"{path}: is not UTF-8 text; save the names as UTF-8"]) from None
     except OSError as error:

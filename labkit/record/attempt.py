@@ -23,6 +23,9 @@ from labkit.text.plain_file import reason
 VARIABLE = "LABKIT_RECORDS"
 """Environment variable that names another folder for attempts."""
 
+PROGRAM = "0.2.0"
+"""The version that writes, since verdicts are worded anew from one to the next."""
+
 FORCED = ("named", "proof", "answer", "finished")
 """Kinds of line that are forced to the disk."""
 
@@ -105,13 +108,19 @@ class Attempt:
     _waiting: list[tuple[bytes, bool]] = field(default_factory=list)
     _handle: int | None = None
     _gone: bool = False
+    _begun: datetime | None = None
 
     def __repr__(self) -> str:
         return f"<Attempt {self.path.name}: {self._next} lines>"
 
     def add(self, kind: str, **facts: Any) -> None:
-        """Write a line; where that fails, keep it and try again with the next."""
-        self._wait(kind, facts)
+        """Write a line, with the seconds since the attempt was begun.
+
+        Where that fails, keep it and try again with the next.
+        """
+        since = datetime.now(UTC) - self._begun if self._begun else None
+        at = {} if since is None else {"seconds": round(since.total_seconds(), 1)}
+        self._wait(kind, {**facts, **at})
         self._flush()
 
     def _wait(self, kind: str, facts: Mapping[str, Any]) -> None:
@@ -185,6 +194,7 @@ class Attempt:
                     f"{record.count}"
                 )
         self._next, self._size = len(record.lines) + 1, record.size
+        self._begun = _when(record.head.get("started"))
         _hold(self)
         return record if record.head else None
 
@@ -227,10 +237,12 @@ def begin(title: str, learner: str = "", folder: Path | None = None, tell: Tell 
     attempt = Attempt(home / name, tell)
     _OPEN[attempt.path] = attempt
     started = now.isoformat(timespec="seconds")
+    attempt._begun = now
     attempt._wait(
         "attempt",
-        {"schema": SCHEMA, "title": title, "learner": learner, "started": started},
-    )
+        {"schema": SCHEMA, "program": PROGRAM, "title": title, "learner": learner,
+         "started": started},
+    )  # fmt: skip
     return attempt
 
 
@@ -314,6 +326,14 @@ def _stamp(path: Path) -> datetime:
     except ValueError:
         at = datetime.min
     return (at if at.year < datetime.max.year else datetime.min).replace(tzinfo=UTC)
+
+
+def _when(text: object) -> datetime | None:
+    try:
+        at = datetime.fromisoformat(str(text))
+    except ValueError:
+        return None
+    return at if at.tzinfo else None
 
 
 def _own_record(path: Path) -> Record:

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from labkit.text.messages import CircuitError
+from labkit.text.messages import CircuitError, printable
 from labkit.text.plain_file import bytes_of, reason
 
 SCHEMA = 1
@@ -35,6 +35,17 @@ def decode(line: bytes) -> dict[str, Any] | None:
         return body if written == _sum(body) else None
     except (ValueError, TypeError, AttributeError, KeyError, RecursionError):
         return None
+
+
+def _printable(value: Any) -> Any:
+    """Return plain data whose words a terminal may be shown, whoever wrote them."""
+    if isinstance(value, str):
+        return printable(value)
+    if isinstance(value, list):
+        return [_printable(item) for item in value]
+    if isinstance(value, dict):
+        return {printable(key): _printable(item) for key, item in value.items()}
+    return value
 
 
 def _sum(body: Mapping[str, Any]) -> str:
@@ -132,7 +143,7 @@ def parse(path: Path, data: bytes) -> Record:
         if body is None or body.get("n") != number or not _shaped(body):
             damage = f"line {number + 1} is not as it was written"
             break
-        whole.append(body)
+        whole.append(_printable(body))
         size += len(line) + 1
     else:
         damage = "" if data.endswith(b"\n") else f"line {len(whole) + 1} breaks off"
@@ -162,11 +173,8 @@ def read_folder(folder: Path) -> tuple[list[Record], list[str]]:
             problems += error.problems
             continue
         if record.damage:
-            problems.append(
-                f"{path}: {record.damage}; "
-                + (f"{record.count} before it used" if record.head
-                   else "nothing of it can be used")
-            )  # fmt: skip
+            used = f"{record.count} before it used" if record.head else "nothing of it can be used"
+            problems.append(printable(f"{path}: {record.damage}; {used}"))
         if record.head:
             found.append(record)
     return found, problems

@@ -17,7 +17,7 @@ class CircuitError(ValueError):
     """
 
     def __init__(self, problems: Iterable[str]) -> None:
-        self.problems = list(problems)
+        self.problems = [printable(problem) for problem in problems]
         super().__init__("\n".join(self.problems))
 
 
@@ -41,6 +41,14 @@ def did_you_mean(word: str, known: Iterable[str], show: int = 8) -> str:
 def unprintable(text: str) -> str:
     """Return the first letter that cannot stand on a page, in an SVG and in a terminal, or ''."""
     return next((letter for letter in text if not _printable(letter)), "")
+
+
+def printable(text: str) -> str:
+    """Return a text that can stand on a page and in a terminal, whoever wrote it.
+
+    What would move a terminal's cursor or colour its letters becomes a replacement character.
+    """
+    return "".join(letter if _printable(letter) else "\ufffd" for letter in text)
 
 
 def _printable(letter: str) -> bool:

@@ -9,7 +9,7 @@ from scipy.stats import spearmanr
 
 from labkit.desk.findings import settled
 from labkit.desk.key import key_of
-from labkit.desk.marks import doubts, mark, recurring
+from labkit.desk.marks import mark, recurring, replayed
 from labkit.desk.path import _end, best_path, isolates
 from labkit.desk.schema import file_schema
 from labkit.desk.starter import start, templates
@@ -339,11 +339,14 @@ def test_errors_that_recur_are_counted_by_learner(attempts):
 def test_attempts_are_played_again_and_doubts_are_named(attempts):
     made = exercise("slow-washdown")
     records, _ = read_folder(attempts)
-    assert doubts(records, {made.title: made}) == []
+    marks, doubts = replayed(records, {made.title: made})
+    assert doubts == []
+    assert [one.played for one in marks] == [True, True]
     other = exercise("horn-mute")
-    found = doubts(records, {made.title: other})  # as if the exercise were another by now
-    assert len(found) == 2
-    assert all("cannot be played again" in text for text in found)
+    marks, doubts = replayed(records, {made.title: other})  # as if the exercise were another by now
+    assert len(doubts) == 2
+    assert [one.played for one in marks] == [False, False]
+    assert len(replayed(records, {})[1]) == 2
 
 
 # -- schema ---------------------------------------------------------------------------------

@@ -4,6 +4,7 @@ import json
 import os
 import subprocess
 import sys
+import tomllib
 
 import pytest
 from hypothesis import given
@@ -13,7 +14,15 @@ from labkit.desk.marks import mark
 from labkit.exercises.exercise import load_exercise
 from labkit.hunts.kept import KeptHunt
 from labkit.questions import Predict
-from labkit.record import begin, read_folder, read_record, records_folder, resume, unfinished
+from labkit.record import (
+    PROGRAM,
+    begin,
+    read_folder,
+    read_record,
+    records_folder,
+    resume,
+    unfinished,
+)
 from labkit.record.lines import decode, encode
 from labkit.text.messages import CircuitError
 from labkit.widgets import PredictCard, keep
@@ -373,3 +382,8 @@ def test_without_a_lesson_nothing_is_kept(tmp_path, monkeypatch):
     monkeypatch.setattr("labkit.widgets.cards.Card.attempt", None)
     PredictCard(Predict(shipped("washdown"), "X1:2")).answer("12.7 V")
     assert os.listdir(tmp_path) == []
+
+
+def test_the_version_in_a_record_is_that_of_the_project():
+    project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
+    assert project["version"] == PROGRAM
