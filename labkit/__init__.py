@@ -1,31 +1,65 @@
 """Practise finding faults in a boat's DC electrics.
 
-Names are loaded when first used, so that `import labkit` is quick.
+These names are the front door; everything else is plumbing. They are loaded when first used, so
+that `import labkit` is quick::
+
+    from labkit import bench, draw, load_circuit
+
+    boat = load_circuit("exercises/circuits/washdown.toml")
+    draw(boat)      # the circuit
+    bench(boat)     # a bench to work at
 """
 
 from __future__ import annotations
 
 import importlib
-from typing import Any
 
 _HOME = {
+    # circuits and what is computed of them
     "Circuit": "circuits.circuit",
     "CircuitError": "text.messages",
-    "OperatingPoint": "solving.solver",
     "Via": "circuits.circuit",
     "build_circuit": "circuits.circuit",
     "load_circuit": "circuits.circuit_file",
-    "run": "circuits.circuit",
+    "series": "circuits.circuit:run",
     "solve": "solving.solver",
-}
+    "read": "measuring.meter",
+    "draw": "drawing",
+    "Bench": "aboard.bench",
+    # what to measure, and what it leaves
+    "rank": "diagnosis",
+    "plan": "diagnosis",
+    # exercises and hunts
+    "load_exercise": "exercises.exercise",
+    "Hunt": "hunts.hunt",
+    # questions
+    "Cause": "questions",
+    "Choose": "questions",
+    "NameFault": "questions",
+    "Order": "questions",
+    "Predict": "questions",
+    "PredictBoth": "questions",
+    "Remains": "questions",
+    "Repair": "questions",
+    "Separate": "questions",
+    # on a notebook's page
+    "ask": "widgets",
+    "bench": "widgets",
+    "hunt": "widgets",
+    "ladder": "widgets:LadderCard",
+    "preview": "widgets:PreviewCard",
+    "staircase": "paper.charts",
+    "command": "cli.main",
+}  # a name's module, and after a colon the name it has there where that is another one
 
 __all__ = sorted(_HOME)
 
 
-def __getattr__(name: str) -> Any:
+def __getattr__(name: str) -> object:
     if name not in _HOME:
         raise AttributeError(f"module 'labkit' has no attribute '{name}'")
-    return getattr(importlib.import_module(f"labkit.{_HOME[name]}"), name)
+    home, _, inside = _HOME[name].partition(":")
+    return getattr(importlib.import_module(f"labkit.{home}"), inside or name)
 
 
 def __dir__() -> list[str]:

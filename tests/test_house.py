@@ -5,6 +5,7 @@ import sys
 
 import pytest
 
+import labkit
 from tests.boats import ROOT
 
 MODULES = sorted((ROOT / "labkit").rglob("*.py"))
@@ -19,19 +20,33 @@ def test_importing_labkit_loads_nothing_heavy():
     assert loaded.stdout.strip() == "[]"
 
 
-@pytest.mark.parametrize(
-    "name", ["Circuit", "load_circuit", "solve", "build_circuit", "run", "Via"]
-)
-def test_the_public_names_are_there(name):
-    import labkit
+PUBLIC = labkit.__all__
 
-    assert name in dir(labkit)
-    assert getattr(labkit, name) is not None
+
+@pytest.mark.parametrize("name", PUBLIC)
+def test_every_public_name_leads_to_something_documented(name):
+    assert getattr(labkit, name).__doc__
+
+
+def test_the_front_door_shows_what_a_notebook_needs_and_nothing_else():
+    assert dir(labkit) == PUBLIC
+    assert 25 <= len(PUBLIC) <= 35
+    assert {"load_circuit", "Bench", "ask", "bench", "draw", "hunt", "read", "solve"} <= {*PUBLIC}
+
+
+def test_no_room_shadows_a_public_name():
+    rooms = {path.stem for path in (ROOT / "labkit").iterdir()}
+    assert len(rooms) > 15
+    assert not rooms & {*PUBLIC}
+
+
+def test_all_names_can_be_had_at_once():
+    code = f"from labkit import {', '.join(PUBLIC)}; import labkit.hunts.hunt; print(hunt, bench)"
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert done.stdout.count("<function") == 2
 
 
 def test_a_name_that_is_not_there_is_said_so():
-    import labkit
-
     with pytest.raises(AttributeError, match="no attribute 'sorcery'"):
         labkit.sorcery  # noqa: B018  # the access is what is tested
 

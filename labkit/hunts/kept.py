@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -110,8 +110,8 @@ class KeptHunt(Hunt):
 
 def keep_answers(
     title: str, name: str = "", folder: Path | None = None, tell: Tell = say
-) -> Attempt:
-    """Return where answers to a lesson's questions are kept: the file begun another day, if any.
+) -> tuple[Attempt, Sequence[Mapping[str, Any]]]:
+    """Return where answers to a lesson's questions are kept, and those kept there already.
 
     Parameters
     ----------
@@ -124,8 +124,8 @@ def keep_answers(
     for path in unfinished(title, learner, folder, tell):
         opened = resume(path, tell)
         if opened is not None:
-            return opened[0]
-    return begin(title, learner, folder, tell)
+            return opened[0], opened[1].lines
+    return begin(title, learner, folder, tell), ()
 
 
 def play(hunt: Hunt, record: Record) -> None:

@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
+from labkit.questions.fields import Field, OneOf, Steps, same
 from labkit.questions.verdict import Verdict
 
 
@@ -29,6 +30,11 @@ class Choose:
     def __post_init__(self) -> None:
         if self.right not in self.answers:
             raise ValueError(f"'{self.right}' is none of the answers to '{self.ask}'")
+
+    @property
+    def fields(self) -> tuple[Field, ...]:
+        """The answers, to choose one."""
+        return (OneOf(same(tuple(self.answers))),)
 
     def grade(self, answer: str) -> Verdict:
         """Grade one of the answers."""
@@ -55,6 +61,11 @@ class Order:
     def steps(self) -> list[str]:
         """All steps, in alphabetical order so that they give nothing away."""
         return sorted(step for group in self.groups for step in group)
+
+    @property
+    def fields(self) -> tuple[Field, ...]:
+        """The steps, to put in order."""
+        return (Steps(self.steps),)
 
     def grade(self, answer: Sequence[str]) -> Verdict:
         """Grade a list of all steps."""

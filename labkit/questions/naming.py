@@ -14,8 +14,12 @@ from labkit.diagnosis.faults import SAID, family, in_use, said
 from labkit.exercises.exercise import Dealt
 from labkit.exercises.suspects import plain
 from labkit.measuring.senses import sensed
+from labkit.questions.fields import Field, OneOf, named, same
 from labkit.questions.verdict import USERS, Verdict, wrong
 from labkit.solving.solver import solve
+
+HOW = ("how?", "")
+WHICH = ("which part?", "")
 
 UNDRAWN = "something not drawn"
 
@@ -60,6 +64,14 @@ class NameFault:
     more: bool = False
 
     ask: str = "Which part is at fault, and how?"
+
+    @property
+    def fields(self) -> tuple[Field, ...]:
+        """A part of those known of, and how it failed."""
+        parts = part_options(self.dealt.circuit, self.traced)
+        return OneOf(parts, "Part", value="", brief=True), OneOf(
+            (HOW, *same(tuple(self.modes))), "How", value="", brief=True
+        )
 
     def grade(self, part: str, mode: str) -> Verdict:
         """Grade a part's id and a mode: both must be those of one of the faults dealt."""
@@ -183,6 +195,11 @@ class NameFault:
         ):
             return "blames the load"
         return ""
+
+
+def part_options(circuit: Circuit, traced: Collection[str] = ()) -> tuple[tuple[str, str], ...]:
+    """Parts to choose from, those that nobody drew only once they were found."""
+    return (WHICH, *((named(p), p.id) for p in visible_parts(circuit, traced)))
 
 
 def _does(circuit: Circuit, id: str) -> str:

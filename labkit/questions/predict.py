@@ -7,8 +7,9 @@ from dataclasses import dataclass
 
 from labkit.circuits.circuit import NEGATIVE, Circuit
 from labkit.circuits.paths import path_through
-from labkit.measuring.meter import Reading, read
+from labkit.measuring.meter import FUNCTIONS, Reading, read
 from labkit.parts.laws import Linear
+from labkit.questions.fields import Field, Quantity
 from labkit.questions.verdict import KINDS, USERS, Verdict, agrees, wrong
 from labkit.solving.solver import measure, solve
 from labkit.text.messages import CircuitError
@@ -49,6 +50,11 @@ class Predict:
     def reading(self) -> Reading:
         """What the meter does show."""
         return read(self.circuit, self.red, self.black, self.function)
+
+    @property
+    def fields(self) -> tuple[Field, ...]:
+        """One number."""
+        return (Quantity("I expect", FUNCTIONS[self.function].unit),)
 
     def grade(self, answer: str) -> Verdict:
         """Grade a quantity with its unit, such as '12.6 V', or 'OL'."""
@@ -193,6 +199,11 @@ class PredictBoth:
         """The question."""
         leads = f"red on {self.red}, black on {self.black}"
         return f"Volts, {leads}: what will it show with the load off, and what with the load on?"
+
+    @property
+    def fields(self) -> tuple[Field, ...]:
+        """Two numbers."""
+        return Quantity("load off", "V"), Quantity("load on", "V")
 
     def grade(self, off: str, on: str) -> Verdict:
         """Grade two quantities, the one without load first."""

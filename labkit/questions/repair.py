@@ -10,6 +10,7 @@ from labkit.aboard.safety import hot_wires
 from labkit.circuits.circuit import Circuit
 from labkit.exercises.exercise import Dealt, Exercise, Proven, prove
 from labkit.measuring.meter import Hazard
+from labkit.questions.fields import Field, OneOf, same
 from labkit.questions.sorting import Remains
 from labkit.questions.verdict import USERS, Verdict, wrong
 from labkit.solving.solver import solve
@@ -35,6 +36,12 @@ class Repair:
     repairs: Mapping[str, Sequence[str]]
     proofs: Mapping[str, Mapping[str, str]]
     ask: str = "What do you do about it, and how do you prove that it is done?"
+
+    @property
+    def fields(self) -> tuple[Field, ...]:
+        """What may be done, and how it may be proven."""
+        repairs, proofs = same(tuple(self.repairs)), same(tuple(self.proofs))
+        return OneOf(repairs, "I do"), OneOf(proofs, "and prove it")
 
     def grade(self, repair: str, proof: str) -> Verdict:
         """Grade a repair by doing it, and a proof by what it would show of this repair."""
@@ -116,6 +123,11 @@ class Cause:
             told = Remains(self.circuit, self.seen, ()).told
             object.__setattr__(self, "ask", f"{told} What made {self.part} fail?")
         object.__setattr__(self, "answers", tuple(self.causes))
+
+    @property
+    def fields(self) -> tuple[Field, ...]:
+        """The causes, to choose one."""
+        return (OneOf(same(self.answers)),)
 
     def grade(self, answer: str) -> Verdict:
         """Grade one of the causes by letting it happen."""

@@ -12,6 +12,7 @@ from labkit.diagnosis.explain import numbered, place_text, seen_text, state_text
 from labkit.diagnosis.faults import Candidate, describe, in_use
 from labkit.diagnosis.logbook import would_show
 from labkit.measuring.meter import FUNCTIONS, Reading, read
+from labkit.questions.fields import Field, Lead, OneOf, Several, named, positions_of, same
 from labkit.questions.verdict import USERS, Verdict, wrong
 from labkit.solving.solver import solve
 from labkit.text.messages import CircuitError
@@ -41,6 +42,20 @@ class Separate:
         """The question."""
         one, other = self._said
         return f"Where do you put the leads to tell {one} from {other}?"
+
+    @property
+    def fields(self) -> tuple[Field, ...]:
+        """Two leads, the meter, and every switch that is drawn."""
+        parts = self.circuit.parts
+        return (
+            Lead(self.circuit, "Red lead"), Lead(self.circuit, "Black lead", NEGATIVE),
+            OneOf(same(tuple(FUNCTIONS)), "Meter", "function", "volts", brief=True),
+            *(
+                OneOf(same(positions_of(parts[id])), named(parts[id]), id, position, brief=True)
+                for id, position in self.circuit.positions.items()
+                if not parts[id].hidden
+            ),
+        )  # fmt: skip
 
     @property
     def _said(self) -> tuple[str, str]:
@@ -126,6 +141,12 @@ class Remains:
     def ask(self) -> str:
         """The question."""
         return f"{self.told} Which of these are still possible?"
+
+    @property
+    def fields(self) -> tuple[Field, ...]:
+        """The suspects, to tick those that remain."""
+        options = ((describe(suspect, self.circuit), suspect) for suspect in self.suspects)
+        return (Several(tuple(options)),)
 
     @property
     def told(self) -> str:

@@ -36,11 +36,14 @@ class Verdict:
         What was said, what the circuit does, why.
     misconception : str
         Key of MISCONCEPTIONS, or ''.
+    hint : str
+        What is said first of a wrong answer, before what is right is given away; or ''.
     """
 
     right: bool | None
     text: str
     misconception: str = ""
+    hint: str = ""
 
     def __repr__(self) -> str:
         mark = {True: "Right", False: "Not yet", None: "?"}[self.right]

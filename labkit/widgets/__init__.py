@@ -2,30 +2,20 @@
 
 ::
 
-    ClickBench(Bench(circuit))     # a drawing to click
-    PlainBench(Bench(circuit))     # lists and buttons, where scripts in a page cannot run
-    PredictCard(Predict(circuit, "X1:2"))
-    HuntCard(Hunt(exercise, "your name"))
+    bench(circuit)                     # a drawing to click
+    bench(circuit, plain=True)         # lists and buttons, where scripts in a page cannot run
+    ask(Predict(circuit, "X1:2"))
+    hunt("exercises/slow-washdown.toml", "your name")
 """
 
-from labkit.widgets.cards import (
-    ChooseCard,
-    NameCard,
-    PredictBothCard,
-    PredictCard,
-    RemainsCard,
-    RepairCard,
-    SeparateCard,
-    keep,
-)
-from labkit.widgets.click import ClickBench
-from labkit.widgets.hunting import HuntCard
-from labkit.widgets.order import OrderCard
+from labkit.widgets.cards import Card, ask, keep
+from labkit.widgets.click import ClickBench, bench
+from labkit.widgets.hunting import HuntCard, hunt
+from labkit.widgets.ladder_card import LadderCard
 from labkit.widgets.plain_bench import PlainBench
 from labkit.widgets.preview import PreviewCard
 
 __all__ = [
-    "ChooseCard", "ClickBench", "HuntCard", "NameCard", "OrderCard", "PlainBench",
-    "PredictBothCard", "PredictCard", "PreviewCard", "RemainsCard", "RepairCard", "SeparateCard",
-    "keep",
+    "Card", "ClickBench", "HuntCard", "LadderCard", "PlainBench", "PreviewCard", "ask", "bench",
+    "hunt", "keep",
 ]  # fmt: skip

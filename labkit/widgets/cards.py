@@ -1,43 +1,23 @@
-"""Cards in a notebook: a question, something to answer it with, what is said to the answer.
-
-Each shows a question of :mod:`labkit.questions`. The same is done in code with `answer`, which
-takes what the question's `grade` takes.
-"""
+"""Cards in a notebook: a question, something to answer it with, what is said to the answer."""
 
 from __future__ import annotations
 
 import asyncio
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from html import escape
 from typing import Any, ClassVar
 
 import ipywidgets as widgets
 from IPython import get_ipython
+from traitlets import TraitError
 
-from labkit.circuits.circuit import NEGATIVE, Circuit, visible_parts
-from labkit.diagnosis.faults import describe
-from labkit.drawing import draw
 from labkit.hunts.kept import keep_answers
-from labkit.measuring.meter import FUNCTIONS
-from labkit.questions import (
-    Cause,
-    Choose,
-    NameFault,
-    Predict,
-    PredictBoth,
-    Remains,
-    Repair,
-    Separate,
-    Verdict,
-)
+from labkit.questions import Verdict
+from labkit.questions.fields import OneOf, Question
 from labkit.record import Attempt
-from labkit.widgets.offers import positions_of
-from labkit.widgets.places import named, places
+from labkit.widgets.entry import blank, made
 
-HOW = ("how?", "")
 _MARKS = {True: "✓ Right.", False: "✗ Not yet.", None: "…"}
-_WIDE = {"width": "min(100%, 30em)"}
-_LABELS = {"description_width": "initial"}
 _STYLE = (  # answers longer than a line take two; ipywidgets gives them the height of one
     "<style>.labkit-card :is(.widget-radio-box,.widget-checkbox) label"
     "{height:auto;line-height:1.4;white-space:normal;margin-bottom:.3em}"
@@ -46,89 +26,144 @@ _STYLE = (  # answers longer than a line take two; ipywidgets gives them the hei
     ".labkit-card .widget-checkbox{height:auto}</style>"
 )
 _LETTERS = 0.2  # by then the last letters typed have come, too [s]
-_NUMBER = "a number and its unit, such as 3.5 V"
+_PATIENCE = 2
+"""So many wrong answers, and what is right is told."""
 
 
 class Card(widgets.VBox):  # type: ignore[misc]
     """A question, something to answer it with, and what is said to the answer.
 
-    On paper, and wherever widgets are dead, `blank` stands for what it is answered with.
+    A first wrong answer is met with a hint, a second with what is right and why; so is the button
+    'Show me', which is there once an answer was wrong. The same is done in code with `answer`,
+    which takes what the question's `grade` takes. On paper, and wherever widgets are dead, lines to
+    fill in stand for the fields.
+
+    Parameters
+    ----------
+    question : Question
+        Of :mod:`labkit.questions`.
 
     Attributes
     ----------
-    question : object
-        Of :mod:`labkit.questions`.
     verdict : Verdict or None
         The last one.
+    settled : bool
+        Whether what is right may be seen: it was answered rightly, wrongly twice, or asked for.
+    watchers : list of callable
+        Called once, when the card settles.
     attempt : Attempt or None
         Where the answers to all cards are kept; see :func:`keep`.
     """
 
     attempt: ClassVar[Attempt | None] = None
+    former: ClassVar[Mapping[str, Sequence[Mapping[str, Any]]]] = {}
 
-    def __init__(self, question: Any, *inputs: Any, blank: Sequence[str]) -> None:
+    def __init__(self, question: Question) -> None:
         self.question = question
         self.verdict: Verdict | None = None
-        self._ask, self._blank = question.ask, blank
+        self.settled = False
+        self.watchers: list[Callable[[], object]] = []
+        self._misses = 0
+        self._ask = question.ask
+        asked = question.fields
+        self._blank = [line for field in asked for line in blank(field)]
+        self.fields = [made(field) for field in asked]
+        self._names = [field.name if isinstance(field, OneOf) else "" for field in asked]
         self._said = widgets.HTML()
+        self.button = _button("Commit", self._entered)
+        self.show_me = _button("Show me", self.show)
+        self.show_me.layout.display = "none"
+        self._at_once = len(asked) == 1 and isinstance(asked[0], OneOf)
+        buttons = [self.show_me] if self._at_once else [self.button, self.show_me]
+        row = {"flex_flow": "row wrap", "align_items": "flex-end"}
         super().__init__([
-            widgets.HTML(_STYLE + text(f"<b>{escape(self._ask)}</b>")), *inputs, self._said,
+            widgets.HTML(_STYLE + text(f"<b>{escape(self._ask)}</b>")),
+            widgets.HBox([*self.fields, *buttons], layout=row), self._said,
         ], layout={"max_width": "44em", "margin": "0.6em 0"})  # fmt: skip
         self.add_class("labkit-card")
+        self._restore()
+        self._listen()
 
     def __repr__(self) -> str:
         return f"{self._ask} [{self.verdict if self.verdict else 'not answered yet'}]"
 
     def _repr_mimebundle_(self, **kwargs: Any) -> dict[str, Any]:
         bundle = super()._repr_mimebundle_(**kwargs)
-        blank = "<br>".join(map(escape, self._blank))
+        lines = "<br>".join(map(escape, self._blank))
         said = f"<p>{escape(str(self.verdict))}</p>" if self.verdict else ""
-        html = f"<p><b>{escape(self._ask)}</b></p><p>{blank}</p>{said}"
+        html = f"<p><b>{escape(self._ask)}</b></p><p>{lines}</p>{said}"
         return {**bundle, "text/plain": repr(self), "text/html": html}
 
     def answer(self, *args: Any, **named: Any) -> Verdict:
         """Answer, as the button does: with what the question's `grade` takes."""
-        verdict: Verdict = self.question.grade(*args, **named)
-        self.verdict = verdict
+        verdict = self.question.grade(*args, **named)
         if self.attempt is not None and verdict.right is not None:
             self.attempt.add(
                 "answer", ask=self._ask, said=[*args, *named.items()], right=verdict.right,
                 misconception=verdict.misconception,
             )  # fmt: skip
-        mark = _MARKS[verdict.right]
-        self._said.value = text(f"<b>{mark}</b> {escape(verdict.text)}", "alert")
-        return verdict
-
-
-def keep(lesson: str, name: str = "") -> Attempt:
-    """Keep the answers to all cards from here on.
-
-    Parameters
-    ----------
-    lesson : str
-        Title they are kept under.
-    name : str
-        The learner's; :func:`labkit.record.user` where not said.
-    """
-    Card.attempt = keep_answers(lesson, name)
-    return Card.attempt
-
-
-class _FormCard(Card):
-    """A card whose fields are answered together, with a button or the Enter key."""
-
-    def __init__(self, question: Any, *fields: Any, blank: Sequence[str]) -> None:
-        self.fields = fields
-        self.button = widgets.Button(description="Commit", layout={"width": "auto"})
-        self.button.on_click(lambda _: self._entered())
-        for field in fields:
-            field.on_msg(lambda _, said, __: self._told(said))
-        row = {"flex_flow": "row wrap", "align_items": "flex-end"}
-        super().__init__(question, widgets.HBox([*fields, self.button], layout=row), blank=blank)
+        return self._judged(verdict)
 
     def commit(self) -> Verdict:
         """Answer with what the fields hold."""
-        return self.answer(*(field.value for field in self.fields))
+        return self._graded(self.answer)
+
+    def _graded(self, grade: Callable[..., Verdict]) -> Verdict:
+        held = list(zip(self._names, (field.value for field in self.fields), strict=True))
+        placed = [value for name, value in held if not name]
+        return grade(*placed, **{name: value for name, value in held if name})
+
+    def show(self) -> None:
+        """Tell what is right, unanswered."""
+        if self.attempt is not None and not self.settled:
+            self.attempt.add("shown", ask=self._ask)
+        if self.verdict is not None:
+            self._tell(self.verdict.text, self.verdict)
+        self._settle()
+
+    def _judged(self, verdict: Verdict) -> Verdict:
+        self.verdict = verdict
+        self._misses += verdict.right is False
+        hint = verdict.hint if verdict.right is False and self._misses < _PATIENCE else ""
+        self._tell(hint or verdict.text, verdict)
+        self.show_me.layout.display = "" if hint and not self.settled else "none"
+        if verdict.right or self._misses >= _PATIENCE:
+            self._settle()
+        return verdict
+
+    def _tell(self, said: str, verdict: Verdict) -> None:
+        self._said.value = text(f"<b>{_MARKS[verdict.right]}</b> {escape(said)}", "alert")
+
+    def _settle(self) -> None:
+        self.show_me.layout.display = "none"
+        if not self.settled:
+            self.settled = True
+            for watch in self.watchers:
+                watch()
+
+    def _restore(self) -> None:
+        """Put what was answered on another day back on the card."""
+        lines = self.former.get(self._ask, ())
+        answers = [line for line in lines if line["kind"] == "answer"]
+        if answers:
+            said = answers[-1]["said"]
+            placed = iter(said)
+            told = dict(said[self._names.count("") :])
+            try:
+                for name, field in zip(self._names, self.fields, strict=True):
+                    field.value = told[name] if name else next(placed)
+                self._misses = [line["right"] for line in answers[:-1]].count(False)
+                self._judged(self._graded(self.question.grade))
+            except (KeyError, TypeError, ValueError, StopIteration, TraitError):
+                self._said.value = ""  # the question has changed since
+        if len(answers) < len(lines):
+            self.show()
+
+    def _listen(self) -> None:
+        if self._at_once:
+            self.fields[0].observe(lambda change: self.answer(change.new), "value")
+        for field in self.fields:
+            getattr(field, "box", field).on_msg(lambda _, said, __: self._told(said))
 
     def _told(self, said: dict[str, Any]) -> None:
         if said.get("event") == "submit":
@@ -142,135 +177,34 @@ class _FormCard(Card):
             asyncio.get_running_loop().call_later(_LETTERS, self.commit)
 
 
-class PredictCard(_FormCard):
-    """Predict what the meter will show, before it is shown.
+def ask(question: Question) -> Card:
+    """Ask a question on a card.
 
     Parameters
     ----------
-    question : Predict
+    question : Question
+        Such as `Predict(circuit, "X1:2")`; its fields decide what the card looks like.
     """
-
-    def __init__(self, question: Predict) -> None:
-        blank = ["I expect ____________ (a number and its unit)"]
-        super().__init__(question, _line("I expect"), blank=blank)
+    return Card(question)
 
 
-class PredictBothCard(_FormCard):
-    """Predict what the meter will show without the load and with it.
+def keep(lesson: str, name: str = "") -> Attempt:
+    """Keep the answers to all cards from here on, and put those given before back on their cards.
 
     Parameters
     ----------
-    question : PredictBoth
+    lesson : str
+        Title they are kept under.
+    name : str
+        The learner's; :func:`labkit.record.user` where not said.
     """
-
-    def __init__(self, question: PredictBoth) -> None:
-        blank = ["load off ____________", "load on ____________ (numbers and units)"]
-        super().__init__(question, _line("load off"), _line("load on"), blank=blank)
-
-
-class ChooseCard(Card):
-    """Choose one of several answers.
-
-    Parameters
-    ----------
-    question : Choose or Cause
-    """
-
-    def __init__(self, question: Choose | Cause) -> None:
-        self.choice = _radio(question.answers)
-        self.choice.observe(lambda change: self.answer(change.new), "value")
-        super().__init__(question, self.choice, blank=_boxes(question.answers))
-
-
-class RepairCard(_FormCard):
-    """Choose a repair, and the proof of it.
-
-    Parameters
-    ----------
-    question : Repair
-    """
-
-    def __init__(self, question: Repair) -> None:
-        blank = [*_boxes(question.repairs), "Proven:", *_boxes(question.proofs)]
-        super().__init__(
-            question, _radio(question.repairs, "I do"), _radio(question.proofs, "and prove it"),
-            blank=blank,
-        )  # fmt: skip
-
-
-class RemainsCard(_FormCard):
-    """Tick the suspects that remain.
-
-    Parameters
-    ----------
-    question : Remains
-    """
-
-    def __init__(self, question: Remains) -> None:
-        says = [describe(suspect, question.circuit) for suspect in question.suspects]
-        ticks = [
-            widgets.Checkbox(description=words, indent=False, layout={"width": "100%"})
-            for words in says
-        ]
-        super().__init__(question, *ticks, blank=_boxes(says))
-
-    def commit(self) -> Verdict:
-        """Answer with the suspects ticked."""
-        ticked = zip(self.question.suspects, self.fields, strict=True)
-        return self.answer([suspect for suspect, tick in ticked if tick.value])
-
-
-class SeparateCard(_FormCard):
-    """Put the leads, set the meter and the switches so that two suspects are told apart.
-
-    Parameters
-    ----------
-    question : Separate
-    """
-
-    def __init__(self, question: Separate) -> None:
-        circuit = question.circuit
-        spots = places(circuit, (), draw(circuit))
-        points = [(spot.label, spot.key) for spot in spots]
-        bus = next(s.key for s in spots if circuit.node_of[s.key] == NEGATIVE)
-        self.switches = {
-            id: _list(named(circuit.parts[id]), positions_of(circuit.parts[id]), position)
-            for id, position in circuit.positions.items()
-            if not circuit.parts[id].hidden
-        }
-        fields = (
-            _list("Red lead", points), _list("Black lead", points, bus), _list("Meter", FUNCTIONS),
-        )  # fmt: skip
-        blank = [
-            "red ______  black ______  meter ______",
-            *(f"{id} ______" for id in self.switches),
-        ]
-        super().__init__(question, *fields, *self.switches.values(), blank=blank)
-
-    def commit(self) -> Verdict:
-        """Answer with where the leads are, and how the switches stand."""
-        positions = {id: box.value for id, box in self.switches.items()}
-        return self.answer(*(box.value for box in self.fields[:3]), **positions)
-
-
-class NameCard(_FormCard):
-    """Name the part at fault and how it failed.
-
-    Parameters
-    ----------
-    question : NameFault
-    """
-
-    def __init__(self, question: NameFault) -> None:
-        parts = part_choices(question.dealt.circuit)
-        modes = [HOW, *((word, word) for word in question.modes)]
-        blank = ["part ____________  how ____________"]
-        super().__init__(question, _list("Part", parts), _list("How", modes), blank=blank)
-
-
-def part_choices(circuit: Circuit, traced: Collection[str] = ()) -> list[tuple[str, str]]:
-    """Parts to choose from, those that nobody drew only once they were found."""
-    return [("which part?", ""), *((named(p), p.id) for p in visible_parts(circuit, traced))]
+    Card.attempt, lines = keep_answers(lesson, name)
+    former: dict[str, list[Mapping[str, Any]]] = {}
+    for line in lines:
+        if line["kind"] in ("answer", "shown"):
+            former.setdefault(line["ask"], []).append(line)
+    Card.former = former
+    return Card.attempt
 
 
 def text(html: str, role: str = "none") -> str:
@@ -281,25 +215,7 @@ def text(html: str, role: str = "none") -> str:
     return f'<div role="{role}" style="line-height:1.5">{html}</div>'
 
 
-def _line(label: str) -> Any:
-    return widgets.Text(
-        description=label, placeholder=_NUMBER, layout={"width": "min(100%, 26em)"}, style=_LABELS
-    )
-
-
-def _list(label: str, options: Iterable[Any], value: str | None = None) -> Any:
-    box = widgets.Dropdown(description=label, options=list(options), layout=_WIDE, style=_LABELS)
-    if value is not None:
-        box.value = value
-    return box
-
-
-def _radio(options: Iterable[str], label: str = "") -> Any:
-    return widgets.RadioButtons(
-        options=list(options), value=None, description=label, style=_LABELS,
-        layout={"width": "max-content", "max_width": "100%"},
-    )  # fmt: skip
-
-
-def _boxes(options: Iterable[str]) -> list[str]:
-    return [f"☐ {option}" for option in options]
+def _button(words: str, act: Callable[[], object]) -> Any:
+    button = widgets.Button(description=words, layout={"width": "auto"})
+    button.on_click(lambda _: act())
+    return button

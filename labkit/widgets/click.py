@@ -10,8 +10,10 @@ import anywidget
 import traitlets
 
 from labkit.aboard.bench import Bench
+from labkit.circuits.circuit import Circuit
 from labkit.widgets import state
 from labkit.widgets.model import BenchModel
+from labkit.widgets.plain_bench import PlainBench
 from labkit.widgets.still import still
 
 _HERE = Path(__file__).parent
@@ -34,6 +36,7 @@ class ClickBench(anywidget.AnyWidget):  # type: ignore[misc]
     --------
     >>> from labkit import load_circuit
     >>> from labkit.aboard.bench import Bench
+    from labkit.circuits.circuit import Circuit
     >>> ClickBench(Bench(load_circuit("exercises/circuits/washdown.toml")))
     <ClickBench 'Foredeck washdown pump of the ketch Dunlin': 0 acts, 0.0 min>
     """
@@ -84,3 +87,17 @@ class ClickBench(anywidget.AnyWidget):  # type: ignore[misc]
             self.said = state.said_state(model)
             self.history = state.log_state(model)
             self.offers = state.offers_state(model)
+
+
+def bench(circuit: Circuit | Bench, plain: bool = False) -> ClickBench | PlainBench:
+    """Show a bench to work at.
+
+    Parameters
+    ----------
+    circuit : Circuit or Bench
+        A boat, or a bench where something was done already.
+    plain : bool
+        Lists and buttons instead of a drawing to click, where scripts in a page cannot run.
+    """
+    where = circuit if isinstance(circuit, Bench) else Bench(circuit)
+    return PlainBench(where) if plain else ClickBench(where)

@@ -4,13 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from html import escape
+from pathlib import Path
 from typing import Any
 
 import ipywidgets as widgets
 
+from labkit.exercises.exercise import load_exercise
 from labkit.hunts.debrief import debrief
 from labkit.hunts.hunt import Hunt
-from labkit.widgets.cards import HOW, part_choices, text
+from labkit.hunts.kept import KeptHunt
+from labkit.questions.naming import HOW, part_options
+from labkit.widgets.cards import text
 from labkit.widgets.click import ClickBench
 from labkit.widgets.plain_bench import PlainBench
 from labkit.widgets.quiet import Quiet
@@ -55,8 +59,8 @@ class HuntCard(widgets.VBox):  # type: ignore[misc]
         html = _story(self.hunt.exercise) + still(self.bench.model)
         return {**bundle, "text/plain": repr(self), "text/html": html}
 
-    def _parts(self) -> list[tuple[str, str]]:
-        return part_choices(self.hunt.bench.drawn, self.hunt.bench.traced)
+    def _parts(self) -> tuple[tuple[str, str], ...]:
+        return part_options(self.hunt.bench.drawn, self.hunt.bench.traced)
 
     def _found(self, action: str) -> None:
         """Offer the parts that following a run has brought to light."""
@@ -77,6 +81,21 @@ class HuntCard(widgets.VBox):  # type: ignore[misc]
         self._said.value = said = text("Proven." if done else escape(made.text), "alert")
         if done:  # looking back takes seconds where many suspects have to be weighed
             self._said.value = said + text(debrief(self.hunt).html)
+
+
+def hunt(file: str | Path, name: str = "", plain: bool = False) -> HuntCard:
+    """Begin the hunt of an exercise file, or go on with it where it was left.
+
+    Parameters
+    ----------
+    file : str or Path
+        An exercise.
+    name : str
+        Whose hunt it is, which decides what is dealt; :func:`labkit.record.user` where not said.
+    plain : bool
+        Use lists and buttons for the bench instead of a drawing to click.
+    """
+    return HuntCard(KeptHunt(load_exercise(file), name), plain)
 
 
 def _story(exercise: Any) -> str:

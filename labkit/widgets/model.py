@@ -13,8 +13,9 @@ from labkit.circuits.circuit import Circuit, visible_parts
 from labkit.drawing import Drawing
 from labkit.measuring.meter import FUNCTIONS, Reading
 from labkit.parts import Part
+from labkit.questions.fields import Option, positions_of
 from labkit.text.messages import CircuitError
-from labkit.widgets.offers import Act, Offer, Option, offers, operating, positions_of
+from labkit.widgets.offers import Act, Offer, offers, operating
 from labkit.widgets.places import (
     CHANGES_NOTHING,
     Place,

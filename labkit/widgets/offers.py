@@ -9,13 +9,11 @@ from labkit.aboard.bench import Bench
 from labkit.circuits.circuit import Circuit, visible_parts
 from labkit.measuring.senses import LOADS
 from labkit.parts import Part
-from labkit.widgets.places import Place, named, terminals
+from labkit.questions.fields import Option, named, positions_of
+from labkit.widgets.places import Place, terminals
 
 Act = tuple[str, dict[str, str]]
 """An act by its name, and with what."""
-
-Option = tuple[str, str]
-"""What a list shows, and what it stands for."""
 
 FUSES = tuple(f"{rating:g} A" for rating in (1, 2, 3, 5, 7.5, 10, 15, 20, 25, 30, 40, 60))
 """Ratings in the fuse box. Common practice, no source."""
@@ -93,11 +91,6 @@ def operating(bench: Bench, seen: Circuit, id: str) -> Act:
     words = positions_of(part)
     there = words.index(seen.positions[id]) if id in seen.positions else -1
     return "switch", {"id": id, "to": words[(there + 1) % len(words)] if words else ""}
-
-
-def positions_of(part: Part) -> tuple[str, ...]:
-    """Positions a part can be moved to, in their order."""
-    return part.choices or tuple(getattr(part, "positions", ()))
 
 
 def _parts(parts: Iterable[Part]) -> tuple[Option, ...]:

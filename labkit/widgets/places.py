@@ -8,7 +8,6 @@ from dataclasses import dataclass
 from labkit.aboard.bench import Bench
 from labkit.circuits.circuit import Circuit, visible_parts
 from labkit.drawing import Drawing, draw
-from labkit.parts import Part
 
 CHANGES_NOTHING = frozenset({"read", "look", "trace", "wiggle"})
 """Acts after which all is as it was."""
@@ -94,8 +93,3 @@ def terminals(circuit: Circuit, traced: Collection[str]) -> list[str]:
     shown = visible_parts(circuit, traced)
     made = [f"{part.id}:{name}" for part in shown for name in part.terminals]
     return [terminal for terminal in made if terminal in circuit.node_of]
-
-
-def named(part: Part) -> str:
-    """A part as a list shows it: 'X1 splice in the locker'."""
-    return f"{part.id} {part.label or part.kind}"

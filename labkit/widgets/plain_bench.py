@@ -9,9 +9,9 @@ import ipywidgets as widgets
 
 from labkit.aboard.bench import Bench
 from labkit.parts import Part
+from labkit.questions.fields import named
 from labkit.widgets.model import BenchModel
 from labkit.widgets.offers import Field
-from labkit.widgets.places import named
 from labkit.widgets.still import picture, still
 
 _WIDE = {"width": "min(100%, 34em)"}

@@ -19,9 +19,7 @@ from labkit.hunts.debrief import debrief
 from labkit.exercises.exercise import load_exercise
 from labkit.hunts.hunt import Hunt
 from labkit.questions import NameFault, Predict, PredictBoth, Remains, Repair, Separate
-from labkit.widgets import (
-    HuntCard, NameCard, PredictBothCard, PredictCard, RemainsCard, RepairCard, SeparateCard
-)
+from labkit.widgets import HuntCard, ask
 
 exercise = load_exercise({str(EXERCISES / "slow-washdown.toml")!r})
 splice, ring = "X1 resistance 1.6 ohm", "X3 resistance 1.6 ohm"
@@ -29,12 +27,12 @@ off, on = {{"S2": "off"}}, {{"S2": "on"}}
 proofs = {{"off": off, "on": on}}
 """
 CARDS = (
-    'PredictCard(Predict(circuit, "X1:2"))',
-    'PredictBothCard(PredictBoth(circuit, "X1:2", "DC-", off, on))',
-    "SeparateCard(Separate(exercise.circuit, splice, ring))",
-    'RemainsCard(Remains(exercise.circuit, ["X1:2 DC- volts 7.04 V S2=on"], [splice, ring]))',
-    "NameCard(NameFault(exercise.deal(), []))",
-    'RepairCard(Repair(exercise, exercise.deal(), {"a splice": ["repair X1"]}, proofs))',
+    'ask(Predict(circuit, "X1:2"))',
+    'ask(PredictBoth(circuit, "X1:2", "DC-", off, on))',
+    "ask(Separate(exercise.circuit, splice, ring))",
+    'ask(Remains(exercise.circuit, ["X1:2 DC- volts 7.04 V S2=on"], [splice, ring]))',
+    "ask(NameFault(exercise.deal(), []))",
+    'ask(Repair(exercise, exercise.deal(), {"a splice": ["repair X1"]}, proofs))',
 )
 HUNT = """\
 hunt = Hunt(exercise, "Ana")

@@ -25,7 +25,7 @@ from labkit.record import (
 )
 from labkit.record.lines import decode, encode
 from labkit.text.messages import CircuitError
-from labkit.widgets import PredictCard, keep
+from labkit.widgets import ask, keep
 from tests.boats import ROOT, shipped
 
 
@@ -365,7 +365,7 @@ def test_answers_on_cards_are_kept_under_the_lesson_and_go_on_another_day(tmp_pa
     monkeypatch.setenv("LABKIT_RECORDS", str(tmp_path))
     for answer in ("12.7 V", "7 V", "seven"):  # each on another day
         attempt = keep("5. The joint", "Ada")
-        card = PredictCard(Predict(shipped("washdown"), "X1:2"))
+        card = ask(Predict(shipped("washdown"), "X1:2"))
         card.answer(answer)
         attempt.close()
     (record,), problems = read_folder(tmp_path)
@@ -380,7 +380,7 @@ def test_answers_on_cards_are_kept_under_the_lesson_and_go_on_another_day(tmp_pa
 def test_without_a_lesson_nothing_is_kept(tmp_path, monkeypatch):
     monkeypatch.setenv("LABKIT_RECORDS", str(tmp_path))
     monkeypatch.setattr("labkit.widgets.cards.Card.attempt", None)
-    PredictCard(Predict(shipped("washdown"), "X1:2")).answer("12.7 V")
+    ask(Predict(shipped("washdown"), "X1:2")).answer("12.7 V")
     assert os.listdir(tmp_path) == []
 
 
