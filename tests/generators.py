@@ -35,7 +35,8 @@ from labkit.parts import (
     Switch,
     Voltmeter,
 )
-from labkit.parts.laws import Lamp, Linear
+from labkit.parts.filament import Lamp
+from labkit.parts.laws import Linear
 from labkit.text.messages import CircuitError
 
 PATH = ("cable", "cable", "fuse", "breaker", "switch", "float", "connector", "joint", "ammeter")

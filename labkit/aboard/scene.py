@@ -10,7 +10,8 @@ from labkit.measuring import meter
 from labkit.measuring.meter import Hazard, Reading
 from labkit.measuring.senses import sensed
 from labkit.parts import Part
-from labkit.parts.laws import Lamp, Linear
+from labkit.parts.filament import Lamp
+from labkit.parts.laws import Linear
 from labkit.parts.traits import LAMP_WORDS, LIGHT_EXPONENT, word_for
 from labkit.solving.solver import measure, solve
 from labkit.text.messages import CircuitError, did_you_mean

@@ -20,7 +20,8 @@ from labkit.diagnosis.evidence import Measurement
 from labkit.diagnosis.faults import Candidate, candidates, in_use
 from labkit.diagnosis.thresholds import cut_at_jumps
 from labkit.parts import Battery, Fault, Part, Supply
-from labkit.parts.laws import Lamp, Linear
+from labkit.parts.filament import Lamp
+from labkit.parts.laws import Linear
 from labkit.parts.sources import rest_voltage
 from labkit.solving.bulk import OperatingPoints, solve_many
 

@@ -10,6 +10,7 @@ from labkit.diagnosis.evidence import load_words
 from labkit.diagnosis.hypotheses import Joined
 from labkit.diagnosis.normal import below
 from labkit.parts import Part
+from labkit.parts.filament import voltage_share
 from labkit.parts.traits import LAMP_WORDS, LIGHT_EXPONENT, MOTOR_WORDS, Scale
 
 Array = npt.NDArray[np.float64]
@@ -95,7 +96,7 @@ def _light(part: Part, amps: Array, system: float) -> Array:
         light: Array = np.maximum(amps, 0.0) / float(getattr(part, "current", 0.01))
         return light
     rated = part.amps(system)  # type: ignore[attr-defined]
-    bright: Array = (np.abs(amps) / rated) ** (LIGHT_EXPONENT / 0.55)
+    bright: Array = voltage_share(np.abs(amps) / rated, np) ** LIGHT_EXPONENT
     return bright
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from labkit.circuits.circuit import Circuit
 from labkit.parts import Part
+from labkit.parts.filament import voltage_share
 from labkit.parts.traits import LAMP_WORDS, LIGHT_EXPONENT, MOTOR_WORDS, word_for
 from labkit.solving.solver import OperatingPoint
 from labkit.text.quantities import show
@@ -42,8 +43,8 @@ def brightness(circuit: Circuit, point: OperatingPoint, id: str) -> float:
         rated = float(getattr(part, "current", 0.01))
         return max(amps, 0.0) / rated
     rated = part.amps(circuit.system)  # type: ignore[attr-defined]
-    # Current follows V^0.55, light V^3.4: light from the current the filament passes.
-    return float((abs(amps) / rated) ** (LIGHT_EXPONENT / 0.55))
+    # Light follows V^3.4, and V the current the filament passes.
+    return float(voltage_share(abs(amps) / rated) ** LIGHT_EXPONENT)
 
 
 def _phrase(part: Part, circuit: Circuit, point: OperatingPoint) -> str:

@@ -26,10 +26,6 @@ def at_least(value: Value, least: float) -> Value:
 THERMAL_VOLTAGE = 0.02585
 """kT/q at 27 C. [V]"""
 
-LAMP_EXPONENT = 0.55
-"""Of a tungsten lamp's current. Fink and Beaty, Standard Handbook for Electrical Engineers."""
-
-_LAMP_LINEAR = 0.05  # below this share of rated voltage the filament is cold and its law linear
 _ROUNDING = 1e-12  # [V]
 _LEAST = 1e-12  # a winding shorted right through has no EMF at all [V]
 _HINT = 1e-9  # slope of a current that holds, so that a node always has somewhere to go [S]
@@ -150,27 +146,6 @@ class Limited(Law):
 
     def limit(self, old: Value, new: Value, current: Value, xp: Any) -> Value:
         return new
-
-
-@dataclass(frozen=True)
-class Lamp(Law):
-    """Tungsten lamp: I = I_rated (V / V_rated)^0.55, odd in V, linear below 5 % of V_rated."""
-
-    voltage: Value = 12.0
-    current: Value = 1.0
-
-    def at(self, v: Value, close: Value, xp: Any) -> tuple[Value, Value]:
-        knee = _LAMP_LINEAR * self.voltage
-        size = xp.absolute(v)
-        hot = xp.maximum(size, knee)
-        i_hot = self.current * (hot / self.voltage) ** LAMP_EXPONENT
-        g_cold = self.current * _LAMP_LINEAR ** (LAMP_EXPONENT - 1) / self.voltage
-        current = xp.where(size > knee, i_hot, g_cold * size)
-        slope = xp.where(size > knee, LAMP_EXPONENT * i_hot / hot, g_cold)
-        return xp.copysign(current, v), slope
-
-    def start(self) -> Value:
-        return self.voltage
 
 
 @dataclass(frozen=True)

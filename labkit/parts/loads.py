@@ -16,7 +16,8 @@ from labkit.parts.base import (
     Watts,
     extras,
 )
-from labkit.parts.laws import LAMP_EXPONENT, Lamp, Linear, Motor, Power, Value
+from labkit.parts.filament import COLD, Filament, Lamp, voltage_share, warming_time
+from labkit.parts.laws import Law, Linear, Motor, Power, Value
 from labkit.parts.modes import (
     BLOWN_MODE,
     LEAK_MODE,
@@ -85,7 +86,10 @@ class _Rated(Part):
 
 
 class Lampholder(_Rated):
-    """Tungsten lamp: I = I_rated (V / V_rated)^0.55."""
+    """Tungsten lamp: cold a thirteenth of its hot resistance, then I ~ V^0.55.
+
+    Remembers `filament`, its resistance as a share of the hot one.
+    """
 
     kind: ClassVar[str] = "lamp"
     letters: ClassVar[str] = "EP"
@@ -99,15 +103,24 @@ class Lampholder(_Rated):
     signs: ClassVar[tuple[Scale, ...]] = LIGHT_WORDS
 
     def sign(self, now: Now) -> tuple[Value, Value]:
-        # Current follows V^0.55, light V^3.4: light from the current the filament passes.
-        light = (abs(now.amps) / self.amps(now.system)) ** (LIGHT_EXPONENT / LAMP_EXPONENT)
+        # Light follows V^3.4, and V the current the filament passes.
+        share = voltage_share(abs(now.amps) / self.amps(now.system), now.xp)
+        light = share**LIGHT_EXPONENT
         return steady(now.amps, light, now.xp)
 
     def model(self, state: PartState) -> Model:
-        law = Lamp(
-            self.series(state), voltage=self.volts(state.system), current=self.amps(state.system)
-        )
-        return Model((*self.path(state, law), *extras(self, state)))
+        return Model((*self.path(state, self.law(state)), *extras(self, state)))
+
+    def law(self, state: PartState) -> Law:
+        """Return the lamp's law: settled, or after a step of time, or at this very instant."""
+        series, volts, amps = self.series(state), self.volts(state.system), self.amps(state.system)
+        if state.dt == math.inf:
+            return Lamp(series, voltage=volts, current=amps)
+        before = state.memory.get("filament", COLD)
+        if state.dt == 0:
+            return Linear.resistor(series + before * volts / amps)
+        lag = warming_time(amps) / state.dt
+        return Filament(series, voltage=volts, current=amps, lag=lag, before=before)
 
 
 class Heater(_Rated):

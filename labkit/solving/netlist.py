@@ -23,11 +23,10 @@ from typing import NamedTuple
 from labkit.circuits.circuit import NEGATIVE, Circuit
 from labkit.parts import CurrentLimit, Device, Pull
 from labkit.parts.base import IDEAL_SOURCE
+from labkit.parts.filament import COLD, Lamp
 from labkit.parts.laws import (
-    LAMP_EXPONENT,
     THERMAL_VOLTAGE,
     Junction,
-    Lamp,
     Law,
     Limited,
     Linear,
@@ -210,9 +209,8 @@ def _across(first: str, second: str) -> str:
 def _current(law: Law, v: str) -> str:
     """Write a curved law as an expression in the voltage across it."""
     if isinstance(law, Lamp):
-        knee, cold = 0.05 * law.voltage, law.current * 0.05**LAMP_EXPONENT / (0.05 * law.voltage)
-        hot = f"{law.current!r}*(max(abs({v}),{knee!r})/{law.voltage!r})^{LAMP_EXPONENT!r}"
-        return f"abs({v})>{knee!r} ? sgn({v})*{hot} : {cold!r}*{v}"
+        share = f"(({COLD**4!r}+(abs({v})/{law.voltage!r})^1.8)/{COLD**4 + 1!r})^0.25"
+        return f"{law.current / law.voltage!r}*{v}/({share})"
     if isinstance(law, Motor):
         stalled = f"{v}/{law.resistance!r}"
         if law.friction > 1e6:

@@ -15,7 +15,7 @@ from labkit.parts.conductors import ampacity_of_area, awg_area
 from labkit.parts.protection import Breaker, Fuse
 from labkit.solving.solver import solve
 
-from ..solver.shipped import CIRCUITS, chatter_checks, points, positions, reference_checks
+from ..solving.shipped import CIRCUITS, chatter_checks, points, positions, reference_checks
 from .checks import Check, Row
 
 EXERCISES = sorted((CIRCUITS[0].parents[1]).glob("*.toml"))

@@ -10,32 +10,53 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from labkit.parts.laws import Floats, Junction, Lamp, Law, Limited, Linear, Motor, Power
+from labkit.parts.filament import COLD, Filament, Lamp, voltage_share
+from labkit.parts.laws import Floats, Junction, Law, Limited, Linear, Motor, Power
 
 
 def current(law: Law, v: float) -> float:
     return float(law.at(v, False, Floats)[0])
 
 
-# -- lamp: I = I_rated (V / V_rated)^0.55 ----------------------------------------------------
+# -- lamp: I = I_rated u / r(u), r = ((c^4 + u^1.8) / (c^4 + 1))^(1/4), c = 1/13 --------------
 
 
 @pytest.mark.parametrize(
     ("volts", "amps"),
     [
         (12.0, 2.0),
-        (6.0, 1.366040),  # 2 * 0.5^0.55 = 2 * exp(-0.55 * 0.693147) = 2 * 0.683020
-        (-6.0, -1.366040),
-        (14.4, 2.210953),  # 2 * 1.2^0.55 = 2 * exp(0.55 * 0.182322) = 2 * 1.105476
-        (0.6, 0.385003),  # 5 %: 2 * 0.05^0.55 = 2 * exp(-0.55 * 2.995732) = 2 * 0.192501
-        (0.3, 0.192501),  # half of that: linear below 5 %
+        (6.0, 1.366011),  # c^4 = 3.50128e-5, 0.5^1.8 = 0.287175: r = 0.287200^0.25 = 0.732055
+        (-6.0, -1.366011),
+        (14.4, 2.210959),  # 1.2^1.8 = 1.388443: r = 1.388430^0.25 = 1.085500
+        (0.6, 0.384270),  # 5 %: 0.05^1.8 = 4.55138e-3: r = 4.58623e-3^0.25 = 0.260234
+        (0.012, 0.02530957),  # 0.1 %: 0.001^1.8 = 3.98107e-6: r = 3.89925e-5^0.25 = 0.0790217
         (0.0, 0.0),
     ],
 )
-def test_a_lamp_draws_its_rated_current_times_a_power_of_the_voltage(
+def test_a_lamp_draws_its_rated_current_over_what_its_filament_has_warmed_to(
     volts: float, amps: float
 ) -> None:
-    assert current(Lamp(voltage=12.0, current=2.0), volts) == pytest.approx(amps, abs=1e-6)
+    assert current(Lamp(voltage=12.0, current=2.0), volts) == pytest.approx(amps, rel=3e-6)
+
+
+def test_a_cold_lamp_is_a_thirteenth_of_the_hot_one() -> None:
+    _, slope = Lamp(voltage=12.0, current=2.0).at(0.0, False, Floats)
+    assert 1 / slope == pytest.approx(6.0 / 13, rel=1e-4)
+
+
+@given(st.floats(1e-6, 3.0))
+def test_the_voltage_of_a_lamp_follows_from_its_current(u: float) -> None:
+    amps = current(Lamp(voltage=1.0, current=1.0), u)
+    assert voltage_share(amps) == pytest.approx(u, rel=1e-9)
+
+
+@given(st.floats(0.01, 2.0), st.sampled_from((COLD, 0.4, 1.0)))
+def test_a_filament_given_time_settles_on_the_lamps_law(u: float, before: float) -> None:
+    lamp = Lamp(voltage=12.0, current=2.0)
+    warming = Filament(voltage=12.0, current=2.0, lag=1e-9, before=before)
+    assert current(warming, 12 * u) == pytest.approx(current(lamp, 12 * u), rel=1e-6)
+    at_once = Filament(voltage=12.0, current=2.0, lag=1e9, before=before)
+    assert current(at_once, 12 * u) == pytest.approx(2 * u / before, rel=1e-5)
 
 
 # -- motor: V = I R + E s, I = I_rated (f + (1 - f) dry s^2) --------------------------------
@@ -150,6 +171,7 @@ def test_a_source_drives_current_through_its_resistance() -> None:
 
 LAWS: list[Law] = [
     Lamp(voltage=12.0, current=2.0),
+    Filament(voltage=12.0, current=2.0, lag=3.0, before=0.3),
     Motor(**PUMP),
     Motor(**{**PUMP, "friction": math.inf}),
     Motor(**PUMP, load=0.0),

@@ -35,6 +35,7 @@ from labkit.parts import (
     Switch,
 )
 from labkit.parts.conductors import cable_resistance, wire_area
+from labkit.parts.filament import voltage_share
 from labkit.parts.laws import Junction, Linear, Motor, Power
 from labkit.parts.protection import (
     COLD_RESISTANCE,
@@ -343,7 +344,7 @@ def test_a_lamp_in_a_corroded_holder_shares_the_voltage() -> None:
     solved = solve(point)
     i = solved.amps["E1"]
     assert i is not None
-    hot = 12 * (i / 2) ** (1 / 0.55)  # the law turned round
+    hot = 12 * voltage_share(i / 2)
     assert solved.volt("E1:1", "E1:2") == pytest.approx(hot + 3 * i, rel=1e-9)
 
 

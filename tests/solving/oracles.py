@@ -14,7 +14,8 @@ import mpmath
 from mpmath import mpf
 
 from labkit.circuits.circuit import Circuit
-from labkit.parts.laws import Junction, Lamp, Law, Limited, Linear, Motor, Power
+from labkit.parts.filament import Lamp
+from labkit.parts.laws import Junction, Law, Limited, Linear, Motor, Power
 from labkit.solving.netlist import GROUND, Element, elements, islands, node_names
 
 DIGITS = 120
@@ -198,13 +199,10 @@ def _law(law: Law, v: Any) -> tuple[Any, Any]:
         rise = mpmath.exp(v / mpf(law.emission))
         return mpf(law.saturation) * (rise - 1), mpf(law.saturation) / mpf(law.emission) * rise
     if isinstance(law, Lamp):
-        power, rated = mpf(0.55), mpf(law.voltage)
-        knee = mpf(0.05) * rated
-        if size <= knee:
-            g = mpf(law.current) * mpf(0.05) ** power / knee
-            return g * v, g
-        current = mpf(law.current) * (size / rated) ** power
-        return sign * current, power * current / size
+        cold, rise = mpf(1) / 13, (size / mpf(law.voltage)) ** mpf("1.8")
+        share = ((cold**4 + rise) / (cold**4 + 1)) ** mpf("0.25")
+        g = mpf(law.current) / mpf(law.voltage) / share
+        return g * v, g * (1 - mpf("0.45") * rise / (cold**4 + rise))
     if isinstance(law, Motor):
         ohms = mpf(law.resistance)
         if law.friction > 1e6 or size <= ohms * mpf(law.friction) * mpf(law.current):
