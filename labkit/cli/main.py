@@ -114,24 +114,33 @@ def _number(value: float | None, unit: str) -> str:
 
 
 @app.command("open")
-def open_() -> None:
+def open_(
+    folder: Annotated[
+        Path | None,
+        typer.Argument(help="Copy the course into this folder; your own work there stays."),
+    ] = None,
+    options: Annotated[
+        list[str] | None, typer.Argument(metavar="[-- OPTIONS]", help="Options for Jupyter.")
+    ] = None,
+) -> None:
     """Start JupyterLab on the first notebook.
 
-    Example: labkit open
+    Example: labkit open my-course -- --no-browser
     """
-    import subprocess
+    from labkit.cli.course import PARTS, lay, start
 
-    from labkit.widgets.saved import HOOK
-
-    folder = Path.cwd() / "notebooks"
-    first = min(folder.glob("*.ipynb"), default=None)
-    if first is None:
+    here, passed = folder, list(options or [])
+    if here is not None and str(here).startswith("-"):
+        here, passed = None, [str(here), *passed]
+    if here is not None:
+        for sentence in lay(here):
+            out.print(sentence, soft_wrap=True)
+    elif not any(Path(PARTS[0]).glob("*.ipynb")):
         raise CircuitError(
-            [f"{folder}: no notebooks here; run labkit open in the project's folder"]
-        )
-    out.print(f"Opening {first.relative_to(Path.cwd())}; press Ctrl+C here to stop.")
-    command = [sys.executable, "-m", "jupyterlab", HOOK, str(first)]
-    sys.exit(subprocess.run(command, check=False).returncode)
+            [f"{Path.cwd()}: no notebooks here; name a folder to copy the course into, such as "
+             "labkit open my-course"]
+        )  # fmt: skip
+    sys.exit(start(here or Path.cwd(), passed))
 
 
 @app.command()

@@ -185,7 +185,7 @@ def test_open_outside_the_project_says_where_to_run_it(tmp_path):
         check=False,
     )
     assert done.returncode == 1
-    assert "run labkit open in the project's folder" in done.stderr
+    assert "labkit open my-course" in done.stderr
 
 
 def test_errors_are_one_kind_of_exception():
