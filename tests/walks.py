@@ -18,6 +18,7 @@ from labkit.circuits.circuit import NEGATIVE
 from labkit.diagnosis import Adviser, Evidence, Measurement, adviser_for
 from labkit.diagnosis.cost import Visit
 from labkit.diagnosis.faults import SAID, said
+from labkit.diagnosis.observing import Observer
 from labkit.diagnosis.search import (
     Search,
     Way,
@@ -25,7 +26,6 @@ from labkit.diagnosis.search import (
     following_the_wire,
     half_splitting,
     in_use_for,
-    observer,
     search,
 )
 from labkit.exercises.exercise import Dealt, Exercise, load_exercise
@@ -93,7 +93,7 @@ def along(adviser: Adviser, dealt: Dealt, way: Way) -> Iterator[Evidence]:
 
 
 def _observer(dealt: Dealt):
-    return observer(Bench(dealt.circuit).circuit)
+    return Observer(Bench(dealt.circuit).circuit)
 
 
 def walked(exercise: Exercise, dealt: Dealt, path: Iterable[Measurement]) -> Hunt:

@@ -6,32 +6,28 @@ Every act goes through :meth:`Bench.act` under its own name, so a log can be pla
 
 from __future__ import annotations
 
-import inspect
 import json
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from labkit.aboard.scene import Outcome, Scene
+from labkit.aboard.act import Act
+from labkit.aboard.acts import act_named
+from labkit.aboard.scene import Scene
+from labkit.aboard.setting import Setting
 from labkit.circuits.circuit import Circuit
 from labkit.measuring.meter import Hazard, Reading
 from labkit.solving.solver import OperatingPoint, solve
-from labkit.text.messages import CircuitError, did_you_mean
+from labkit.text.messages import CircuitError
 
 SCHEMA = 1
 """Version of the saved log."""
 
-MINUTES = {
-    "switch": 0.2, "read": 0.5, "part": 2.0, "join": 2.0, "pull": 0.5, "fit": 0.5, "jumper": 1.0,
-    "test lamp": 1.0, "lift": 0.2, "wiggle": 0.5, "look": 0.5, "trace": 3.0, "repair": 10.0,
-}  # fmt: skip
-"""What each act takes, the way to it apart. [min] Common practice, no source."""
-
 
 @dataclass(frozen=True)
 class Entry:
-    """A line of the log: what was done, what it showed, what it took."""
+    """A line of the log: what was done, in which state of the boat, what it showed and took."""
 
     number: int
     action: str
@@ -40,6 +36,7 @@ class Entry:
     minutes: float
     hazards: tuple[Hazard, ...] = ()
     reading: Reading | None = field(default=None, compare=False)
+    setting: Setting = field(default_factory=Setting, compare=False)
 
     def __str__(self) -> str:
         args = " ".join(self.args.values())
@@ -70,17 +67,11 @@ class Bench:
     """
 
     def __init__(self, circuit: Circuit) -> None:
-        self._scene = scene = Scene(circuit)
-        self._acts: dict[str, Callable[..., Outcome]] = {
-            "switch": scene.switch, "read": scene.read, "part": scene.part, "join": scene.join,
-            "pull": scene.pull, "fit": scene.fit, "jumper": scene.jumper, "lift": scene.lift,
-            "test lamp": scene.test_lamp, "wiggle": scene.wiggle, "look": scene.look,
-            "trace": scene.trace, "repair": scene.repair,
-        }  # fmt: skip
+        self._scene = Scene(circuit)
         self._reached: set[str] = set()
         self.log: list[Entry] = []
         self.watchers: list[Callable[[Entry], None]] = []
-        scene.settle()
+        self._scene.settle()
 
     def __repr__(self) -> str:
         return (
@@ -117,7 +108,7 @@ class Bench:
     @property
     def reading(self) -> Reading | None:
         """The last reading of the meter."""
-        return self._scene.reading
+        return next((e.reading for e in reversed(self.log) if e.reading is not None), None)
 
     @property
     def readings(self) -> list[Reading]:
@@ -149,26 +140,14 @@ class Bench:
         CircuitError
             If there is no such act, part, point or position; nothing is logged then.
         """
-        if action not in self._acts:
-            raise CircuitError(
-                [f"nothing aboard is done by '{action}'; {did_you_mean(action, MINUTES)}"]
-            )
-        before = self._scene.circuit
-        if not all(isinstance(value, str) for value in args.values()):
-            raise CircuitError([f"'{action}' is told in words, such as part 'X1'"])
-        wanted = inspect.signature(self._acts[action])
-        try:
-            wanted.bind(**args)
-        except TypeError:
-            right = ", ".join(wanted.parameters)
-            raise CircuitError(
-                [f"'{action}' needs {right}; found {', '.join(args) or 'nothing'}"]
-            ) from None
-        shows, hazards, places = self._acts[action](**args)
-        minutes = MINUTES[action] + sum(self._reach(place) for place in places)
-        hazards += self._scene.settle() if self._scene.circuit is not before else []
-        reading = self._scene.reading if action == "read" else None
-        entry = Entry(len(self.log) + 1, action, args, shows, minutes, tuple(hazards), reading)
+        act = act_named(action)
+        _told(act, args)
+        done = self._scene.do(act, args)
+        minutes = act.minutes + sum(self._reach(place) for place in done.places)
+        entry = Entry(
+            len(self.log) + 1, action, args, done.shows, minutes, tuple(done.hazards),
+            done.reading, done.setting,
+        )  # fmt: skip
         self.log.append(entry)
         for tell in self.watchers:
             tell(entry)
@@ -180,9 +159,9 @@ class Bench:
 
     def read(self, red: str, black: str = "DC-", function: str = "volts") -> Reading:
         """Put the leads on two points and read the meter."""
-        self.act("read", red=red, black=black, function=function)
-        assert self._scene.reading is not None
-        return self._scene.reading
+        reading = self.act("read", red=red, black=black, function=function).reading
+        assert reading is not None
+        return reading
 
     def part(self, terminal: str) -> Entry:
         """Take the connection at a terminal apart."""
@@ -246,6 +225,17 @@ class Bench:
         head = {"schema": SCHEMA, "title": self._scene.circuit.title}
         lines = [json.dumps(head), *(json.dumps(entry.as_json()) for entry in self.log)]
         Path(path).write_text("\n".join(lines) + "\n", encoding="utf-8", newline="\n")
+
+
+def _told(act: Act, args: Mapping[str, str]) -> None:
+    """See that an act is told what it needs, no more, and in words."""
+    if not all(isinstance(value, str) for value in args.values()):
+        raise CircuitError([f"'{act.name}' is told in words, such as part 'X1'"])
+    wanted = {need.name for need in act.needs}
+    must = {need.name for need in act.needs if need.otherwise is None}
+    if not must <= args.keys() <= wanted:
+        right = ", ".join(need.name for need in act.needs)
+        raise CircuitError([f"'{act.name}' needs {right}; found {', '.join(args) or 'nothing'}"])
 
 
 def replay(path: str | Path, circuit: Circuit) -> Bench:

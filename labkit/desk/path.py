@@ -10,6 +10,7 @@ from labkit.desk.suspected import called, suspected
 from labkit.diagnosis import Measurement, plan
 from labkit.diagnosis.cost import moved
 from labkit.diagnosis.explain import place_text, state_text, suspects
+from labkit.diagnosis.observing import Observer
 from labkit.diagnosis.ranking import adviser_for
 from labkit.diagnosis.search import (
     Search,
@@ -17,7 +18,6 @@ from labkit.diagnosis.search import (
     complaint,
     following_the_wire,
     half_splitting,
-    observer,
     search,
 )
 from labkit.diagnosis.session import believed
@@ -50,7 +50,7 @@ def best_path(exercise: Exercise, dealt: Dealt) -> tuple[str, ...]:
     for load, does in shown.items():
         start.see(Measurement("look", load).saw(does))
     first = f"As found: {', '.join(f'{load} {does}' for load, does in shown.items())}."
-    done = search(start, observer(found), advised(adviser), adviser)
+    done = search(start, Observer(found), advised(adviser), adviser)
     steps = zip(done.evidence, done.left, strict=True)
     return (
         f"{first if shown else 'Nothing shows as found.'} {_leaves(believed(start))}",
@@ -71,7 +71,7 @@ def ways(exercise: Exercise, dealt: Dealt) -> tuple[str, ...]:
         return ()
     adviser = adviser_for(circuit, suspected(exercise, dealt))
     on = moved(circuit, exercise.proof.positions)
-    start = complaint(adviser.start, observer(found), load, on)
+    start = complaint(adviser.start, Observer(found), load, on)
     tree = plan(adviser, start)
     said = [
         f"The plan: {tree.expected_count:.1f} measurements and {tree.expected_minutes:.0f} min are "
@@ -82,7 +82,7 @@ def ways(exercise: Exercise, dealt: Dealt) -> tuple[str, ...]:
         ("Half-splitting", half_splitting(circuit, load, on)),
         ("Following the wire", following_the_wire(circuit, load, on)),
     ):
-        done = search(start, observer(found), way, adviser)
+        done = search(start, Observer(found), way, adviser)
         end = suspects(done.named) + ("" if done.complete else ", and gets no further")
         said.append(f"{name}: {done.count} in {done.minutes:.0f} min, down to {end}.")
     return tuple(said)

@@ -10,12 +10,10 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from types import MappingProxyType
 
-from labkit.aboard.bench import MINUTES
+from labkit.aboard.acts import ACTS
 from labkit.circuits.circuit import Circuit
 from labkit.diagnosis.evidence import Evidence, Measurement
 from labkit.measuring.meter import FUNCTIONS
-
-_IN_PLACE = ("float", "connector")  # operated where they are fitted, not from a panel
 
 
 @dataclass
@@ -84,18 +82,19 @@ class Visit:
         wanted = {**self.circuit.positions, **positions}
         moved = sum(self.positions[id] != word for id, word in wanted.items())
         return (
-            MINUTES["switch"] * moved
-            + MINUTES["part"] * len(parted - self.parted)
-            + MINUTES["join"] * len(self.parted - parted)
+            ACTS["switch"].minutes * moved
+            + ACTS["part"].minutes * len(parted - self.parted)
+            + ACTS["join"].minutes * len(self.parted - parted)
         )
 
     def state_places(self, positions: Mapping[str, str], parted: frozenset[str]) -> set[str]:
         """Places one must get at to bring the circuit into a state."""
         wanted = {**self.circuit.positions, **positions}
         return set(parted ^ self.parted) | {
-            f"{id}:{self.circuit.parts[id].terminals[0]}"
+            place
             for id, word in wanted.items()
-            if self.positions[id] != word and self.circuit.parts[id].kind in _IN_PLACE
+            if self.positions[id] != word
+            for place in ACTS["switch"].places(self.circuit, {"id": id, "to": word})
         }
 
     def minutes(self, measurement: Measurement) -> float:
@@ -127,21 +126,19 @@ def moved(circuit: Circuit, positions: Mapping[str, str]) -> Mapping[str, str]:
 
 def act_minutes(measurement: Measurement) -> float:
     """Time of the act itself, the place reached and the circuit in its state. [min]"""
-    bridges = MINUTES["jumper"] * bool(measurement.jumper)
-    bridges += MINUTES["test lamp"] * bool(measurement.lamp)
+    bridges = ACTS["jumper"].minutes * bool(measurement.jumper)
+    bridges += ACTS["test lamp"].minutes * bool(measurement.lamp)
     if measurement.function in FUNCTIONS:
-        return bridges + MINUTES["read"]
-    if measurement.function in ("pull", "fit"):
-        return bridges + MINUTES["pull"] + MINUTES["fit"]
-    return bridges + MINUTES[measurement.function]
+        return bridges + ACTS["read"].minutes
+    act = ACTS[measurement.function]
+    beside = act.sense.beside if act.sense else ""
+    return bridges + act.minutes + (ACTS[beside].minutes if beside else 0.0)
 
 
 def places(measurement: Measurement, circuit: Circuit) -> set[str]:
     """Terminals and nodes a measurement needs somebody to get at."""
     found = {*measurement.jumper, *measurement.lamp}
-    if measurement.function == "look":
-        return found
-    if measurement.function in ("wiggle", "pull", "fit"):
-        id = measurement.red
-        return found | {f"{id}:{circuit.part(id).terminals[0]}"}
-    return found | {p for p in (measurement.red, measurement.black) if p}
+    if measurement.function in FUNCTIONS:
+        return found | {p for p in (measurement.red, measurement.black) if p}
+    act = ACTS[measurement.function]
+    return found | {*act.places(circuit, act.given((measurement.red, measurement.black)))}

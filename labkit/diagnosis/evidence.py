@@ -7,15 +7,13 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from types import MappingProxyType
 
+from labkit.aboard.acts import ACTS
+from labkit.aboard.setting import Setting
 from labkit.circuits.circuit import Circuit
 from labkit.measuring.meter import FUNCTIONS
 from labkit.measuring.senses import LOADS
-from labkit.parts.traits import LAMP_WORDS, MOTOR_WORDS
 from labkit.text.messages import CircuitError, did_you_mean
 from labkit.text.quantities import CURRENT, RESISTANCE, VOLTAGE, QuantityError
-
-SENSES = ("look", "wiggle", "test lamp", "pull", "fit")
-"""What is done without a meter: its outcome is a word."""
 
 NO_NUMBER = ("OL", "-OL", "unsteady")
 """What a meter may show instead of a number."""
@@ -23,6 +21,11 @@ NO_NUMBER = ("OL", "-OL", "unsteady")
 _KINDS = {"V": VOLTAGE, "A": CURRENT, "ohm": RESISTANCE}
 _EXAMPLE = 'write it as "X1:1 DC- volts 12.6 V S2=on" or "M1 look runs as it should S2=on"'
 _BRIDGES = ("jumper", "lamp")
+
+
+def senses() -> list[str]:
+    """Names of the acts that ask without a meter: their outcome is a word."""
+    return [act.name for act in ACTS.values() if act.sense]
 
 
 @dataclass(frozen=True)
@@ -59,6 +62,13 @@ class Measurement:
     def state(self) -> tuple[object, ...]:
         """What the circuit must be brought into, as a key."""
         return tuple(sorted(self.positions.items())), self.parted, self.jumper, self.lamp
+
+    @property
+    def setting(self) -> Setting:
+        """The same for whoever brings it there."""
+        bridges = {"jumper": self.jumper, "test lamp": self.lamp}
+        put = {id: ends for id, ends in bridges.items() if ends}
+        return Setting(self.positions, self.parted, bridges=put)
 
     def __str__(self) -> str:
         extra = [f"{id}={word}" for id, word in self.positions.items()]
@@ -134,7 +144,7 @@ def parse_seen(text: str, circuit: Circuit) -> Evidence:
         return CircuitError([f'seen "{text}": {problem}'])
 
     words = text.replace("test lamp", "test-lamp").split()
-    functions = {**{name: name for name in (*FUNCTIONS, *SENSES)}, "test-lamp": "test lamp"}
+    functions = {**{name: name for name in (*FUNCTIONS, *senses())}, "test-lamp": "test lamp"}
     place = next((n for n, word in enumerate(words) if word in functions), None)
     if place is None:
         third = words[2] if len(words) > 2 else ""
@@ -182,21 +192,33 @@ def _settings(words: list[str], circuit: Circuit) -> Measurement:
 
 
 def _leads(function: str, leads: list[str], circuit: Circuit) -> tuple[str, str]:
-    if function in ("look", "pull", "fit", "clamp"):
+    if function in FUNCTIONS:
+        return _points(function, leads, circuit)
+    act = ACTS[function]
+    wanted = [need for need in act.needs if need.otherwise is None]
+    if wanted[0].sort == "point":
+        return _points(function, leads, circuit)
+    if len(leads) != len(wanted):
+        right = " and ".join(_ABOUT[need.sort] for need in wanted)
+        raise CircuitError([f"found {len(leads)} places before '{function}'; write {right}"])
+    first, second = [*(circuit.part(id).id for id in leads), ""][:2]
+    return first, second
+
+
+_ABOUT = {
+    "load": "the load looked at",
+    "protection": "the fuse",
+    "gap": "the fuse",
+    "part": "the part",
+}
+
+
+def _points(function: str, leads: list[str], circuit: Circuit) -> tuple[str, str]:
+    if function == "clamp":
         if len(leads) != 1:
-            what = {"look": "the load looked at", "pull": "the fuse", "fit": "the fuse"}.get(
-                function, "the one terminal the clamp is at"
-            )
-            raise CircuitError([f"found {len(leads)} places before '{function}'; write {what}"])
-        if function == "clamp":
-            return circuit.point(leads[0]), ""
-        return circuit.part(leads[0]).id, ""
-    if function == "wiggle":
-        if len(leads) != 2:
-            raise CircuitError(
-                ["'wiggle' needs the part wiggled and the load watched, \"X1 M1 wiggle\""]
-            )
-        return circuit.part(leads[0]).id, circuit.part(leads[1]).id
+            right = "write the one terminal the clamp is at"
+            raise CircuitError([f"found {len(leads)} places before 'clamp'; {right}"])
+        return circuit.point(leads[0]), ""
     if len(leads) == 1:
         leads = [*leads, "DC-"]
     if len(leads) != 2:
@@ -213,10 +235,10 @@ def _outcome_problem(evidence: Evidence, circuit: Circuit) -> str:
         return ""
     right = outcomes(evidence, circuit)
     if not right:
-        watched = evidence.black if evidence.function == "wiggle" else evidence.red
-        loads = [p.id for p in circuit.parts.values() if p.kind in LOADS]
-        fuses = [p.id for p in circuit.parts.values() if p.kind in ("fuse", "breaker")]
-        some = fuses if evidence.function in ("pull", "fit") else loads
+        watched = evidence.black or evidence.red
+        fuse = ACTS[evidence.function].needs[0].sort in ("protection", "gap")
+        kinds = ("fuse", "breaker") if fuse else LOADS
+        some = [p.id for p in circuit.parts.values() if p.kind in kinds]
         return f"{watched} shows nothing there; {did_you_mean(watched, some)}"
     if evidence.seen not in right:
         return f"nothing is seen as '{evidence.seen}'; {did_you_mean(evidence.seen, right, 12)}"
@@ -225,34 +247,5 @@ def _outcome_problem(evidence: Evidence, circuit: Circuit) -> str:
 
 def outcomes(measurement: Measurement, circuit: Circuit) -> tuple[str, ...]:
     """What may be seen without a meter, as words; () where there is nothing to see."""
-    if measurement.function == "test lamp":
-        return (*(word for _, word, _ in LAMP_WORDS), "flickers")
-    if measurement.function == "pull":
-        kind = circuit.part(measurement.red).kind
-        return {
-            "fuse": ("whole", "blown", "missing", "the wrong size"),
-            "breaker": ("set", "tripped", "missing"),
-        }.get(kind, ())
-    if measurement.function == "fit":
-        fuse = circuit.part(measurement.red).kind in ("fuse", "breaker")
-        return ("holds", "opens again") if fuse else ()
-    if measurement.function == "wiggle":
-        watched = circuit.part(measurement.black)
-        words = load_words(watched.kind)
-        return (*(f"{watched.id} {w}" for w in words), f"{watched.id} does not change")
-    return load_words(circuit.part(measurement.red).kind)
-
-
-def load_words(kind: str) -> tuple[str, ...]:
-    """What a load of this kind can be seen and heard to do."""
-    if kind == "motor":
-        words = [word for _, word, _ in MOTOR_WORDS]
-        backwards = [f"{word}, backwards" for word in words[1:]]
-        return (*words, *backwards, "hums but stands still", "stutters", "chatters")
-    return {
-        "lamp": (*(word for _, word, _ in LAMP_WORDS), "flickers", "chatters"),
-        "indicator": (*(word for _, word, _ in LAMP_WORDS), "flickers", "chatters"),
-        "electronics": ("works", "is off", "chatters"),
-        "relay": ("is pulled in", "is at rest", "chatters"),
-        "heater": ("is warm", "is cold"),
-    }.get(kind, ())
+    sense = ACTS[measurement.function].sense
+    return sense.words(circuit, measurement.red, measurement.black) if sense else ()

@@ -8,6 +8,7 @@ from dataclasses import replace
 import numpy as np
 import numpy.typing as npt
 
+from labkit.aboard.acts import ACTS
 from labkit.circuits.circuit import Circuit
 from labkit.diagnosis.evidence import Evidence, Measurement, outcomes
 from labkit.diagnosis.faults import said
@@ -99,16 +100,11 @@ def state_text(measurement: Measurement) -> str:
 def place_text(measurement: Measurement) -> str:
     """What is done, in a few words: 'X1:1 to DC-'."""
     m = measurement
-    if m.function == "look":
-        return f"a look at {m.red}"
-    if m.function == "wiggle":
-        return f"wiggling {m.red} with an eye on {m.black}"
-    if m.function in ("pull", "fit"):
-        return "pulling " + m.red if m.function == "pull" else f"{m.red} renewed or set again"
+    sense = ACTS[m.function].sense if m.function in ACTS else None
+    if sense is not None:
+        return sense.asked.format(red=m.red, black=m.black)
     if m.function == "clamp":
         return f"the clamp at {m.red}"
-    if m.function == "test lamp":
-        return f"the test lamp from {m.red} to {m.black}"
     what = "" if m.function == "volts" else f"{m.function} "
     return f"{what}{m.red} to {m.black}"
 
@@ -199,8 +195,8 @@ def _instead(step: Weighed, rows: Numbers, diagnosis: Diagnosis) -> str:
         item.function, item.red, item.black, item.positions, item.parted, item.jumper, item.lamp
     ))[rows].mean(0)  # fmt: skip
     word = outcomes(item, diagnosis.circuit)[int(chances.argmax())]
-    does = {"look": f"{item.red} ", "wiggle": "", "pull": "it is "}.get(item.function, "it ")
-    return f"then {does}{word}"
+    sense = ACTS[item.function].sense
+    return f"then {sense.instead.format(red=item.red) if sense else ''}{word}"
 
 
 def step_text(diagnosis: Diagnosis, number: int) -> str:

@@ -15,13 +15,13 @@ from types import MappingProxyType
 import numpy as np
 import numpy.typing as npt
 
+from labkit.aboard.setting import test_lamp
 from labkit.circuits.circuit import Circuit
 from labkit.diagnosis.evidence import Measurement
 from labkit.diagnosis.faults import Candidate, candidates, in_use
 from labkit.diagnosis.thresholds import cut_at_jumps
 from labkit.parts import Battery, Fault, Part, Supply
 from labkit.parts.filament import Lamp
-from labkit.parts.laws import Linear
 from labkit.parts.sources import rest_voltage
 from labkit.solving.bulk import OperatingPoints, solve_many
 
@@ -29,13 +29,10 @@ Array = npt.NDArray[np.float64]
 Numbers = npt.NDArray[np.intp]
 FaultSet = tuple[Fault, ...]
 
-JUMPER = Linear.resistor(0.03)
-JUMPER_FUSE = 10.0
 STRONGER = 0.01
 """One standard deviation of a source's EMF, as a share. Common practice, no source."""
 
 REPLACED = ("blown", "missing", "wrong fuse")  # faults of a fuse that go with the old one
-TEST_LAMP_WATTS = 21.0
 
 
 @dataclass(frozen=True)
@@ -169,22 +166,12 @@ class Hypotheses:
     def brought(self, measurement: Measurement, shift: int | None = None) -> Circuit:
         """The sound circuit, or one of its shifts, in the state a measurement asks for."""
         sound = self.circuit if shift is None else self.shifts[shift]
-        made = sound.with_position(**measurement.positions)
-        if measurement.parted:
-            made = made.with_parted(*measurement.parted)
-        if measurement.jumper:
-            a, b = measurement.jumper
-            made = made.with_bridge("jumper", "jumper", a, b, JUMPER, JUMPER_FUSE)
-        if measurement.lamp:
-            a, b = measurement.lamp
-            made = made.with_bridge("test lamp", "test lamp", a, b, self.lamp)
-        return made
+        return measurement.setting.applied(sound)
 
     @property
     def lamp(self) -> Lamp:
         """The test lamp's law."""
-        volts = self.circuit.system
-        return Lamp(0.0, voltage=volts, current=TEST_LAMP_WATTS / volts)
+        return test_lamp(self.circuit)
 
     def circuits(self, base: Circuit, numbers: Iterable[int] | None = None) -> list[Circuit]:
         """A circuit with each set of faults."""

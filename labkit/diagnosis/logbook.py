@@ -5,15 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from labkit.aboard.bench import Bench, Entry
+from labkit.aboard.acts import ACTS
+from labkit.aboard.bench import Entry
+from labkit.aboard.setting import Setting
 from labkit.circuits.circuit import NEGATIVE, Circuit
-from labkit.diagnosis import Evidence, Measurement
-from labkit.diagnosis.evidence import outcomes
-from labkit.measuring.meter import FUNCTIONS, Hazard, Reading
+from labkit.diagnosis.evidence import Evidence, Measurement, outcomes
+from labkit.diagnosis.observing import seen_in
+from labkit.measuring.meter import FUNCTIONS, Hazard
 from labkit.text.messages import CircuitError
 from labkit.text.quantities import QuantityError
-
-_ASKING = ("read", "look", "wiggle", "test lamp", "pull", "fit")
 
 
 @dataclass(frozen=True)
@@ -47,18 +47,16 @@ def asked(log: Iterable[Entry], circuit: Circuit) -> list[Asked]:
     circuit : Circuit
         Sound, its switches as found.
     """
-    hand = _Hand(circuit)
     found: list[Asked] = []
     minutes, hazards = 0.0, list[Hazard]()
     for entry in log:
-        if entry.action == "repair":
+        if ACTS[entry.action].repairs:
             break
         minutes += entry.minutes
         hazards += entry.hazards
-        void = hand.void(entry)
-        evidence = hand.did(entry)
+        evidence = _did(entry, circuit)
         if evidence is not None:
-            void = void or ("" if _fits(evidence, circuit) else "no reading")
+            void = _void(entry) or ("" if _fits(evidence, circuit) else "no reading")
             found.append(Asked(evidence, minutes, tuple(hazards), void))
             minutes, hazards = 0.0, []
     return found
@@ -81,120 +79,52 @@ def evidence_of(log: Iterable[Entry], circuit: Circuit) -> list[Evidence]:
     return [item.evidence for item in asked(log, circuit) if not item.void]
 
 
-def would_show(circuit: Circuit, measurement: Measurement) -> tuple[str, Reading | None]:
-    """Do what a measurement asks for at a bench of its own, and see.
-
-    Parameters
-    ----------
-    circuit : Circuit
-        As found, with whatever is wrong with it.
-    measurement : Measurement
-
-    Returns
-    -------
-    str and Reading or None
-        What is seen, in the words of evidence, and the reading if the meter was used.
-    """
-    bench = Bench(circuit)
-    for id, to in measurement.positions.items():
-        bench.switch(id, to)
-    for terminal in sorted(measurement.parted):
-        bench.part(terminal)
-    if measurement.jumper:
-        bench.jumper(*measurement.jumper)
-    if measurement.lamp:
-        bench.test_lamp(*measurement.lamp)
-    red, black, function = measurement.red, measurement.black, measurement.function
-    if function in FUNCTIONS:
-        reading = bench.read(red, black or NEGATIVE, function)
-        return reading.display, reading
-    args = {"test lamp": {"first": red, "second": black}, "wiggle": {"id": red, "look_at": black}}
-    bench.act(function, **args.get(function, {"id": red}))
-    return asked(bench.log, circuit.without_faults())[-1].evidence.seen, None
-
-
-class _Hand:
-    """The state a log has brought the boat into, as far as evidence must know it."""
-
-    def __init__(self, circuit: Circuit) -> None:
-        self.circuit = circuit
-        self.positions: dict[str, str] = {}
-        self.parted: set[str] = set()
-        self.bridges: dict[str, tuple[str, ...]] = {}
-        self.out: set[str] = set()
-
-    def void(self, entry: Entry) -> str:
-        """Why what is seen in this act is no evidence, or ''."""
-        if entry.action == "fit":
-            return "another size of fuse" if entry.args.get("rating") else ""
-        return "dangerous, and no reading" if entry.hazards and entry.action != "pull" else ""
-
-    def did(self, entry: Entry) -> Evidence | None:
-        """Take an act into account; return what was asked and seen in it, if anything was."""
-        args, shows = entry.args, entry.shows
-        if entry.action == "switch":
-            self.positions[args["id"]] = args["to"]
-        elif entry.action == "part":
-            self.parted.add(args["terminal"])
-        elif entry.action == "join":
-            self.parted.discard(args["terminal"])
-        elif entry.action == "lift":
-            self.bridges.pop(args["what"], None)
-        elif entry.action == "jumper" and shows == "in place":
-            self.bridges["jumper"] = self._points(args["first"], args["second"])
-        elif entry.action == "pull":
-            seen = self._seen("pull", args["id"], "", shows)
-            self.out.add(args["id"])
-            return seen
-        elif entry.action == "fit":
-            self.out.discard(args["id"])
-            again = any(h.kind == "fuse opened" for h in entry.hazards)
-            return self._seen("fit", args["id"], "", "opens again" if again else "holds")
-        elif entry.action in _ASKING:
-            return self._looked(entry)
+def _did(entry: Entry, found: Circuit) -> Evidence | None:
+    """Return what was asked and seen in an act, if anything was."""
+    act, args = ACTS[entry.action], entry.args
+    if entry.action == "read":
+        function = args.get("function", "volts")
+        leads = (args["red"], args.get("black", NEGATIVE))
+        red, black = (_point(lead, entry.setting, found) for lead in leads)
+        return _seen(function, red, "" if function == "clamp" else black, entry, found)
+    if act.sense is None:
         return None
+    about = [
+        _point(args[need.name], entry.setting, found) if need.sort == "point" else args[need.name]
+        for need in act.needs
+        if need.otherwise is None
+    ]
+    red, black = [*about, ""][:2]
+    return _seen(entry.action, red, black, entry, found)
 
-    def _looked(self, entry: Entry) -> Evidence:
-        args, shows = entry.args, entry.shows
-        if entry.action == "read":
-            clamp = args["function"] == "clamp"
-            red, black = self._points(args["red"], args["black"])
-            return self._seen(args["function"], red, "" if clamp else black, shows)
-        if entry.action == "test lamp":
-            points = self._points(args["first"], args["second"])
-            made = self._seen("test lamp", points[0], points[1], shows)
-            self.bridges["test lamp"] = points
-            return made
-        if entry.action == "wiggle":
-            return self._seen("wiggle", args["id"], args["look_at"], shows)
-        return self._seen("look", args["id"], "", shows)
 
-    def _points(self, first: str, second: str) -> tuple[str, str]:
-        return self._point(first), self._point(second)
+def _point(text: str, setting: Setting, found: Circuit) -> str:
+    """Where a lead is; with a fuse out, on what its first terminal was connected to."""
+    point = found.point(text)
+    if point not in setting.out:
+        return point
+    members = next(j.members for j in found.junctions if point in j.members)
+    return next((member for member in members if member not in setting.out), point)
 
-    def _point(self, text: str) -> str:
-        """Where a lead is; with a fuse out, on what its first terminal was connected to."""
-        point = self.circuit.point(text)
-        if point not in self._open:
-            return point
-        members = next(j.members for j in self.circuit.junctions if point in j.members)
-        return next((member for member in members if member not in self._open), point)
 
-    @property
-    def _open(self) -> frozenset[str]:
-        """Terminals at which a fuse that lies on the bench leaves a gap."""
-        return frozenset(f"{id}:1" for id in self.out)
+def _seen(function: str, red: str, black: str, entry: Entry, found: Circuit) -> Evidence:
+    setting, told = entry.setting, seen_in(function, entry.shows, [*entry.hazards], red)
+    positions = {
+        id: word for id, word in setting.positions.items() if found.positions.get(id) != word
+    }
+    bridges = setting.bridges
+    return Measurement(
+        function, red, black, positions, (setting.out | setting.parted) - found.parted,
+        bridges.get("jumper", ()), bridges.get("test lamp", ()),
+    ).saw(told)  # fmt: skip
 
-    def _seen(self, function: str, red: str, black: str, shows: str) -> Evidence:
-        moved = {
-            id: word
-            for id, word in self.positions.items()
-            if self.circuit.positions.get(id) != word
-        }
-        return Measurement(
-            function, red, black, moved, self._open | self.parted,
-            self.bridges.get("jumper", ()), self.bridges.get("test lamp", ()),
-        ).saw("the wrong size" if ", marked" in shows else shows)  # fmt: skip
+
+def _void(entry: Entry) -> str:
+    """Why what is seen in an act is no evidence about the boat as found, or ''."""
+    if entry.action == "fit":
+        return "another size of fuse" if entry.args.get("rating") else ""
+    spoilt = entry.hazards and entry.action != "pull"
+    return "dangerous, and no reading" if spoilt else ""
 
 
 def _fits(evidence: Evidence, circuit: Circuit) -> bool:

@@ -9,6 +9,7 @@ from itertools import combinations
 import numpy as np
 import numpy.typing as npt
 
+from labkit.aboard.acts import ACTS
 from labkit.circuits.circuit import NEGATIVE, Circuit
 from labkit.diagnosis.cost import moved
 from labkit.diagnosis.evidence import Measurement, outcomes
@@ -190,22 +191,19 @@ class Menu:
         return len(self._members(terminal)) > 1
 
     def _seen(self, states: list[Mapping[str, str]]) -> Iterator[Measurement]:
-        loads = [
-            p.id for p in self.circuit.parts.values()
-            if p.kind in ("motor", "lamp", "electronics", "indicator", "relay", "heater")
-        ]  # fmt: skip
-        for positions in states:
-            for id in loads:
-                yield Measurement("look", id, positions=positions)
-        for part in self.circuit.parts.values():
-            if part.kind in ("fuse", "breaker"):
-                yield Measurement("pull", part.id, positions=moved(self.circuit, {}))
-                for positions in in_use(self.circuit):
-                    yield Measurement("fit", part.id, positions=moved(self.circuit, positions))
-            if "intermittent" in part.modes:
-                for positions in in_use(self.circuit):
-                    for id in loads:
-                        yield Measurement("wiggle", part.id, id, moved(self.circuit, positions))
+        """What can be asked without a meter, as the records of the acts say."""
+        found: dict[str, list[Mapping[str, str]]] = {
+            "every": states,
+            "found": [{}],
+            "in use": list(in_use(self.circuit)),
+        }
+        for act in ACTS.values():
+            if act.sense is None:
+                continue
+            about = list(act.sense.about(self.circuit))
+            for positions in found[act.sense.when]:
+                there = moved(self.circuit, positions)
+                yield from (Measurement(act.name, a, b, there) for a, b in about)
 
     # -- what it would read ---------------------------------------------------------------------
 

@@ -11,6 +11,7 @@ import numpy.typing as npt
 from labkit.circuits.circuit import NEGATIVE, Circuit
 from labkit.diagnosis.evidence import Measurement, outcomes
 from labkit.diagnosis.hypotheses import Hypotheses, Joined
+from labkit.diagnosis.observing import would_show
 from labkit.diagnosis.sight import IN_HAND, lamp_chances, load_chances, with_mistakes
 from labkit.measuring.meter import (
     AMPS_BURDEN,
@@ -166,18 +167,32 @@ _METER = {"volts": _volts, "low-z": _volts, "diode": _diode, "amps": _amps}
 
 
 def chances(known: Hypotheses, measurement: Measurement) -> Array:
-    """Chance of each outcome of a look, wiggle, pull or test lamp; sets by outcomes."""
-    if measurement.function == "look":
-        return load_chances(known.circuit, known.points(measurement), measurement.red)
-    if measurement.function == "test lamp":
-        circuits = known.circuits(known.brought(measurement))
-        volts, _ = _across(circuits, measurement.red, measurement.black, known.lamp)
-        return lamp_chances(volts, known.circuit.system)
-    if measurement.function == "wiggle":
-        return _wiggled(known, measurement)
-    if measurement.function == "fit":
-        return _fitted(known, measurement)
-    return _pulled(known, measurement)
+    """Chance of each outcome of what is asked without a meter; sets by outcomes."""
+    quick = {
+        "look": _looked, "test lamp": _lit, "wiggle": _wiggled, "fit": _fitted, "pull": _pulled,
+    }  # fmt: skip
+    return quick.get(measurement.function, _performed)(known, measurement)
+
+
+def _performed(known: Hypotheses, measurement: Measurement) -> Array:
+    """Chances by doing the act itself under each set of faults, one after the other."""
+    words = outcomes(measurement, known.circuit)
+    found = np.zeros((len(known.sets), len(words)))
+    state = replace(measurement, positions={}, parted=frozenset(), jumper=(), lamp=())
+    circuits = known.circuits(known.brought(measurement), np.arange(len(known.sets)))
+    for n, circuit in enumerate(circuits):
+        found[n, words.index(would_show(circuit, state)[0])] = 1.0
+    return with_mistakes(found)
+
+
+def _looked(known: Hypotheses, measurement: Measurement) -> Array:
+    return load_chances(known.circuit, known.points(measurement), measurement.red)
+
+
+def _lit(known: Hypotheses, measurement: Measurement) -> Array:
+    circuits = known.circuits(known.brought(measurement), np.arange(len(known.sets)))
+    volts, _ = _across(circuits, measurement.red, measurement.black, known.lamp)
+    return lamp_chances(volts, known.circuit.system)
 
 
 def _wiggled(known: Hypotheses, measurement: Measurement) -> Array:

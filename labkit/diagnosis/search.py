@@ -7,19 +7,15 @@ look next.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 
 from labkit.circuits.circuit import NEGATIVE, Circuit
 from labkit.diagnosis.ambiguity import SETTLED, settled
 from labkit.diagnosis.cost import Visit, moved
 from labkit.diagnosis.evidence import Evidence, Measurement
 from labkit.diagnosis.faults import in_use
-from labkit.diagnosis.hypotheses import REPLACED
 from labkit.diagnosis.ranking import Adviser
 from labkit.diagnosis.session import Diagnosis, believed
-from labkit.measuring import meter
-from labkit.measuring.meter import FUNCTIONS, Reading
-from labkit.measuring.senses import sensed
 from labkit.solving.solver import solve
 
 MOST = 30
@@ -43,76 +39,6 @@ class Search:
     def count(self) -> int:
         """Measurements taken, the complaint apart."""
         return len(self.evidence)
-
-
-class Observer:
-    """Looks at, and measures, a circuit with its faults, as the bench does.
-
-    Fuses that open stay open.
-
-    Attributes
-    ----------
-    circuit : Circuit
-        With its faults, and the fuses that have opened.
-    reading : Reading or None
-        Of the last measurement, if it was one of the meter's.
-    """
-
-    def __init__(self, faulty: Circuit) -> None:
-        self.circuit = faulty
-        self.reading: Reading | None = None
-        self._settle(faulty)
-
-    def __call__(self, measurement: Measurement) -> str:
-        """Return what a measurement shows."""
-        if measurement.function == "fit":
-            kept = [
-                f
-                for f in self.circuit.faults
-                if f.part != measurement.red or f.mode not in REPLACED
-            ]
-            self.circuit = replace(self.circuit, faults=tuple(kept))
-        circuit = self.circuit.with_position(**measurement.positions)
-        if measurement.parted:
-            circuit = circuit.with_parted(*measurement.parted)
-        opened = self._settle(circuit)
-        if measurement.function == "fit":
-            return "opens again" if measurement.red in opened else "holds"
-        return self._seen(circuit.with_fault(*(f"{id} blown" for id in opened)), measurement)
-
-    def _settle(self, circuit: Circuit) -> list[str]:
-        """Leave open the fuses that open in this state, and return which."""
-        opened = [id for id in solve(circuit).opened if id in circuit.parts]
-        self.circuit = self.circuit.with_fault(*(f"{id} blown" for id in opened))
-        return opened
-
-    def _seen(self, circuit: Circuit, measurement: Measurement) -> str:
-        red, black, function = measurement.red, measurement.black, measurement.function
-        self.reading = None
-        if function in FUNCTIONS:
-            self.reading = meter.read(circuit, red, black or NEGATIVE, function)
-            return self.reading.display
-        if function == "look":
-            return sensed(circuit, solve(circuit))[red]
-        if function == "wiggle":
-            shaken = circuit.with_disturbed(red)
-            still = sensed(circuit, solve(circuit))[black]
-            moving = sensed(shaken, solve(shaken))[black]
-            return f"{black} {moving}" if moving != still else f"{black} does not change"
-        modes = {f.mode for f in circuit.faults if f.part == red}
-        fuse = circuit.part(red).kind == "fuse"
-        if "missing" in modes:
-            return "missing"
-        if fuse and "wrong fuse" in modes:  # blown or not
-            return "the wrong size"
-        if "blown" in modes:
-            return "blown" if fuse else "tripped"
-        return "whole" if fuse else "set"
-
-
-def observer(faulty: Circuit) -> Observer:
-    """Return what looks at, and measures, a circuit with its faults."""
-    return Observer(faulty)
 
 
 def search(start: Diagnosis, observe: Observe, way: Way, adviser: Adviser) -> Search:

@@ -6,9 +6,9 @@ import numpy as np
 import numpy.typing as npt
 
 from labkit.circuits.circuit import Circuit
-from labkit.diagnosis.evidence import load_words
 from labkit.diagnosis.hypotheses import Joined
 from labkit.diagnosis.normal import below
+from labkit.measuring.senses import load_words
 from labkit.parts import Part
 from labkit.parts.filament import voltage_share
 from labkit.parts.traits import LAMP_WORDS, LIGHT_EXPONENT, MOTOR_WORDS, Scale
@@ -39,7 +39,7 @@ def load_chances(circuit: Circuit, points: Joined, id: str) -> Array:
     Returns
     -------
     array
-        Points by words, the words those of :func:`labkit.diagnosis.evidence.load_words`.
+        Points by words, the words those of :func:`labkit.measuring.senses.load_words`.
     """
     part = circuit.part(id)
     words = load_words(part.kind)

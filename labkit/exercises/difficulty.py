@@ -17,13 +17,12 @@ from labkit.aboard.bench import Bench
 from labkit.circuits.circuit import NEGATIVE, Circuit
 from labkit.circuits.paths import path_through
 from labkit.circuits.tracing import Pass
-from labkit.diagnosis.evidence import load_words
 from labkit.diagnosis.hypotheses import Joined
 from labkit.diagnosis.information import by_name, entropy
 from labkit.diagnosis.sight import load_chances
 from labkit.exercises.exercise import Dealt, Exercise
 from labkit.exercises.situations import lead_to
-from labkit.measuring.senses import sensed
+from labkit.measuring.senses import load_words, sensed
 from labkit.solving.bulk import solve_many
 from labkit.solving.solver import OperatingPoint, solve
 from labkit.text.messages import CircuitError

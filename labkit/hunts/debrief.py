@@ -16,8 +16,9 @@ from labkit.diagnosis.cost import Visit
 from labkit.diagnosis.explain import numbered, place_text, state_text
 from labkit.diagnosis.faults import family, said
 from labkit.diagnosis.logbook import Asked, asked
+from labkit.diagnosis.observing import Observer
 from labkit.diagnosis.reviewing import Step
-from labkit.diagnosis.search import advised, observer, search
+from labkit.diagnosis.search import advised, search
 from labkit.exercises.suspects import plain
 from labkit.hunts.hunt import Hunt, Named
 from labkit.paper.charts import Chart
@@ -175,7 +176,7 @@ def _advised(adviser: Adviser, hunt: Hunt, called: Callable[[str], str]) -> tupl
     """The same fault searched by what is worth most for its minutes."""
     found = Bench(hunt.dealt.circuit).circuit
     start = adviser.start
-    done = search(start, observer(found), advised(adviser), adviser)
+    done = search(start, Observer(found), advised(adviser), adviser)
     diagnosis, visit = start.copy(), Visit(start.circuit)
     before, state = _count(diagnosis.remaining(), called), ""
     made = []

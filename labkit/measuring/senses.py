@@ -47,6 +47,21 @@ def brightness(circuit: Circuit, point: OperatingPoint, id: str) -> float:
     return float(voltage_share(abs(amps) / rated) ** LIGHT_EXPONENT)
 
 
+def load_words(kind: str) -> tuple[str, ...]:
+    """What a load of this kind can be seen and heard to do."""
+    if kind == "motor":
+        words = [word for _, word, _ in MOTOR_WORDS]
+        backwards = [f"{word}, backwards" for word in words[1:]]
+        return (*words, *backwards, "hums but stands still", "stutters", "chatters")
+    return {
+        "lamp": (*(word for _, word, _ in LAMP_WORDS), "flickers", "chatters"),
+        "indicator": (*(word for _, word, _ in LAMP_WORDS), "flickers", "chatters"),
+        "electronics": ("works", "is off", "chatters"),
+        "relay": ("is pulled in", "is at rest", "chatters"),
+        "heater": ("is warm", "is cold"),
+    }.get(kind, ())
+
+
 def _phrase(part: Part, circuit: Circuit, point: OperatingPoint) -> str:
     amps = point.amps[part.id]
     if part.kind == "motor":

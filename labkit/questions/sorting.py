@@ -10,7 +10,7 @@ from labkit.diagnosis import Diagnosis
 from labkit.diagnosis.evidence import Evidence, parse_seen
 from labkit.diagnosis.explain import numbered, place_text, seen_text, state_text
 from labkit.diagnosis.faults import Candidate, describe, in_use
-from labkit.diagnosis.logbook import would_show
+from labkit.diagnosis.observing import would_show
 from labkit.measuring.meter import FUNCTIONS, Reading, read
 from labkit.questions.fields import Field, Lead, OneOf, Several, named, positions_of, same
 from labkit.questions.verdict import USERS, Verdict, wrong

@@ -8,6 +8,7 @@ from __future__ import annotations
 from functools import cached_property
 from typing import NamedTuple
 
+from labkit.aboard.acts import ACTS
 from labkit.aboard.bench import Bench, Entry
 from labkit.circuits.circuit import Circuit, visible_parts
 from labkit.drawing import Drawing
@@ -17,7 +18,6 @@ from labkit.questions.fields import Option, positions_of
 from labkit.text.messages import CircuitError
 from labkit.widgets.offers import Act, Offer, offers, operating
 from labkit.widgets.places import (
-    CHANGES_NOTHING,
     Place,
     drawing_of,
     last_seen,
@@ -37,12 +37,6 @@ HANDS = {
     "spanner": "The spanner is in hand: choose a terminal to take it apart, or to join it again.",
 }
 """What a touch puts on a point: both leads in turn, one of them, or something else; in words."""
-
-_DONE = {
-    "look": "look at", "trace": "follow", "lift": "take away", "repair": "mend",
-    "part": "take apart",
-}  # fmt: skip
-"""Acts in a workshop's words, where those are others."""
 
 CLIPS = ("jumper", "test lamp")
 """What is clipped on at two points."""
@@ -296,7 +290,7 @@ class BenchModel:
             self.reading = entry.reading
             return True
         self._settle_leads()
-        if action not in CHANGES_NOTHING:
+        if ACTS[action].changes:
             self._under_the_leads()
         return True
 
@@ -363,17 +357,7 @@ class BenchModel:
 
     def _done(self, entry: Entry) -> str:
         """What was done, in a few words."""
-        args = entry.args
-        if entry.action == "read":
-            red, black = self._short(args["red"]), self._short(args["black"])
-            leads = red if args["function"] == "clamp" else f"red {red}, black {black}"
-            return f"{args['function']}, {leads}"
-        if entry.action in ("jumper", "test lamp"):
-            return f"{entry.action} {self._short(args['first'])} to {self._short(args['second'])}"
-        if entry.action == "wiggle":
-            return f"wiggle {args['id']}"
-        did = _DONE.get(entry.action, entry.action)
-        return " ".join((did, *(word for word in args.values() if word != entry.shows)))
+        return ACTS[entry.action].said(entry.args, self._short)
 
     def where(self, key: str) -> str:
         """Where a lead or clip is, in words."""

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from labkit.aboard.act import Sort
+from labkit.aboard.acts import ACTS
 from labkit.aboard.bench import Bench
 from labkit.circuits.circuit import Circuit, visible_parts
 from labkit.measuring.senses import LOADS
@@ -48,35 +50,34 @@ def offers(bench: Bench, seen: Circuit, places: list[Place]) -> list[Offer]:
     places : list of Place
         Where a lead can be put.
     """
+    there = _choices(bench, seen, places)
+    offered = [
+        Offer(act.name, act.label, tuple(
+            Field(need.name, need.label, there[need.sort]) for need in act.needs))
+        for act in ACTS.values()
+        if act.label
+    ]  # fmt: skip
+    return [offer for offer in offered if all(field.options for field in offer.fields)]
+
+
+def _choices(bench: Bench, seen: Circuit, places: list[Place]) -> dict[Sort, tuple[Option, ...]]:
+    """What there is of each sort of thing that an act may need."""
     parts = visible_parts(seen, bench.traced)
     ends = [t for t in terminals(seen, bench.traced) if t not in seen.parted]
     fuses = [part for part in parts if part.kind in ("fuse", "breaker")]
     pulled = [part for part in fuses if part.id in bench.pulled]
-    loads = _parts(part for part in parts if part.kind in LOADS)
-    points = tuple((p.label, p.key) for p in places)
-    two = (Field("first", "from", points), Field("second", "to", points))
-    ratings = (("of its own rating", ""), *((size, size) for size in FUSES))
-    runs = tuple((f"{run.name}, {run.start} to {run.end}", run.name) for run in seen.runs)
-    offered = [
-        Offer("look", "Look and listen", (Field("id", "at", loads),)),
-        Offer("pull", "Pull and look at", (Field("id", "the fuse", _parts(
-            part for part in fuses if part not in pulled)),)),
-        Offer("fit", "Fit or reset", (
-            Field("id", "the fuse", _parts(pulled or fuses)),
-            Field("rating", "with one", ratings))),
-        Offer("part", "Take a connection apart", (Field("terminal", "at", _same(ends)),)),
-        Offer("join", "Join again", (
-            Field("terminal", "at", _same(sorted(seen.parted))),)),
-        Offer("jumper", "Put the fused jumper", two),
-        Offer("test lamp", "Put the test lamp", two),
-        Offer("lift", "Take away", (
-            Field("what", "the", _same(b.id for b in seen.bridges)),)),
-        Offer("wiggle", "Wiggle", (
-            Field("id", "the part", _parts(parts)), Field("look_at", "while watching", loads))),
-        Offer("trace", "Follow by eye and hand", (Field("run", "the run", runs),)),
-        Offer("repair", "Mend or replace", (Field("id", "the part", _parts(parts)),)),
-    ]  # fmt: skip
-    return [offer for offer in offered if all(field.options for field in offer.fields)]
+    return {
+        "part": _parts(parts),
+        "load": _parts(part for part in parts if part.kind in LOADS),
+        "protection": _parts(part for part in fuses if part not in pulled),
+        "gap": _parts(pulled or fuses),
+        "terminal": _same(ends),
+        "parted": _same(sorted(seen.parted)),
+        "point": tuple((p.label, p.key) for p in places),
+        "run": tuple((f"{run.name}, {run.start} to {run.end}", run.name) for run in seen.runs),
+        "bridge": _same(b.id for b in seen.bridges),
+        "rating": (("of its own rating", ""), *((size, size) for size in FUSES)),
+    }
 
 
 def operating(bench: Bench, seen: Circuit, id: str) -> Act:

@@ -5,12 +5,10 @@ from __future__ import annotations
 from collections.abc import Collection
 from dataclasses import dataclass
 
+from labkit.aboard.acts import ACTS
 from labkit.aboard.bench import Bench
 from labkit.circuits.circuit import Circuit, visible_parts
 from labkit.drawing import Drawing, draw
-
-CHANGES_NOTHING = frozenset({"read", "look", "trace", "wiggle"})
-"""Acts after which all is as it was."""
 
 
 @dataclass(frozen=True)
@@ -45,7 +43,7 @@ def last_seen(bench: Bench) -> dict[str, str]:
     for entry in bench.log:
         if entry.action == "look":
             seen[entry.args["id"]] = entry.shows
-        elif entry.action not in CHANGES_NOTHING:
+        elif ACTS[entry.action].changes:
             seen = {"test lamp": entry.shows} if entry.action == "test lamp" else {}
     return seen
 

@@ -2,7 +2,8 @@ import json
 
 import pytest
 
-from labkit.aboard.bench import MINUTES, Bench, replay
+from labkit.aboard.acts import ACTS
+from labkit.aboard.bench import Bench, replay
 from labkit.circuits.circuit import Via, build_circuit, run
 from labkit.parts import Battery, Relay, Resistor
 from labkit.text.messages import CircuitError
@@ -30,7 +31,7 @@ def test_a_place_is_reached_once_and_costs_its_floorboard_once():
     bench = Bench(pump())
     first = bench.act("read", red="X1:1", black="DC-", function="volts")
     second = bench.act("read", red="X1:1", black="DC-", function="volts")
-    assert first.minutes > second.minutes == MINUTES["read"]
+    assert first.minutes > second.minutes == ACTS["read"].minutes
 
 
 def test_parting_a_connection_under_load_draws_an_arc():

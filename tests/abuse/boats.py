@@ -5,7 +5,8 @@ from __future__ import annotations
 import math
 from random import Random
 
-from labkit.aboard.bench import MINUTES, Bench
+from labkit.aboard.acts import ACTS
+from labkit.aboard.bench import Bench
 from labkit.circuits.circuit import Circuit
 from labkit.measuring.meter import FUNCTIONS, Reading, read
 from labkit.solving.solver import OperatingPoint, solve
@@ -87,19 +88,14 @@ def hands(rng: Random, count: int) -> Tally:
                  "off", "7", "²", "", "jumper", "test lamp", "12 A", "nothing of the kind",
                  *(run.name for run in circuit.runs)]  # fmt: skip
         for _ in range(60):
-            action = rng.choice([*MINUTES, "sing"])
+            action = rng.choice([*ACTS, "sing"])
             args = _arguments(rng, action, words)
             name = f"seed {seed}, act {len(bench.log) + 1}, {action} {args}"
             tally.attempt(name, lambda b=bench, a=action, args=args: b.act(a, **args))
     return tally
 
 
-_NEEDS = {
-    "switch": ("id", "to"), "read": ("red", "black", "function"), "part": ("terminal",),
-    "join": ("terminal",), "pull": ("id",), "fit": ("id", "rating"), "lift": ("what",),
-    "jumper": ("first", "second"), "test lamp": ("first", "second"), "wiggle": ("id", "look_at"),
-    "look": ("id",), "trace": ("run",), "repair": ("id",),
-}  # fmt: skip
+_NEEDS = {name: tuple(need.name for need in act.needs) for name, act in ACTS.items()}
 
 
 def _arguments(rng: Random, action: str, words: list[str]) -> dict[str, str]:

@@ -18,7 +18,7 @@ from labkit.circuits.circuit import Circuit
 from labkit.diagnosis import Diagnosis, Measurement
 from labkit.diagnosis.hypotheses import Hypotheses
 from labkit.diagnosis.menu import clamp_places, lead_pairs, switch_states
-from labkit.diagnosis.search import observer
+from labkit.diagnosis.observing import Observer
 from labkit.measuring import meter
 from labkit.measuring.meter import FUNCTIONS
 from labkit.measuring.senses import sensed
@@ -61,7 +61,7 @@ def struck_by_honest_readings(name: str, known: Hypotheses, rng: random.Random) 
     circuit = shipped(name)
     row = rng.choices(known.rows, weights=list(known.prior))[0]
     faulty = replace(off_its_drawing(circuit, rng), faults=dealt(row.candidate, rng))
-    observe = observer(faulty)
+    observe = Observer(faulty)
     diagnosis = Diagnosis(circuit, known=known)
     states, pairs, wires = (
         list(switch_states(circuit)), list(lead_pairs(circuit)), clamp_places(circuit),

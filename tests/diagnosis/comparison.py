@@ -24,6 +24,7 @@ from labkit.diagnosis import Adviser, Diagnosis
 from labkit.diagnosis.cost import moved
 from labkit.diagnosis.explain import listing
 from labkit.diagnosis.faults import Candidate
+from labkit.diagnosis.observing import Observer
 from labkit.diagnosis.search import (
     Search,
     Way,
@@ -31,7 +32,6 @@ from labkit.diagnosis.search import (
     complaint,
     following_the_wire,
     half_splitting,
-    observer,
     search,
 )
 from labkit.exercises.exercise import load_exercise
@@ -103,13 +103,13 @@ def deals(case: Case, start: Diagnosis, severities: int = 1) -> Iterator[Circuit
 
 def searched(case: Case, adviser: Adviser, faulty: Circuit) -> list[Search]:
     """The three ways after the same fault."""
-    start = complaint(adviser.start, observer(faulty), case.load, case.on)
+    start = complaint(adviser.start, Observer(faulty), case.load, case.on)
     ways: list[Way] = [
         advised(adviser),
         half_splitting(case.circuit, case.load, case.on),
         following_the_wire(case.circuit, case.load, case.on),
     ]
-    return [search(start, observer(faulty), way, adviser) for way in ways]
+    return [search(start, Observer(faulty), way, adviser) for way in ways]
 
 
 def main(severities: int = 1, *names: str) -> None:

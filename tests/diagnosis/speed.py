@@ -22,7 +22,7 @@ from labkit.diagnosis import Adviser, Diagnosis, Measurement
 from labkit.diagnosis.cost import Visit
 from labkit.diagnosis.faults import candidates
 from labkit.diagnosis.information import soft_gain
-from labkit.diagnosis.search import observer
+from labkit.diagnosis.observing import Observer
 from labkit.parts import Battery, Cable, Fuse, Joint, Lampholder, MotorLoad, Switch
 from tests.diagnosis.comparison import dealt
 
@@ -101,7 +101,7 @@ def measured(hunts: int = 6) -> Figures:
     times, works, by_rate, by_bits = [], [], [], []
     for _ in range(hunts):
         faulty = replace(circuit, faults=dealt(chance.choice(listed), chance))
-        observe = observer(faulty)
+        observe = Observer(faulty)
         diagnosis, visit = start.copy(), Visit(circuit)
         load = chance.choice([p for p in circuit.parts if p[0] in "ME"])
         done = Measurement("look", load)

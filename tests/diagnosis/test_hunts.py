@@ -7,7 +7,8 @@ import pytest
 from labkit.diagnosis import Adviser, Ambiguity, Diagnosis, leaves, parse_seen, plan, review
 from labkit.diagnosis.explain import place_text
 from labkit.diagnosis.faults import Candidate
-from labkit.diagnosis.search import advised, complaint, observer, search
+from labkit.diagnosis.observing import Observer
+from labkit.diagnosis.search import advised, complaint, search
 from labkit.diagnosis.session import SURE, believed
 from tests.boats import shipped
 from tests.diagnosis.comparison import cases, deals, searched
@@ -52,8 +53,8 @@ def test_the_faults_of_the_exercises_are_named_down_to_what_is_alike(name, fault
     case = CASES[name]
     adviser = Adviser(Diagnosis(case.circuit))
     faulty = case.circuit.with_fault(fault)
-    start = complaint(adviser.start, observer(faulty), case.load, case.on)
-    done = search(start, observer(faulty), advised(adviser), adviser)
+    start = complaint(adviser.start, Observer(faulty), case.load, case.on)
+    done = search(start, Observer(faulty), advised(adviser), adviser)
     assert done.complete
     assert set(done.named) <= found
 
@@ -111,7 +112,7 @@ def test_following_the_plan_takes_no_more_than_its_deepest_branch():
     tree = plan(ADVISER, ADVISER.start.copy().see(DEAD))
     faulty = BOAT.with_fault("X1 open")
     start = ADVISER.start.copy().see(DEAD)
-    done = search(start, observer(faulty), advised(ADVISER), ADVISER)
+    done = search(start, Observer(faulty), advised(ADVISER), ADVISER)
     assert done.count <= tree.deepest
 
 

@@ -13,7 +13,7 @@ from labkit.diagnosis import Adviser, Diagnosis, Measurement, parse_seen, rank
 from labkit.diagnosis.cost import Visit
 from labkit.diagnosis.faults import candidates
 from labkit.diagnosis.information import soft_gain
-from labkit.diagnosis.search import observer
+from labkit.diagnosis.observing import Observer
 from tests.boats import shipped
 from tests.diagnosis.comparison import dealt
 
@@ -37,7 +37,7 @@ def test_a_slow_pump_is_measured_with_the_switch_on():
 
 def test_what_was_measured_already_is_not_advised_again():
     best = rank(BOAT, [DEAD], top=1)[0]
-    faulty = observer(BOAT.with_fault("X1 open"))
+    faulty = Observer(BOAT.with_fault("X1 open"))
     seen = best.measurement.saw(faulty(best.measurement))
     visit = Visit(BOAT)
     again = [visit.key(r.measurement) for r in rank(BOAT, [DEAD, seen], top=50)]
@@ -122,7 +122,7 @@ def test_the_choice_is_within_a_hundredth_of_a_bit_of_the_best_there_is():
     rng = random.Random(11)
     for _ in range(4):
         row = rng.choices(ADVISER.start.known.rows, weights=list(ADVISER.start.known.prior))[0]
-        observe = observer(replace(BOAT, faults=dealt(row.candidate, rng)))
+        observe = Observer(replace(BOAT, faults=dealt(row.candidate, rng)))
         look = Measurement("look", "M1", positions={"S2": "on"})
         diagnosis, visit = ADVISER.start.copy().see(look.saw(observe(look))), Visit(BOAT)
         for _ in range(3):

@@ -14,9 +14,9 @@ from labkit.diagnosis import Diagnosis, Measurement, contrast, parse_seen, repor
 from labkit.diagnosis.faults import candidates
 from labkit.diagnosis.hypotheses import Hypotheses
 from labkit.diagnosis.menu import lead_pairs, switch_states
+from labkit.diagnosis.observing import Observer
 from labkit.diagnosis.probe import readings
 from labkit.diagnosis.scale import Spread, scale
-from labkit.diagnosis.search import observer
 from labkit.measuring import meter
 from tests.boats import shipped
 from tests.diagnosis.campaign import struck_by_honest_readings
@@ -114,7 +114,7 @@ def test_predictions_are_what_the_meter_reads():
 def test_a_fuse_that_opened_stays_open_in_what_is_foreseen():
     # In use a shorted pump opens the breaker; switched off again, there is nothing behind it.
     listed = candidates(BOAT, only=["M1 short", "X1 resistance"])
-    faulty = observer(BOAT.with_fault("M1 short"))
+    faulty = Observer(BOAT.with_fault("M1 short"))
     diagnosis = Diagnosis(BOAT, listed)
     for measurement in (Measurement("look", "M1", positions={"S2": "on"}),
                         Measurement("volts", "F2:2", "DC-")):  # fmt: skip

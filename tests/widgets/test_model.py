@@ -5,7 +5,8 @@ from pathlib import Path
 import pytest
 
 from labkit import load_circuit
-from labkit.aboard.bench import MINUTES, Bench
+from labkit.aboard.acts import ACTS
+from labkit.aboard.bench import Bench
 from labkit.widgets.model import BLANK, BenchModel
 
 CIRCUITS = Path(__file__).parents[2] / "exercises" / "circuits"
@@ -161,11 +162,11 @@ def test_what_is_impossible_is_said_and_not_logged(washdown: BenchModel) -> None
 def test_every_act_on_offer_can_be_done(path: Path) -> None:
     made = BenchModel(Bench(load_circuit(path)))
     offered = {offer.action for offer in made.offers}
-    assert offered <= set(MINUTES)
+    assert offered <= set(ACTS)
     for offer in made.offers:
         args = {f.name: f.options[-1][1] for f in offer.fields if f.options[-1][1]}
         assert made.do(offer.action, **args), made.message
-    assert offered | {"join", "lift"} | {"read", "switch"} >= set(MINUTES) - {"pull", "fit"}
+    assert offered | {"join", "lift"} | {"read", "switch"} >= set(ACTS) - {"pull", "fit"}
     assert {"join", "lift"} <= {offer.action for offer in made.offers}
 
 

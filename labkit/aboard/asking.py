@@ -1,0 +1,104 @@
+"""Acts that ask something of the boat and leave it as it was: read, look, wiggle, trace."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+
+from labkit.aboard.act import Act, Need, Outcome, Sense
+from labkit.aboard.scene import Scene
+from labkit.circuits.circuit import Circuit
+from labkit.measuring import meter
+from labkit.measuring.senses import load_words, sensed
+from labkit.solving.solver import solve
+from labkit.text.messages import CircuitError, did_you_mean
+
+
+def _read(scene: Scene, red: str, black: str, function: str) -> Outcome:
+    red, black = scene.circuit.point(red), scene.circuit.point(black)
+    scene.reading = reading = meter.read(scene.circuit, red, black, function)
+    scene.blow(reading.opened)
+    return Outcome(reading.display, list(reading.hazards))
+
+
+def _leads(args: Mapping[str, str]) -> str:
+    if args["function"] == "clamp":
+        return f"clamp, {args['red']}"
+    return "{function}, red {red}, black {black}".format_map(args)
+
+
+def _look(scene: Scene, id: str) -> Outcome:
+    return Outcome(scene.does(id))
+
+
+def _wiggle(scene: Scene, id: str, look_at: str) -> Outcome:
+    still = scene.does(look_at)
+    shaken = scene.circuit.with_disturbed(id)
+    moved = sensed(shaken, solve(shaken))[look_at]
+    shows = f"{look_at} {moved}" if moved != still else f"{look_at} does not change"
+    return Outcome(shows)
+
+
+def _trace(scene: Scene, run: str) -> Outcome:
+    parts, names = scene.circuit.parts, [r.name for r in scene.circuit.runs]
+    if run not in names:
+        raise CircuitError([f"no run '{run}'; {did_you_mean(run, names)}"])
+    passes = scene.circuit.runs[names.index(run)].passes
+    scene.traced.add(run)
+    hidden = [parts[p.part] for p in passes if parts[p.part].hidden]
+    found = ", ".join(f"{part.id} ({part.label or part.kind})" for part in hidden)
+    return Outcome(f"found {found}" if found else "as drawn")
+
+
+# -- what they may be answered with ----------------------------------------------------------------
+
+
+def _looks(circuit: Circuit, id: str, _: str = "") -> tuple[str, ...]:
+    return load_words(circuit.part(id).kind)
+
+
+def _stirs(circuit: Circuit, id: str, look_at: str) -> tuple[str, ...]:
+    words = load_words(circuit.part(look_at).kind)
+    return (*(f"{look_at} {word}" for word in words), f"{look_at} does not change")
+
+
+_WATCHED = ("motor", "lamp", "electronics", "indicator", "relay", "heater")
+
+
+def _watched(circuit: Circuit) -> list[str]:
+    return [part.id for part in circuit.parts.values() if part.kind in _WATCHED]
+
+
+def _loads(circuit: Circuit) -> Iterable[tuple[str, str]]:
+    return [(id, "") for id in _watched(circuit)]
+
+
+def _loose(circuit: Circuit) -> Iterator[tuple[str, str]]:
+    for part in circuit.parts.values():
+        if "intermittent" in part.modes:
+            yield from ((part.id, load) for load in _watched(circuit))
+
+
+ASKING = (
+    Act(
+        "read", 0.5, _read,
+        (Need("red", "point"), Need("black", "point", otherwise="DC-"),
+         Need("function", "function", otherwise="volts")),
+        _leads, changes=False,
+    ),
+    Act(
+        "look", 0.5, _look, (Need("id", "load", "at"),), "look at {id}", "Look and listen",
+        Sense(_looks, "a look at {red}", _loads, "every", "{red} "), changes=False,
+    ),
+    Act(
+        "wiggle", 0.5, _wiggle,
+        (Need("id", "part", "the part"), Need("look_at", "load", "while watching")),
+        "wiggle {id}", "Wiggle",
+        Sense(_stirs, "wiggling {red} with an eye on {black}", _loose, "in use", ""),
+        changes=False,
+    ),
+    Act(
+        "trace", 3.0, _trace, (Need("run", "run", "the run"),), "follow {run}",
+        "Follow by eye and hand", changes=False,
+    ),
+)  # fmt: skip
+"""The acts that leave the boat as it was."""

@@ -1,0 +1,181 @@
+"""Acts that change something: switches, connections, fuses, what is clipped on, repairs."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from labkit.aboard import safety
+from labkit.aboard.act import Act, Need, Outcome, Sense
+from labkit.aboard.scene import Scene
+from labkit.aboard.setting import JUMPER, JUMPER_FUSE, test_lamp
+from labkit.circuits.circuit import Circuit
+from labkit.measuring.meter import Hazard
+from labkit.parts.traits import LAMP_WORDS, LIGHT_EXPONENT, word_for
+from labkit.solving.solver import measure, solve
+from labkit.text.messages import CircuitError, did_you_mean
+from labkit.text.quantities import CURRENT, QuantityError
+
+
+def _switch(scene: Scene, id: str, to: str) -> Outcome:
+    scene.circuit = scene.circuit.with_position(**{id: to})
+    return Outcome(to)
+
+
+def _part(scene: Scene, terminal: str) -> Outcome:
+    terminal = scene.circuit.point(terminal)
+    hazards = safety.parting(scene.circuit, terminal)
+    scene.circuit = scene.circuit.with_parted(terminal)
+    return Outcome("apart", hazards)
+
+
+def _join(scene: Scene, terminal: str) -> Outcome:
+    terminal = scene.circuit.point(terminal)
+    parted = scene.circuit.parted
+    if terminal not in parted:
+        raise CircuitError([f"'{terminal}' is not apart; {did_you_mean(terminal, parted)}"])
+    scene.circuit = scene.circuit.with_joined(terminal)
+    return Outcome("joined")
+
+
+def _pull(scene: Scene, id: str) -> Outcome:
+    part = scene.protection(id)
+    hazards = safety.parting(scene.circuit, f"{id}:1")
+    state = scene.circuit.state_of(id)
+    blown = state.has("blown")
+    whole, opened = ("set", "tripped") if part.kind == "breaker" else ("whole", "blown")
+    looks = "missing" if state.has("missing") else opened if blown else whole
+    fitted = state.find("wrong fuse")
+    if fitted:
+        looks += f"{_MARKED}{fitted.amount}"
+    if blown:
+        scene.seen_open.add(id)
+    scene.circuit = scene.circuit.with_fault(f"{id} missing")
+    scene.pulled.add(id)
+    return Outcome(looks, hazards)
+
+
+def _fit(scene: Scene, id: str, rating: str) -> Outcome:
+    part = scene.protection(id)
+    kept = [f for f in scene.circuit.faults if f.part == id]
+    sound = scene.circuit.without_faults(id)
+    stay = [f for f in kept if f.mode in ("resistance", "open")]
+    fitted = sound.with_fault(*stay) if stay else sound
+    hazards: list[Hazard] = []
+    if rating and part.kind == "fuse":
+        try:
+            CURRENT.parse(rating)
+        except QuantityError as error:
+            raise CircuitError([f"{id}: {error}"]) from None
+        fitted = fitted.with_fault(f"{id} wrong fuse {rating}")
+        hazards = safety.fuse_size(fitted, id)
+    scene.circuit = fitted
+    scene.pulled.discard(id)
+    scene.seen_open.discard(id)
+    return Outcome(f"fitted {rating or part.rating}", hazards)
+
+
+def _jumper(scene: Scene, first: str, second: str) -> Outcome:
+    first, second = scene.circuit.point(first), scene.circuit.point(second)
+    base = scene.circuit.without_bridge("jumper")
+    hazards = safety.bypass(base, first, second)
+    put = base.with_bridge("jumper", "jumper", first, second, JUMPER, JUMPER_FUSE)
+    if "jumper" in solve(put).opened:
+        scene.circuit = base
+        hazards = [*hazards, safety.jumper_blew(JUMPER_FUSE)]
+        return Outcome("its fuse blew", hazards)
+    scene.circuit = put
+    return Outcome("in place", hazards)
+
+
+def _test_lamp(scene: Scene, first: str, second: str) -> Outcome:
+    first, second = scene.circuit.point(first), scene.circuit.point(second)
+    law, base = test_lamp(scene.circuit), scene.circuit.without_bridge("test lamp")
+    scene.circuit = base.with_bridge("test lamp", "test lamp", first, second, law)
+    seen = measure(base, first, second, law).volts
+    if seen is None:
+        return Outcome("flickers")
+    light = (abs(seen) / base.system) ** LIGHT_EXPONENT
+    return Outcome(word_for(light, LAMP_WORDS))
+
+
+def _lift(scene: Scene, what: str) -> Outcome:
+    there = [b.id for b in scene.circuit.bridges]
+    if what not in there:
+        raise CircuitError([f"there is no '{what}' in place; {did_you_mean(what, there)}"])
+    scene.circuit = scene.circuit.without_bridge(what)
+    return Outcome("taken away")
+
+
+def _repair(scene: Scene, id: str) -> Outcome:
+    scene.circuit.part(id)
+    scene.circuit = scene.circuit.without_faults(id)
+    scene.pulled.discard(id)
+    scene.seen_open.discard(id)
+    return Outcome("mended")
+
+
+# -- what those that ask something may be answered with --------------------------------------------
+
+_MARKED = ", marked "
+
+
+def _glows(circuit: Circuit, first: str, second: str = "") -> tuple[str, ...]:
+    return (*(word for _, word, _ in LAMP_WORDS), "flickers")
+
+
+def _pulled(circuit: Circuit, id: str, _: str = "") -> tuple[str, ...]:
+    fuse = ("whole", "blown", "missing", "the wrong size")
+    return {"fuse": fuse, "breaker": ("set", "tripped", "missing")}.get(circuit.part(id).kind, ())
+
+
+def _fitted(circuit: Circuit, id: str, _: str = "") -> tuple[str, ...]:
+    return ("holds", "opens again") if circuit.part(id).kind in ("fuse", "breaker") else ()
+
+
+def _size(shows: str, hazards: Iterable[Hazard], id: str) -> str:
+    return "the wrong size" if _MARKED in shows else shows
+
+
+def _held(shows: str, hazards: Iterable[Hazard], id: str) -> str:
+    return "opens again" if any(h.kind == "fuse opened" for h in hazards) else "holds"
+
+
+def _fuses(circuit: Circuit) -> Iterable[tuple[str, str]]:
+    return [(p.id, "") for p in circuit.parts.values() if p.kind in ("fuse", "breaker")]
+
+
+_ENDS = (Need("first", "point", "from"), Need("second", "point", "to"))
+
+HANDLING = (
+    Act("switch", 0.2, _switch, (Need("id", "contact"), Need("to", "word")), "switch {id}"),
+    Act(
+        "pull", 0.5, _pull, (Need("id", "protection", "the fuse"),), "pull {id}",
+        "Pull and look at",
+        Sense(_pulled, "pulling {red}", _fuses, "found", "it is ", _size, beside="fit"),
+    ),
+    Act(
+        "fit", 0.5, _fit,
+        (Need("id", "gap", "the fuse"),
+         Need("rating", "rating", "with one", otherwise="")),
+        "fit {id}", "Fit or reset",
+        Sense(_fitted, "{red} renewed or set again", _fuses, "in use", told=_held, beside="pull"),
+    ),
+    Act(
+        "part", 2.0, _part, (Need("terminal", "terminal", "at"),), "take apart {terminal}",
+        "Take a connection apart",
+    ),
+    Act("join", 2.0, _join, (Need("terminal", "parted", "at"),), "join {terminal}", "Join again"),
+    Act(
+        "jumper", 1.0, _jumper, _ENDS, "jumper {first} to {second}", "Put the fused jumper",
+    ),
+    Act(
+        "test lamp", 1.0, _test_lamp, _ENDS, "test lamp {first} to {second}", "Put the test lamp",
+        Sense(_glows, "the test lamp from {red} to {black}"),
+    ),
+    Act("lift", 0.2, _lift, (Need("what", "bridge", "the"),), "take away {what}", "Take away"),
+    Act(
+        "repair", 10.0, _repair, (Need("id", "part", "the part"),), "mend {id}", "Mend or replace",
+        repairs=True,
+    ),
+)  # fmt: skip
+"""The acts that change something."""
