@@ -76,7 +76,7 @@ def circuit_from(table: Mapping[str, Any], file: str = "") -> Circuit:
             problems.append(f"{where}, name: is already the name of another run; give it its own")
         names.add(name)
         ends = [_end(raw, key, where, problems) for key in ("from", "to")]
-        steps = _steps(raw, where, parts, refused, problems)
+        steps = _steps(raw, where, parts, refused, problems, system)
         if any(ends):  # where one is missing, the other still counts for the node it names
             traced.append((name, ends[0] or ends[1], ends[1] or ends[0], steps))
     return assemble(str(title), system, traced, parts, file, problems)
@@ -109,6 +109,7 @@ def _steps(
     parts: dict[str, Part],
     refused: set[str],
     problems: list[str],
+    system: float,
 ) -> list[tuple[str, str]]:
     listed = raw.get("parts", [])
     if not isinstance(listed, list):
@@ -136,7 +137,7 @@ def _steps(
         elif isinstance(id, str) and (id in parts or id in refused):
             problems.append(f"{here}, id: is already described; give this part an id of its own")
             continue
-        elif not _describe(item["is"], keys, here, parts, problems):
+        elif not _describe(item["is"], keys, here, parts, problems, system):
             refused.add(str(id))
             continue
         steps.append((str(id), via))
@@ -166,7 +167,12 @@ def _known_again(
 
 
 def _describe(
-    kind: Any, keys: Mapping[str, Any], here: str, parts: dict[str, Part], problems: list[str]
+    kind: Any,
+    keys: Mapping[str, Any],
+    here: str,
+    parts: dict[str, Part],
+    problems: list[str],
+    system: float,
 ) -> bool:
     if not isinstance(kind, str) or kind not in KINDS:
         word = kind if isinstance(kind, str) else ""
@@ -175,7 +181,7 @@ def _describe(
         problems.append(f"{here}, is: no part {short(kind)}; {hint}")
         return False
     try:
-        part = KINDS[kind].model_validate(keys)
+        part = KINDS[kind].model_validate(keys, context={"system": system})
     except ValidationError as error:
         found = sentences(error, KINDS[kind], article(kind))
         problems.extend(f"{here}, {text}" for text in found)

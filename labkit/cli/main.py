@@ -151,6 +151,7 @@ def solve(
 
     Example: labkit solve exercises/circuits/washdown.toml --set S2=on --fault "X1 open"
     """
+    from labkit.circuits.in_doubt import in_doubt
     from labkit.solving.solver import solve as operating_point
 
     point = operating_point(_circuit(file, fault, set, part))
@@ -160,6 +161,13 @@ def solve(
             "speeds": dict(point.speeds), "states": dict(point.states),
             "floating": list(point.floating), "chattering": list(point.chattering),
         }  # fmt: skip
+        doubts = {
+            id: {key: {"written": d.text, "taken": d.taken} for key, d in p.doubts.items()}
+            for id, p in point.circuit.parts.items()
+            if p.doubts
+        }
+        if doubts:
+            data["doubts"] = doubts
         sys.stdout.write(json.dumps(data, indent=2) + "\n")
         return
     circuit = point.circuit
@@ -185,6 +193,9 @@ def solve(
         heat = "-" if watts is None else show(watts, "W", 2) if watts >= 5e-4 else "0 W"
         flows.add_row(id, part_.kind, part_.label, amps, heat, state)
     out.print(flows)
+    unsure = in_doubt(circuit)
+    if unsure:
+        out.print("Not known exactly, the middle taken: " + "; ".join(unsure), soft_wrap=True)
     if point.chattering:
         out.print("Chattering, so that not everything has a number: " + ", ".join(point.chattering))
 

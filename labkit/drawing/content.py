@@ -92,7 +92,7 @@ def content_of(step: Step, circuit: Circuit, wires: bool) -> Content:
         words = step.kind if step.id == step.kind else f"{step.id} {step.kind}"
         return Content(step, tuple(Line(t, 0) for t in wrap(words, _WRAP)), ())
     part = circuit.parts[step.id]
-    rating = typeset(part.rating)
+    rating = typeset(part.shown_rating)
     elsewhere = {step.enter, step.leave} != {"85", "86"} if part.kind == "relay" else step.again
     if elsewhere:
         rating = ""

@@ -19,7 +19,7 @@ def tell(step: Step, circuit: Circuit, seen: Seen) -> str:
     if step.bridge:
         return ", ".join(t for t in (step.id, step.kind * (step.kind != step.id), seen.does) if t)
     part = circuit.parts[step.id]
-    words = [step.id, " ".join(t for t in (part.kind, typeset(part.rating)) if t)]
+    words = [step.id, " ".join(t for t in (part.kind, typeset(part.shown_rating)) if t)]
     if part.label:
         words.append(part.label)
     if part.kind in ("relay", "changeover"):

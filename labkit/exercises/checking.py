@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from pathlib import Path
 
 from labkit.circuits.circuit import Circuit
+from labkit.circuits.in_doubt import in_doubt
 from labkit.exercises.dealing import is_hand, read_hand
 from labkit.exercises.difficulty import difficulty
 from labkit.exercises.exercise import Dealt, Exercise, load, prove
@@ -122,7 +123,9 @@ def _tells(healthy: Circuit, faulty: Circuit) -> bool:
 
 
 def _circuit_line(circuit: Circuit) -> str:
-    return f"{circuit.file}: {circuit.title}: {len(circuit.parts)} parts, {len(circuit.runs)} runs"
+    line = f"{circuit.file}: {circuit.title}: {len(circuit.parts)} parts, {len(circuit.runs)} runs"
+    unsure = len(in_doubt(circuit))
+    return f"{line}, {unsure} figures in doubt" if unsure else line
 
 
 def _exercise_line(exercise: Exercise) -> str:

@@ -7,42 +7,40 @@ import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from types import MappingProxyType
-from typing import Annotated, Any, ClassVar
+from typing import Any, ClassVar
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, WithJsonSchema, field_validator
+from pydantic import BaseModel, ConfigDict, Field, field_validator
 
+from labkit.parts.keys import (
+    DOUBTS,
+    Amps,
+    Celsius,
+    Coulombs,
+    Fraction,
+    InDoubt,
+    Metres,
+    Ohms,
+    Seconds,
+    Volts,
+    Watts,
+)
 from labkit.parts.laws import Law, Linear, Value, at_least
 from labkit.parts.modes import UNIVERSAL, Effect, Mode
 from labkit.parts.traits import Now, Scale, Trait, word_for
-from labkit.text.quantities import (
-    CHARGE,
-    CURRENT,
-    FRACTION,
-    LENGTH,
-    POWER,
-    RESISTANCE,
-    TEMPERATURE,
-    TIME,
-    VOLTAGE,
-    Kind,
-    show,
-)
+from labkit.text.quantities import show
 
-
-def _key(kind: Kind) -> tuple[BeforeValidator, WithJsonSchema]:
-    schema = {"type": "string", "examples": [kind.example], "description": f"{kind.name} with unit"}
-    return BeforeValidator(kind.parse), WithJsonSchema(schema)
-
-
-Volts = Annotated[float, *_key(VOLTAGE)]
-Amps = Annotated[float, *_key(CURRENT)]
-Ohms = Annotated[float, *_key(RESISTANCE)]
-Watts = Annotated[float, *_key(POWER)]
-Coulombs = Annotated[float, *_key(CHARGE)]
-Metres = Annotated[float, *_key(LENGTH)]
-Seconds = Annotated[float, *_key(TIME)]
-Fraction = Annotated[float, *_key(FRACTION)]
-Celsius = Annotated[float, *_key(TEMPERATURE)]
+__all__ = [
+    "DOUBTS",
+    "Amps",
+    "Celsius",
+    "Coulombs",
+    "Fraction",
+    "Metres",
+    "Ohms",
+    "Seconds",
+    "Volts",
+    "Watts",
+]
 
 PART_ID = re.compile(r"[A-Z]{1,2}\d{1,4}")
 """Class letter of IEC 81346-2 (and perhaps a second), then a number."""
@@ -180,7 +178,7 @@ class Wire(BaseModel):
     color: str = ""
 
 
-class Part(BaseModel):
+class Part(InDoubt):
     """A part of a circuit, with the keys every part takes.
 
     Built from a file's table or in Python: ``Joint("X1", label="splice")``.
@@ -202,7 +200,6 @@ class Part(BaseModel):
     states: ClassVar[tuple[str, str, str]] = ("", "", "")
     default_resistance: ClassVar[float] = 1e-3
     choices: ClassVar[tuple[str, ...]] = ()
-
     id: str
     label: str = Field("", max_length=60)
     reach: Seconds = 60.0
@@ -228,6 +225,11 @@ class Part(BaseModel):
     def rating(self) -> str:
         """Short text for the drawing, such as '15 A'."""
         return ""
+
+    @property
+    def shown_rating(self) -> str:
+        """Its rating for the drawing, with a word where it is not known exactly."""
+        return f"about {self.rating}" if self._doubts and self.rating else self.rating
 
     @property
     def own_resistance(self) -> float:

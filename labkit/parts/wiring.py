@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import re
 from typing import Any, ClassVar
 
 from pydantic import Field, field_validator
 
 from labkit.parts.base import (
+    DOUBTS,
     LEAST_RESISTANCE,
     Branch,
     Celsius,
@@ -32,7 +34,8 @@ from labkit.parts.modes import (
     modes_of,
 )
 from labkit.parts.traits import Trait
-from labkit.text.quantities import shorten, show
+from labkit.text.doubts import Doubt, doubtful, read_doubt
+from labkit.text.quantities import QuantityError, shorten, show
 
 
 class Cable(Part):
@@ -40,7 +43,8 @@ class Cable(Part):
 
     `length` is the one-way length of that wire, `insulation` what its insulation stands, `bundle`
     how many wires that carry current lie in one bundle with it, itself counted, `sheathed` whether
-    a conduit or sheath of its own guards it.
+    a conduit or sheath of its own guards it; `joints` are those
+    nobody has seen.
     """
 
     kind: ClassVar[str] = "cable"
@@ -51,19 +55,57 @@ class Cable(Part):
         LEAK_MODE._replace(says="chafed, leaking to negative"),
         Mode("too thin", "too thin", "too thin", 0.3, "size", ("18 AWG", "16 AWG")),
     )
-    size: str | None = None
+    also_in_doubt: ClassVar[tuple[str, ...]] = ("size", "joints")
+    size: str | None = Field(
+        None,
+        examples=["12 AWG", "2.5 mm2"],
+        description=f"a wire's size, or how well it is known: {DOUBTS}",
+    )
     length: Metres | None = None
     temperature: Celsius = 20.0
     insulation: Celsius = 105.0
     bundle: int = Field(1, ge=1, le=200)
     sheathed: bool = False
+    joints: str | None = Field(
+        None,
+        examples=["0..2", "1"],
+        description="joints in this wire that nobody has seen",
+    )
 
     @field_validator("size")
     @classmethod
     def _size(cls, size: str | None) -> str | None:
+        if size is not None and doubtful(size):
+            return cls.read_doubt("size", size).taken
         if size is not None:
             wire_area(size)
         return size
+
+    @field_validator("joints")
+    @classmethod
+    def _joints(cls, joints: str | None) -> str | None:
+        if joints is not None and doubtful(joints):
+            return cls.read_doubt("joints", joints).taken
+        if joints is not None:
+            _count(joints)
+        return joints
+
+    @classmethod
+    def _parse(cls, key: str, text: str) -> float:
+        if key == "size":
+            return wire_area(text)
+        return _count(text) if key == "joints" else super()._parse(key, text)
+
+    @classmethod
+    def read_doubt(cls, key: str, text: str) -> Doubt:
+        if key == "size":
+            return read_doubt(text, wire_area, _size_between)
+        return super().read_doubt(key, text)
+
+    @property
+    def unseen_joints(self) -> float:
+        """How many joints are taken to be in it. [-]"""
+        return _count(self.joints) if self.joints is not None else 0.0
 
     @property
     def area(self) -> float | None:
@@ -85,7 +127,8 @@ class Cable(Part):
             return self.resistance
         assert self.area is not None
         assert self.length is not None
-        return max(cable_resistance(self.area, self.length, self.temperature), LEAST_RESISTANCE)
+        copper = cable_resistance(self.area, self.length, self.temperature)
+        return max(copper + self.unseen_joints * Joint.default_resistance, LEAST_RESISTANCE)
 
     def problems(self, system: float) -> list[str]:
         if self.insulation < AMPACITY_INSULATIONS[0]:
@@ -107,6 +150,24 @@ class Cable(Part):
         if thin is None or self.area is None or thin.value is None:
             return super().series(state)
         return super().series(state) + self.own_resistance * (self.area / thin.value - 1)
+
+
+def _count(text: str) -> float:
+    """Read how many joints there are: '2', or the middle of '0..1'."""
+    if not re.fullmatch(r"\s*\d{1,2}(\.5)?\s*", text):
+        raise QuantityError(
+            f'found "{shorten(text)}"; write how many joints there may be, such as "0..2"'
+        )
+    return float(text)
+
+
+def _size_between(low: str, high: str) -> str:
+    """The middle of two sizes: of gauges half way by number, of areas half way by area."""
+    first, last = awg_number(low), awg_number(high)
+    if first is not None and last is not None:
+        middle = round((first + last) / 2)
+        return f"{middle} AWG" if middle > 0 else f"{1 - middle}/0 AWG"
+    return f"{(wire_area(low) + wire_area(high)) / 2 * 1e6:.3g} mm2"
 
 
 class Joint(Part):

@@ -20,7 +20,7 @@ class QuantityError(ValueError):
     """A quantity that cannot be read; the message says what was found and what would be right."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Kind:
     """A kind of quantity: the units it is written in and an example of a right one.
 
