@@ -15,7 +15,7 @@ from rich.table import Table
 from labkit.circuits.circuit import Circuit
 from labkit.cli import desk as cli_desk
 from labkit.cli.terminal import busy, forgive, out
-from labkit.text.messages import CircuitError, NoConvergenceError
+from labkit.text.messages import CircuitError, NoConvergenceError, printable, unprintable
 from labkit.text.quantities import show
 
 if TYPE_CHECKING:
@@ -44,6 +44,9 @@ def main() -> None:
     """Run a command; say what is wrong in plain sentences, without a traceback."""
     forgive()
     try:
+        for word in sys.argv[1:]:
+            if unprintable(word):
+                raise CircuitError([f"{printable(word)}: is not text; write it in UTF-8"])
         app()
     except CircuitError as error:
         for problem in error.problems:

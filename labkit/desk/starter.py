@@ -21,6 +21,7 @@ from labkit.measuring.senses import sensed
 from labkit.solving.solver import solve
 from labkit.text.files import refuse_existing, write
 from labkit.text.messages import CircuitError, did_you_mean
+from labkit.text.plain_file import is_there
 from labkit.text.quantities import FRACTION
 
 USUAL = "pump"
@@ -69,7 +70,7 @@ def start(file: Path, circuit: str = "", overwrite: bool = False) -> list[Path]:
     text, place = _circuit_for(file, circuit)
     made = circuit_from(tomllib.loads(text), str(place))
     writes = {file: exercise_text(made, place.relative_to(file.parent).as_posix())}
-    if not (place.exists() and place.read_text("utf-8-sig") == text):
+    if not (is_there(place) and place.read_text("utf-8-sig") == text):
         writes = {place: text, **writes}
     refuse_existing(writes, overwrite)
     for path, content in writes.items():
@@ -83,7 +84,7 @@ def _circuit_for(file: Path, circuit: str) -> tuple[str, Path]:
     if not circuit or circuit in known:
         return known[circuit or USUAL], file.parent / "circuits" / file.name
     source = Path(circuit)
-    if not source.exists() and source.suffix != ".toml":
+    if not is_there(source) and source.suffix != ".toml":
         hint = did_you_mean(circuit, known)
         raise CircuitError([f"--circuit {circuit}: no template and no file of this name; {hint}"])
     load_circuit(source)  # says what is wrong with it, if anything

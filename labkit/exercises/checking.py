@@ -14,6 +14,7 @@ from labkit.exercises.isolation import not_isolated
 from labkit.measuring.senses import sensed
 from labkit.solving.solver import solve
 from labkit.text.messages import CircuitError, NoConvergenceError
+from labkit.text.plain_file import is_there
 
 _TELLING = 2e-3  # a difference any voltmeter shows [V]
 
@@ -23,7 +24,7 @@ def toml_files(paths: Iterable[Path]) -> tuple[list[Path], list[str]]:
     files: list[Path] = []
     problems = []
     for path in paths:
-        if path.is_dir():
+        if is_there(path) and path.is_dir():
             found = sorted(path.rglob("*.toml"))
             if not found:
                 problems.append(f"{path}: no TOML files in this folder; name one that has some")

@@ -20,7 +20,7 @@ from pydantic import BaseModel, ConfigDict, Field, ValidationError
 from labkit.exercises.exercise import Dealt, Exercise, load_exercise
 from labkit.text.files import refuse_existing, write
 from labkit.text.messages import CircuitError, unprintable
-from labkit.text.plain_file import bytes_of, reason
+from labkit.text.plain_file import bytes_of, is_there, reason
 from labkit.text.toml_file import read_toml
 from labkit.text.wording import sentences
 
@@ -61,7 +61,7 @@ def learners(given: Iterable[str]) -> list[str]:
     for item in given:
         path = Path(item)
         names += (
-            _lines(path) if path.suffix.lower() in (".txt", ".csv") or _is_file(path) else [item]
+            _lines(path) if path.suffix.lower() in (".txt", ".csv") or is_there(path) else [item]
         )
     names = [tidy(name) for name in names if tidy(name)]
     problems = [
@@ -141,13 +141,6 @@ def read_hand(path: Path) -> Hand:
     exercise = load_exercise(path.parent / keys.exercise)
     learner = tidy(keys.learner)
     return Hand(learner, exercise, exercise.deal(learner))
-
-
-def _is_file(path: Path) -> bool:
-    try:
-        return path.is_file()
-    except (OSError, ValueError):  # too long, or a letter no file has in its name
-        return False
 
 
 def _lines(path: Path) -> list[str]:

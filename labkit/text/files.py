@@ -8,7 +8,7 @@ from collections.abc import Iterable
 from pathlib import Path
 
 from labkit.text.messages import CircuitError
-from labkit.text.plain_file import reason
+from labkit.text.plain_file import is_there, reason
 
 
 def refuse_existing(paths: Iterable[Path], overwrite: bool) -> None:
@@ -19,7 +19,7 @@ def refuse_existing(paths: Iterable[Path], overwrite: bool) -> None:
     CircuitError
         A sentence for each.
     """
-    there = [path for path in paths if path.exists() and not overwrite]
+    there = [path for path in paths if is_there(path) and not overwrite]
     if there:
         raise CircuitError(
             [f"{path}: is already there; name another file, or say --overwrite" for path in there]

@@ -28,6 +28,14 @@ def bytes_of(path: str | Path, most: int) -> bytes:
         return file.read(most + 1)
 
 
+def is_there(path: Path) -> bool:
+    """Tell whether there is something of this name; of a name no file can have, there is not."""
+    try:
+        return path.exists()
+    except (OSError, ValueError):
+        return False
+
+
 def reason(error: OSError) -> str:
     """Why the system refused, to stand inside a sentence."""
     return (error.strerror or str(error) or "cannot be read").lower()

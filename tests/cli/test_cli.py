@@ -5,7 +5,7 @@ import sys
 
 import pytest
 
-from labkit.cli.main import app
+from labkit.cli.main import app, main
 from labkit.measuring.meter import read
 from labkit.solving.solver import solve
 from labkit.text.messages import CircuitError
@@ -190,3 +190,22 @@ def test_open_outside_the_project_says_where_to_run_it(tmp_path):
 
 def test_errors_are_one_kind_of_exception():
     assert issubclass(CircuitError, ValueError)
+
+
+@pytest.mark.parametrize("command", ["solve", "check", "new", "key", "sheet", "draw"])
+def test_a_name_no_disk_takes_is_refused_in_a_sentence(command, monkeypatch, capsys, tmp_path):
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setattr("sys.argv", ["labkit", command, "x" * 300 + ".toml"])
+    with pytest.raises(SystemExit) as ended:
+        main()
+    assert ended.value.code == 1
+    said = capsys.readouterr().err
+    assert "name too long" in said
+    assert "Traceback" not in said
+
+
+def test_words_that_are_no_text_are_refused_in_a_sentence(monkeypatch, capsys):
+    monkeypatch.setattr("sys.argv", ["labkit", "key", "exercise.toml", "--seed", "\udcff"])
+    with pytest.raises(SystemExit):
+        main()
+    assert "is not text; write it in UTF-8" in capsys.readouterr().err

@@ -1,11 +1,13 @@
 """The printed page: what stands on it, on both papers, in black and white."""
 
 import re
+import tomllib
 
 import numpy as np
 import pypdfium2
 import pytest
 
+from labkit.circuits.circuit_file import circuit_from
 from labkit.desk.key import key_of
 from labkit.exercises.dealing import deal_hands, read_hand
 from labkit.exercises.exercise import load_exercise
@@ -141,3 +143,15 @@ def test_the_drawing_on_the_page_is_drawn(washdown):
 
 def test_the_same_sheet_gives_the_same_bytes(washdown):
     assert typeset(sheet_of(washdown)) == typeset(sheet_of(washdown))
+
+
+@pytest.mark.parametrize(
+    "sign", ["\u26a0\ufe0f", "\u2764\ufe0f", "\U0001f469\u200d\U0001f467", "e\u0301\u0302\u0303",
+             "\ufeffa", "1\ufe0f\u20e3", "Z\u0351\u036b\u0313", "\u8239", "\ue000"],
+)  # fmt: skip
+def test_whatever_letters_a_label_holds_the_page_is_printed(sign):
+    text = (EXERCISES / "circuits" / "washdown.toml").read_text(encoding="utf-8")
+    labelled = text.replace('label = "splice', f'label = "{sign} splice', 1)
+    assert sign in labelled
+    circuit = circuit_from(tomllib.loads(labelled), "washdown.toml")
+    assert "splice" in text_of(typeset(sheet_of(circuit)))
