@@ -3,22 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Annotated
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, WithJsonSchema
+from pydantic import BaseModel, ConfigDict, Field
 
 from labkit.parts import Part
+from labkit.parts.keys import CubicMetres, Flow
 from labkit.text.messages import did_you_mean
-from labkit.text.quantities import FLOW, VOLUME, Kind, show
-
-
-def _key(kind: Kind) -> tuple[BeforeValidator, WithJsonSchema]:
-    schema = {"type": "string", "examples": [kind.example], "description": f"{kind.name} with unit"}
-    return BeforeValidator(kind.parse), WithJsonSchema(schema)
-
-
-Flow = Annotated[float, *_key(FLOW)]
-Volume = Annotated[float, *_key(VOLUME)]
+from labkit.text.quantities import show
 
 
 class Water(BaseModel):
@@ -46,10 +37,10 @@ class Water(BaseModel):
     pump: str
     leak: Flow
     flow: Flow = 30e-3 / 60  # of a small bilge pump against its hose; common practice, no source
-    on: Volume = 12e-3
-    off: Volume = 2e-3
-    bilge: Volume = 0.1
-    start: Volume = 0.0
+    on: CubicMetres = 12e-3
+    off: CubicMetres = 2e-3
+    bilge: CubicMetres = 0.1
+    start: CubicMetres = 0.0
 
     def problems(self, parts: Mapping[str, Part]) -> list[str]:
         """Return what does not fit the circuit, each a sentence starting with the key."""
