@@ -12,9 +12,9 @@ that `import labkit` is quick::
 
 from __future__ import annotations
 
-import importlib
+from labkit.text.lazy import names_of
 
-_HOME = {
+_HOMES = {
     # circuits and what is computed of them
     "Circuit": "circuits.circuit",
     "CircuitError": "text.messages",
@@ -52,15 +52,6 @@ _HOME = {
     "command": "cli.main",
 }  # a name's module, and after a colon the name it has there where that is another one
 
-__all__ = sorted(_HOME)
+__all__ = sorted(_HOMES)
 
-
-def __getattr__(name: str) -> object:
-    if name not in _HOME:
-        raise AttributeError(f"module 'labkit' has no attribute '{name}'")
-    home, _, inside = _HOME[name].partition(":")
-    return getattr(importlib.import_module(f"labkit.{home}"), inside or name)
-
-
-def __dir__() -> list[str]:
-    return __all__
+__getattr__, __dir__ = names_of(__name__, _HOMES)

@@ -264,8 +264,10 @@ def rank(
 
     Example: labkit rank exercises/slow-washdown.toml --seen "M1 look barely turns S2=on" --plan
     """
-    from labkit.diagnosis import adviser_for, parse_seen, plan
-    from labkit.diagnosis import rank as ranked
+    from labkit.diagnosis.evidence import parse_seen
+    from labkit.diagnosis.planning import plan
+    from labkit.diagnosis.ranking import adviser_for
+    from labkit.diagnosis.ranking import rank as ranked
     from labkit.exercises.exercise import load
 
     if whole and as_json:

@@ -7,10 +7,11 @@ from collections.abc import Iterable
 
 from labkit.aboard.bench import Bench
 from labkit.desk.suspected import called, suspected
-from labkit.diagnosis import Measurement, plan
 from labkit.diagnosis.cost import moved
-from labkit.diagnosis.explain import place_text, state_text, suspects
+from labkit.diagnosis.evidence import Measurement
 from labkit.diagnosis.observing import Observer
+from labkit.diagnosis.phrases import place_text, state_text, suspects
+from labkit.diagnosis.planning import plan
 from labkit.diagnosis.ranking import adviser_for
 from labkit.diagnosis.search import (
     Search,

@@ -12,8 +12,9 @@ from labkit.circuits.circuit import Circuit
 from labkit.diagnosis.ambiguity import settled
 from labkit.diagnosis.cost import Visit
 from labkit.diagnosis.evidence import Measurement, outcomes
-from labkit.diagnosis.explain import numbered, place_text, seen_as, state_text, suspects
+from labkit.diagnosis.explain import seen_as
 from labkit.diagnosis.outcomes import Outcome, stretches, words
+from labkit.diagnosis.phrases import numbered, place_text, state_text, suspects
 from labkit.diagnosis.ranking import Adviser, Found
 from labkit.diagnosis.session import Diagnosis, believed
 from labkit.diagnosis.view import View

@@ -10,9 +10,9 @@ import numpy as np
 from labkit.diagnosis.ambiguity import Ambiguity
 from labkit.diagnosis.cost import Visit
 from labkit.diagnosis.evidence import Evidence
-from labkit.diagnosis.explain import NAMED, place_text, state_text, suspects
 from labkit.diagnosis.faults import said
 from labkit.diagnosis.information import by_name, likeliest
+from labkit.diagnosis.phrases import NAMED, place_text, state_text, suspects
 from labkit.diagnosis.ranking import Adviser, Ranked
 from labkit.diagnosis.session import SURE, Diagnosis
 

@@ -11,10 +11,9 @@ from __future__ import annotations
 import math
 from typing import Any
 
-from schemdraw import elements as elm
-from schemdraw.segments import Segment, SegmentArc, SegmentCircle, SegmentPoly
-
 from labkit.drawing.content import THROW
+from labkit.drawing.ink import elements as elm
+from labkit.drawing.ink import segments
 from labkit.drawing.seen import Seen
 
 UNIT = 36.0
@@ -38,7 +37,7 @@ class Symbol(elm.Element2Term):
 
     def __init__(self, seen: Seen | None = None, **kwargs: Any) -> None:
         super().__init__(**kwargs)
-        self.segments.append(Segment([(0, 0), GAP, (self.width, 0)]))
+        self.segments.append(segments.Segment([(0, 0), GAP, (self.width, 0)]))
         self.shape(seen or Seen())
 
     def shape(self, seen: Seen) -> None:
@@ -46,16 +45,16 @@ class Symbol(elm.Element2Term):
 
     def line(self, *points: tuple[float, float], **style: Any) -> None:
         """Draw a line through points."""
-        self.segments.append(Segment(list(points), **style))
+        self.segments.append(segments.Segment(list(points), **style))
 
     def circle(self, x: float, y: float, radius: float, **style: Any) -> None:
         """Draw a circle."""
-        self.segments.append(SegmentCircle((x, y), radius, **style))
+        self.segments.append(segments.SegmentCircle((x, y), radius, **style))
 
     def box(self, left: float, low: float, right: float, high: float, **style: Any) -> None:
         """Draw a rectangle."""
         corners = [(left, low), (left, high), (right, high), (right, low)]
-        self.segments.append(SegmentPoly(corners, **style))
+        self.segments.append(segments.SegmentPoly(corners, **style))
 
     def rays(self, count: int, x: float, inner: float, outer: float) -> None:
         """Draw light above and below a lamp, no further along its wire than the lamp itself."""
@@ -77,10 +76,10 @@ class Connector(Symbol):
     def shape(self, seen: Seen) -> None:
         plug, socket = (0.24, 0.62) if seen.state == "parted" else (0.34, 0.54)
         self.segments.append(
-            SegmentPoly([(0, -0.08), (0, 0.08), (plug, 0.08), (plug, -0.08)], fill=True)
+            segments.SegmentPoly([(0, -0.08), (0, 0.08), (plug, 0.08), (plug, -0.08)], fill=True)
         )
         self.segments.append(
-            SegmentArc((socket, 0), 0.4, 0.4, theta1=90, theta2=270),
+            segments.SegmentArc((socket, 0), 0.4, 0.4, theta1=90, theta2=270),
         )
         self.line((socket - 0.2, 0), (self.width, 0))
 
@@ -100,7 +99,7 @@ class Contact(Symbol):
             self.circle(0.84, 0, 0.055, fill=True)
         else:
             self.circle(0.84, 0, 0.055)
-        self.segments[0] = Segment([(0, 0), GAP, (0.9, 0)])
+        self.segments[0] = segments.Segment([(0, 0), GAP, (0.9, 0)])
         self.fittings(seen)
 
     def blade(self, along: float) -> tuple[float, float]:
@@ -141,7 +140,7 @@ class Changeover(Symbol):
     width = 0.9
 
     def shape(self, seen: Seen) -> None:
-        self.segments[0] = Segment([(0, 0), GAP, (0.9, 0)])
+        self.segments[0] = segments.Segment([(0, 0), GAP, (0.9, 0)])
         down = THROW / UNIT
         tips = {"both": ((0.9, 0.06), (0.88, 0.05 - down)), "made": ((0.9, 0.06),)}
         tips["other"] = ((0.88, 0.05 - down),)
@@ -159,7 +158,7 @@ class Breaker(Contact):
         self.closed = not set(seen.state.split()) & {"open", "blown", "missing"}
         tip = (0.9, 0.0) if self.closed else (0.8, 0.44)
         self.line((0.06, 0), tip)
-        self.segments[0] = Segment([(0, 0), (0.06, 0), GAP, (0.84, 0), (0.9, 0)])
+        self.segments[0] = segments.Segment([(0, 0), (0.06, 0), GAP, (0.84, 0), (0.9, 0)])
         for slope in (-1, 1):
             self.line((0.74, -0.1 * slope), (0.94, 0.1 * slope))
         self.circle(0.06, 0, 0.055, fill=True)
@@ -172,5 +171,5 @@ class RestContact(Contact):
         self.closed = seen.state in CLOSED
         self.line((0.06, 0), (0.94, 0.2) if self.closed else (0.82, 0.44))
         self.line((0.84, 0), (0.84, 0.24))
-        self.segments[0] = Segment([(0, 0), (0.06, 0), GAP, (0.84, 0), (0.9, 0)])
+        self.segments[0] = segments.Segment([(0, 0), (0.06, 0), GAP, (0.84, 0), (0.9, 0)])
         self.circle(0.06, 0, 0.055, fill=True)

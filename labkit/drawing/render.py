@@ -5,14 +5,14 @@ from __future__ import annotations
 import hashlib
 import re
 from collections.abc import Mapping
+from functools import lru_cache
 from itertools import pairwise
 from xml.etree import ElementTree as ET
-
-import schemdraw
 
 from labkit.drawing.contacts import BLADE, CLOSED, HALF_COIL, UNIT
 from labkit.drawing.content import DOT, HALF_HEIGHT
 from labkit.drawing.geometry import Label, Link, Point, Wire
+from labkit.drawing.ink import schemdraw
 from labkit.drawing.links import is_coil
 from labkit.drawing.pen import Placed, Placement
 from labkit.drawing.seen import Seen
@@ -21,6 +21,11 @@ from labkit.drawing.text import BODY, FONT_FAMILY, SMALL
 from labkit.drawing.throws import POLE
 
 LINE_WIDTH = 1.6
+
+_MOST_KEPT = 4096
+"""Parts remembered as drawn: those of a dozen whole boats, some 4 MB. Our choice."""
+
+_PARTS = "parts"  # stands where the parts go, which are text already
 
 _INK, _PAPER = "#1b1e23", "#ffffff"
 # Plain colours stand in the attributes, for programs that know no style sheets. Browsers take
@@ -54,8 +59,8 @@ def to_svg(
             "font-family": FONT_FAMILY, "font-size": number_text(BODY),
         },
     )  # fmt: skip
-    heading, account = ET.SubElement(root, "title"), ET.SubElement(root, "desc")
-    heading.text, account.text = title, description
+    ET.SubElement(root, "title").text = title
+    ET.SubElement(root, "desc").text = description
     ET.SubElement(root, "style").text = _STYLE
     ET.SubElement(
         root, "rect", {"class": "paper", "width": width, "height": height, "fill": _PAPER}
@@ -69,9 +74,11 @@ def to_svg(
         },
     )  # fmt: skip
     _wires(ink, placement, numbers)
+    parts = []
     for placed in placement.parts:
         key = part_key(placed)
-        ink.append(_part(placed, seen[key], style, told[key]))
+        parts.append(_part(placed, seen[key], style, told[key]))
+    ET.SubElement(ink, _PARTS)
     for link in placement.sheet.links:
         _link(ink, link, placement.parts, seen)
     for terminal, start, end in placement.gaps:
@@ -80,8 +87,7 @@ def to_svg(
     words = ET.SubElement(root, "g", {"class": "words", "fill": _INK})
     for label in placement.sheet.labels:
         _label(words, label)
-    _name(root, heading, account)
-    return ET.tostring(root, encoding="unicode")
+    return _named(ET.tostring(root, encoding="unicode").replace(f"<{_PARTS} />", "".join(parts)))
 
 
 def part_key(placed: Placed) -> str:
@@ -90,12 +96,12 @@ def part_key(placed: Placed) -> str:
     return f"{step.id} {step.enter}-{step.leave}"
 
 
-def _name(root: ET.Element, heading: ET.Element, account: ET.Element) -> None:
+def _named(svg: str) -> str:
     """Tie title and description to the drawing by ids no other drawing on a page has."""
-    mark = hashlib.sha256(ET.tostring(root)).hexdigest()[:10]
-    heading.set("id", f"labkit-{mark}-title")
-    account.set("id", f"labkit-{mark}-desc")
-    root.set("aria-labelledby", f"labkit-{mark}-title labkit-{mark}-desc")
+    mark = hashlib.sha256(svg.encode("ascii", "xmlcharrefreplace")).hexdigest()[:10]
+    title, account = f"labkit-{mark}-title", f"labkit-{mark}-desc"
+    svg = svg.replace("><title>", f' aria-labelledby="{title} {account}"><title id="{title}">', 1)
+    return svg.replace("<desc>", f'<desc id="{account}">', 1)
 
 
 def _wires(ink: ET.Element, placement: Placement, numbers: Mapping[str, int]) -> None:
@@ -124,7 +130,9 @@ def _wires(ink: ET.Element, placement: Placement, numbers: Mapping[str, int]) ->
         )  # fmt: skip
 
 
-def _part(placed: Placed, seen: Seen, style: str, told: str) -> ET.Element:
+@lru_cache(maxsize=_MOST_KEPT)
+def _part(placed: Placed, seen: Seen, style: str, told: str) -> str:
+    """Draw one part; what looks as it did is not drawn again."""
     step = placed.step
     group = ET.Element("g", {"class": f"part {step.kind}", "data-part": step.id})
     ET.SubElement(group, "title").text = told
@@ -149,7 +157,7 @@ def _part(placed: Placed, seen: Seen, style: str, told: str) -> ET.Element:
         _letter(group, letter, placed, x, y)
     if placed.step.bridge:
         group.set("stroke-dasharray", "none")
-    return group
+    return ET.tostring(group, encoding="unicode")
 
 
 def _units(point: tuple[float, float]) -> tuple[float, float]:

@@ -12,9 +12,6 @@ from __future__ import annotations
 
 import math
 
-from schemdraw import elements as elm
-from schemdraw.segments import SegmentArc, SegmentPoly
-
 from labkit.drawing.contacts import (
     HALF_COIL,
     Breaker,
@@ -26,6 +23,8 @@ from labkit.drawing.contacts import (
     Symbol,
     Way,
 )
+from labkit.drawing.ink import elements as elm
+from labkit.drawing.ink import segments
 from labkit.drawing.seen import Seen
 from labkit.drawing.topology import Step
 
@@ -99,7 +98,7 @@ class FilamentLamp(Lamp):
         r = self.radius
         self.circle(r, 0, r)
         self.line((0, 0), (r - 0.12, 0))
-        self.segments.append(SegmentArc((r, 0), 0.24, 0.3, theta1=0, theta2=180))
+        self.segments.append(segments.SegmentArc((r, 0), 0.24, 0.3, theta1=0, theta2=180))
         self.line((r + 0.12, 0), (2 * r, 0))
         if seen.glow:
             self.rays({1: 4, 2: 6, 3: 10}[seen.glow], r, r + 0.08, r + 0.2)
@@ -123,7 +122,7 @@ class Motor(Symbol):
         self.circle(_R, 0, _R)
         if seen.turning:
             self.segments.append(
-                SegmentArc(
+                segments.SegmentArc(
                     (_R, 0), 0.98, 0.98, theta1=50, theta2=130,
                     arrow="cw" if seen.turning > 0 else "ccw",
                     arrowwidth=0.13, arrowlength=0.14, lw=1.4,
@@ -149,7 +148,7 @@ class Diode(Symbol):
     width = 0.5
 
     def shape(self, seen: Seen) -> None:
-        self.segments.append(SegmentPoly([(0, 0.26), (0.5, 0), (0, -0.26)]))
+        self.segments.append(segments.SegmentPoly([(0, 0.26), (0.5, 0), (0, -0.26)]))
         self.line((0.5, -0.26), (0.5, 0.26))
         self.line((0, 0), (0.5, 0))
 
@@ -164,7 +163,7 @@ class Indicator(Diode):
                 (x, 0.26), (x + 0.12, 0.45), lw=1.2, arrow="->", arrowwidth=0.1, arrowlength=0.1
             )
         if seen.glow:
-            self.segments.append(SegmentPoly([(0, 0.26), (0.5, 0), (0, -0.26)], fill=True))
+            self.segments.append(segments.SegmentPoly([(0, 0.26), (0.5, 0), (0, -0.26)], fill=True))
 
 
 class Coil(Symbol):

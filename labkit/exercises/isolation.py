@@ -6,11 +6,12 @@ from collections.abc import Iterator
 
 from labkit.aboard.bench import Bench
 from labkit.circuits.circuit import Circuit
-from labkit.diagnosis import Diagnosis, Measurement
 from labkit.diagnosis.ambiguity import alone
 from labkit.diagnosis.cost import moved
-from labkit.diagnosis.explain import listing
+from labkit.diagnosis.evidence import Measurement
 from labkit.diagnosis.faults import Candidate, family
+from labkit.diagnosis.phrases import listing
+from labkit.diagnosis.session import Diagnosis
 from labkit.exercises.exercise import Exercise
 from labkit.exercises.suspects import plain
 from labkit.measuring.senses import sensed

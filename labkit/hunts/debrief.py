@@ -11,13 +11,14 @@ from typing import Any
 
 from labkit.aboard.bench import Bench
 from labkit.circuits.circuit import Circuit
-from labkit.diagnosis import Adviser, Measurement, Review, adviser_for, review
 from labkit.diagnosis.cost import Visit
-from labkit.diagnosis.explain import numbered, place_text, state_text
+from labkit.diagnosis.evidence import Measurement
 from labkit.diagnosis.faults import family, said
 from labkit.diagnosis.logbook import Asked, asked
 from labkit.diagnosis.observing import Observer
-from labkit.diagnosis.reviewing import Step
+from labkit.diagnosis.phrases import numbered, place_text, state_text
+from labkit.diagnosis.ranking import Adviser, adviser_for
+from labkit.diagnosis.reviewing import Review, Step, review
 from labkit.diagnosis.search import advised, search
 from labkit.exercises.suspects import plain
 from labkit.hunts.hunt import Hunt, Named

@@ -23,7 +23,8 @@ from labkit.solving.elimination import NOTHING, REFERENCE, eliminate, find_islan
 from labkit.solving.network import Network, Wire
 from labkit.solving.network_many import flatten_many
 from labkit.solving.newton_many import Columns, Rows, islands_of, reciprocal
-from labkit.solving.settling import Flags, Settled, margin, settle_many
+from labkit.solving.settling import margin
+from labkit.solving.settling_many import Flags, Settled, settle_many
 from labkit.solving.weak_ties import Seen, across_junctions
 
 _SMALL = 0.05  # counts that linearity may be wrong by

@@ -14,9 +14,9 @@ from typing import Any
 
 from labkit.circuits.circuit import Circuit
 from labkit.circuits.paths import path_through
-from labkit.diagnosis import Diagnosis
-from labkit.diagnosis.explain import seen_text
 from labkit.diagnosis.faults import describe
+from labkit.diagnosis.phrases import seen_text
+from labkit.diagnosis.session import Diagnosis
 from labkit.measuring.meter import Reading
 from labkit.solving.solver import solve
 from labkit.text.picture import img

@@ -9,7 +9,7 @@ from types import MappingProxyType
 from typing import Any
 
 from labkit.circuits.circuit import Circuit
-from labkit.diagnosis import Node
+from labkit.diagnosis.planning import Node
 from labkit.paper.charts import STYLES, Chart
 
 _WIDE = 9.0  # inches, of the figure

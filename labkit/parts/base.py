@@ -7,7 +7,7 @@ import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from types import MappingProxyType
-from typing import Any, ClassVar, Literal
+from typing import Any, ClassVar
 
 from pydantic import BaseModel, ConfigDict, Field, field_validator
 
@@ -206,7 +206,6 @@ class Part(InDoubt):
     resistance: Ohms | None = None
     hidden: bool = False
     wire: Wire | None = None
-    place: Literal["", "engine space"] = ""
 
     def __init__(self, id: str | None = None, /, **keys: Any) -> None:
         super().__init__(**({"id": id} if id is not None else {}), **keys)

@@ -5,12 +5,14 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
+from importlib.util import find_spec
+from typing import TYPE_CHECKING
 
 from labkit.aboard.bench import Bench
 from labkit.circuits.circuit import Circuit, visible_parts
-from labkit.diagnosis import Diagnosis, Evidence, Left, adviser_for, leaves
-from labkit.diagnosis.explain import seen_text, suspects
+from labkit.diagnosis.evidence import Evidence
 from labkit.diagnosis.faults import SAID, family, in_use, said
+from labkit.diagnosis.phrases import seen_text, suspects
 from labkit.exercises.exercise import Dealt
 from labkit.exercises.suspects import plain
 from labkit.measuring.senses import sensed
@@ -21,6 +23,13 @@ from labkit.solving.solver import solve
 HOW = ("how?", "")
 WHICH = ("which part?", "")
 
+if TYPE_CHECKING:
+    from labkit.diagnosis.reviewing import Left
+    from labkit.diagnosis.session import Diagnosis
+
+WEIGHING = find_spec("numpy") is not None
+"""Whether readings can be weighed here; what weighs them is loaded when it is first asked."""
+
 UNDRAWN = "something not drawn"
 
 TOO_MANY = (
@@ -28,6 +37,9 @@ TOO_MANY = (
     "against one fault at a time."
 )
 """Said where faults of several parts are dealt that are not among the suspects together."""
+
+NOT_WEIGHED = "Known or lucky is not judged here: this page grades a name but weighs no readings."
+"""Said where numpy is missing, as it is on a page that computes by itself."""
 
 LATER = (
     "Known or lucky is not judged here: you measured on after a repair, and only what was read "
@@ -109,6 +121,8 @@ class NameFault:
         return self.dealt.circuit.without_faults()
 
     def _diagnosis(self) -> Diagnosis:
+        from labkit.diagnosis.ranking import adviser_for
+
         return adviser_for(self._sound, self.dealt.candidates).start.copy().see(*self.seen or ())
 
     @property
@@ -125,9 +139,10 @@ class NameFault:
 
         None where that is not judged: nothing is known of what was seen; it is a fuse that opened
         because of something else; several parts are at fault, and not among the suspects together;
-        it is not proved by what was seen before a repair, and more was seen after it.
+        it is not proved by what was seen before a repair, and more was seen after it; nothing is
+        weighed here.
         """
-        if self.seen is None or self._victim(part) or not self.judged:
+        if self.seen is None or self._victim(part) or not self.judged or not WEIGHING:
             return None
         proved = bool(self.seen) and self.left().proves(self._answer(part, mode))
         return proved or (None if self.more else False)
@@ -138,6 +153,8 @@ class NameFault:
             return ""
         if not self.judged:
             return TOO_MANY
+        if not WEIGHING:
+            return NOT_WEIGHED
         proved = self.proves(part, mode)
         if proved is None:
             return LATER
@@ -158,6 +175,9 @@ class NameFault:
 
     @cached_property
     def _left(self) -> Left:
+        from labkit.diagnosis.ranking import adviser_for
+        from labkit.diagnosis.reviewing import leaves
+
         return leaves(adviser_for(self._sound, self.dealt.candidates), self._diagnosis())
 
     def called(self, name: str) -> str:
@@ -172,7 +192,7 @@ class NameFault:
 
     def _against(self, part: str, mode: str) -> str:
         """Return the reading of the learner's own that had ruled a wrong answer out."""
-        if not self.seen:
+        if not self.seen or not WEIGHING:
             return ""
         fallen = self._diagnosis().fallen()
         number = fallen.get(f"{part} {mode}")

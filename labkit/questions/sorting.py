@@ -6,11 +6,10 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from labkit.circuits.circuit import NEGATIVE, Circuit
-from labkit.diagnosis import Diagnosis
 from labkit.diagnosis.evidence import Evidence, parse_seen
-from labkit.diagnosis.explain import numbered, place_text, seen_text, state_text
 from labkit.diagnosis.faults import Candidate, describe, in_use
 from labkit.diagnosis.observing import would_show
+from labkit.diagnosis.phrases import numbered, place_text, seen_text, state_text
 from labkit.measuring.meter import FUNCTIONS, Reading, read
 from labkit.questions.fields import Field, Lead, OneOf, Several, named, positions_of, same
 from labkit.questions.verdict import USERS, Verdict, wrong
@@ -159,6 +158,8 @@ class Remains:
 
         As anywhere else that suspects are struck out, see :class:`labkit.diagnosis.Diagnosis`.
         """
+        from labkit.diagnosis.session import Diagnosis
+
         boat = self.circuit.with_fault(*faults)
         seen = self._evidence()
         diagnosis = Diagnosis(self.circuit, [Candidate(boat.faults)]).see(*seen)

@@ -15,13 +15,12 @@ import numpy.typing as npt
 
 from labkit.circuits.circuit import Circuit
 from labkit.parts import CurrentLimit, Part, Trip
-from labkit.parts.laws import Limited, Linear, Value
-from labkit.parts.rotor import Motor
+from labkit.parts.laws import Limited, Linear, Motor, Value
 from labkit.solving.elimination import REFERENCE
 from labkit.solving.network import Network
 from labkit.solving.network_many import flatten_many, positions_of
 from labkit.solving.newton_many import Columns, Rows, Solutions
-from labkit.solving.settling import Flags, Settled, settle_many
+from labkit.solving.settling_many import Flags, Settled, settle_many
 from labkit.solving.solver import IDEAL, roles
 
 CHUNK = 5000

@@ -8,8 +8,6 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any, NamedTuple
 
-import numpy as np
-
 from labkit.circuits.circuit import NEGATIVE, Circuit
 from labkit.parts import (
     TRIP_RATIO,
@@ -76,11 +74,9 @@ class Network:
         total: Value = 1.0
         for wire in self.wires:
             if isinstance(wire.law, Linear):
-                if not isinstance(wire.law.source, float):
-                    held = np.maximum(wire.law.conductance, 1e-300)
-                    total = total + np.abs(wire.law.source) / held
-                elif wire.law.source:
-                    total = total + abs(wire.law.source) / wire.law.conductance
+                if _is_row(wire.law.source) or wire.law.source:
+                    # 1e-300 is lost beside any conductance but none.
+                    total = total + abs(wire.law.source) / (wire.law.conductance + 1e-300)
             elif isinstance(wire.law, Limited):
                 total = total + wire.law.emf
         return total
@@ -90,7 +86,7 @@ class Network:
         wires = [w._replace(law=w.law.take(keep)) for w in self.wires]
         settlers = [
             Settler(
-                s.owner, take(s.device, keep), s.active[keep] if np.ndim(s.active) else s.active
+                s.owner, take(s.device, keep), s.active[keep] if _is_row(s.active) else s.active
             )
             for s in self.settlers
         ]
@@ -102,9 +98,14 @@ def take(record: Any, keep: Any) -> Any:
     rows = {
         f.name: row[keep]
         for f in dataclasses.fields(record)
-        if np.ndim(row := getattr(record, f.name)) and isinstance(row, np.ndarray)
+        if _is_row(row := getattr(record, f.name))
     }
     return dataclasses.replace(record, **rows) if rows else record
+
+
+def _is_row(value: Value) -> bool:
+    """Tell a numpy row from a plain number, without loading numpy for the sake of plain numbers."""
+    return getattr(value, "ndim", 0) > 0
 
 
 def number_nodes(circuit: Circuit) -> dict[str, int]:

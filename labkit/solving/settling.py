@@ -6,24 +6,21 @@ A device's state is 0 as it starts (constant voltage, at rest, on, intact) or 1 
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
-from itertools import groupby
-from typing import Any
-
-import numpy as np
-import numpy.typing as npt
+from collections.abc import Mapping
+from typing import TYPE_CHECKING, Any
 
 from labkit.parts import CurrentLimit, CutOut, Pull, Trip
 from labkit.parts.laws import Floats, Linear, Value
 from labkit.solving.network import Network, Settler
 from labkit.solving.newton import Solution, solve_network
-from labkit.solving.newton_many import Columns, Rows, Solutions, solve_many_networks
+
+if TYPE_CHECKING:
+    from labkit.solving.newton_many import Solutions
 
 States = dict[int, float]
-_CLEARLY = 1.002  # of two fuses in line, but for a meter's current, the one met first opens
-# (3 kilohm at 24 V draw 8 mA, of the 4 A or more that open a 3 A fuse)
-Flags = npt.NDArray[np.bool_]
+CLEARLY = 1.002
+"""Of two fuses in line, but for a meter's current, the one met first opens: 3 kilohm at 24 V draw
+8 mA, of the 4 A or more that open a 3 A fuse."""
 
 PATIENCE = 300
 """Rounds, and one for each device, after which what still changes is called chattering. Relays that
@@ -71,11 +68,11 @@ def _switched(net: Network, solution: Solution, states: States) -> States:
 
 def _tripped(net: Network, solution: Solution, states: States) -> States:
     """Let the fuse or breaker open that is overloaded worst."""
-    changed, worst = states, 1 / _CLEARLY
+    changed, worst = states, 1 / CLEARLY
     for n, settler in enumerate(net.settlers):
         if isinstance(settler.device, Trip) and not states[n]:
-            load = overload(settler, solution.amps[_trip(net, settler)], Floats)
-            if load > worst * _CLEARLY:
+            load = overload(settler, solution.amps[trip_wire(net, settler)], Floats)
+            if load > worst * CLEARLY:
                 worst, changed = load, {**states, n: 1.0}
     return changed
 
@@ -118,7 +115,8 @@ def overload(settler: Settler, amps: Value, xp: Any) -> Value:
     return xp.absolute(amps) / settler.device.amps * settler.active
 
 
-def _trip(net: Network, settler: Settler) -> int:
+def trip_wire(net: Network, settler: Settler) -> int:
+    """Number of the branch that a fuse or breaker opens."""
     assert isinstance(settler.device, Trip)
     return net.index[settler.owner, settler.device.role]
 
@@ -169,133 +167,3 @@ def _there(net: Network, owner: str, role: str) -> Value:
     law = net.wires[n].law
     assert isinstance(law, Linear)
     return law.conductance > 0
-
-
-# -- many circuits -------------------------------------------------------------------------------
-
-
-@dataclass
-class Settled:
-    """What many circuits of one structure settle to; values are rows, one entry a circuit.
-
-    Attributes
-    ----------
-    net : Network
-    solution : Solution
-        Not a number where there is none.
-    states : array of bool
-        A line for each of the network's devices.
-    others : list of (columns, Settled)
-        Of the circuits that chatter, the other states they go round in.
-    stuck : dict of int to str
-        Circuits without a solution, with the names of the parts still moving.
-    """
-
-    net: Network
-    solution: Solutions
-    states: Flags
-    others: list[tuple[Columns, Settled]]
-    stuck: dict[int, str]
-
-    def take(self, keep: Columns) -> Settled:
-        """Return the same at some of the circuits only, each in its last state."""
-        net = self.net.take(keep)
-        stuck = {n: self.stuck[int(k)] for n, k in enumerate(keep) if int(k) in self.stuck}
-        return Settled(net, self.solution.take(keep, net), self.states[:, keep], [], stuck)
-
-
-def settle_many(net: Network) -> Settled:
-    """Solve many circuits of one structure until the devices of each rest or go round."""
-    assert net.size is not None
-    states = np.zeros((len(net.settlers), net.size), bool)
-    history = [states]
-    cycle = np.zeros((net.size, 2), int)  # first and last round of a circuit that chatters
-    found = solve_in_states(net, states)
-    here, part, latest = np.arange(net.size), net, found
-    while True:
-        wanted = next_states(part, latest.solution, latest.states)
-        going = (wanted != latest.states).any(axis=0)
-        going[list(latest.stuck)] = False
-        for first, earlier in enumerate(history):
-            again = going & (earlier[:, here] == wanted).all(axis=0)
-            if again.any():  # a fuse does not wait for what chatters
-                tripped = _tripped_many(part, latest.solution, latest.states)
-                wanted = np.where(again, tripped, wanted)
-                again &= (tripped == latest.states).all(axis=0)
-            cycle[here[again]] = first, len(history) - 1
-            going &= ~again
-        if len(history) >= PATIENCE + len(states):
-            cycle[here[going]] = len(history) // 2, len(history) - 1
-            break
-        keep = np.flatnonzero(going)
-        if not keep.size:
-            break
-        here, part = here[keep], part.take(keep)
-        inner = {n: row[keep] for n, row in latest.solution.inner.items()}
-        latest = solve_in_states(part, wanted[:, keep], inner)
-        _put(found, here, latest)
-        history.append(found.states.copy())
-    found.others = list(_cycles(net, history, cycle))
-    return found
-
-
-def solve_in_states(
-    net: Network, states: Flags, earlier: Mapping[int, Rows] | None = None
-) -> Settled:
-    """Solve in given states; where no device has changed they stay plain numbers, for speed."""
-    acts = {n: x.astype(float) if x.any() else 0.0 for n, x in enumerate(states)}
-    solution, stuck = solve_many_networks(net, gates(net, acts), earlier)
-    return Settled(net, solution, states.copy(), [], stuck)
-
-
-def _put(found: Settled, here: Columns, part: Settled) -> None:
-    """Overwrite some columns by what was found for them later."""
-    for row, value in zip(found.solution.rows(), part.solution.rows(), strict=True):
-        row[here] = value
-    found.states[:, here] = part.states
-    found.stuck.update({int(here[place]): names for place, names in part.stuck.items()})
-
-
-def next_states(net: Network, solution: Solutions, states: Flags) -> Flags:
-    """Let one kind of device change in each circuit, the worst fuse where no other does."""
-    changed = _switched_many(net, solution, states)
-    rests = (changed == states).all(axis=0)
-    return np.where(rests, _tripped_many(net, solution, states), changed)
-
-
-def _switched_many(net: Network, solution: Solutions, states: Flags) -> Flags:
-    """As `_switched`: let one kind of device change in each circuit."""
-    changed = states.copy()
-    decided = np.zeros(states.shape[1], bool)
-    for kind, group in groupby(enumerate(net.settlers), lambda item: type(item[1].device)):
-        if kind is not Trip:
-            for n, settler in group:
-                wanted = wants(net, settler, solution, states[n].astype(float), np) > 0
-                changed[n] = np.where(decided, states[n], wanted)
-            decided = (changed != states).any(axis=0)
-    return changed
-
-
-def _tripped_many(net: Network, solution: Solutions, states: Flags) -> Flags:
-    """As `_tripped`: let the fuse or breaker open that is overloaded worst in each circuit."""
-    changed = states.copy()
-    worst, opens = np.full(states.shape[1], 1 / _CLEARLY), np.full(states.shape[1], -1)
-    for n, settler in enumerate(net.settlers):
-        if isinstance(settler.device, Trip):
-            load = overload(settler, solution.amps(_trip(net, settler)), np)
-            worse = ~states[n] & (load > worst * _CLEARLY)
-            worst, opens = np.where(worse, load, worst), np.where(worse, n, opens)
-    where = np.flatnonzero(opens >= 0)
-    changed[opens[where], where] = True
-    return changed
-
-
-def _cycles(
-    net: Network, history: Sequence[Flags], cycle: npt.NDArray[np.intp]
-) -> Iterator[tuple[Columns, Settled]]:
-    """Solve anew the states, before the last, that circuits which chatter go round in."""
-    length = cycle[:, 1] - cycle[:, 0]
-    for back in range(1, int(length.max(initial=0)) + 1):
-        here = np.flatnonzero(length >= back)
-        states = np.array([history[cycle[c, 1] - back][:, c] for c in here]).T
-        yield here, solve_in_states(net.take(here), states)

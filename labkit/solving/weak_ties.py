@@ -15,7 +15,7 @@ import numpy.typing as npt
 from labkit.parts import CutOut
 from labkit.parts.laws import Junction
 from labkit.solving.newton_many import Columns, Rows
-from labkit.solving.settling import Flags, Settled
+from labkit.solving.settling_many import Flags, Settled
 
 _STEPS = 60  # of a Newton iteration that descends to its answer; about six are taken
 _RESTS = 1e-12  # [V]

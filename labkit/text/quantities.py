@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from functools import lru_cache
 
 from quantiphy import QuantiPhyError, Quantity
 
@@ -128,23 +129,10 @@ LENGTH = Kind(
     {"m": 1.0, "ft": 0.3048, "cm": 0.01, "mm": 0.001, "in": 0.0254, "km": 1000.0},
     "5.5 m",
 )
-TIME = Kind(
-    "a time", {"min": 60.0, "s": 1.0, "h": 3600.0, "d": 86400.0, "week": 604800.0}, "10 min", ("s",)
-)
+TIME = Kind("a time", {"min": 60.0, "s": 1.0, "h": 3600.0}, "10 min", ("s",))
 FRACTION = Kind("a percentage", {"%": 0.01}, "85 %")
 TEMPERATURE = Kind("a temperature", {"C": 1.0, "°C": 1.0, "degC": 1.0}, "20 C", minimum=-273.15)
-VOLUME = Kind("a volume", {"l": 1e-3, "litres": 1e-3, "m3": 1.0, "gal": 3.785411784e-3}, "12 l")
-FLOW = Kind(
-    "a flow",
-    {
-        "l/min": 1e-3 / 60, "l/h": 1e-3 / 3600, "l/s": 1e-3, "l/d": 1e-3 / 86400,
-        "gal/min": 3.785411784e-3 / 60, "gal/h": 3.785411784e-3 / 3600,
-    },
-    "1.5 l/min",
-)  # fmt: skip
-_ALL = (
-    VOLTAGE, CURRENT, RESISTANCE, POWER, CHARGE, LENGTH, TIME, FRACTION, TEMPERATURE, VOLUME, FLOW,
-)  # fmt: skip
+_ALL = (VOLTAGE, CURRENT, RESISTANCE, POWER, CHARGE, LENGTH, TIME, FRACTION, TEMPERATURE)
 
 
 def _known(unit: str) -> bool:
@@ -187,9 +175,12 @@ def show(value: float, unit: str, digits: int = 4) -> str:
     """
     if unit in ("%", "C", "min", "AWG"):
         return f"{value:.{digits}g} {unit}"
+    return _shown(f"{value:.{digits}g}", unit)
+
+
+@lru_cache(maxsize=4096)  # a drawing writes the same ratings after every click
+def _shown(digits: str, unit: str) -> str:
     try:
-        return Quantity(float(f"{value:.{digits}g}"), unit).render(
-            prec="full", strip_zeros=True, spacer=" "
-        )
+        return Quantity(float(digits), unit).render(prec="full", strip_zeros=True, spacer=" ")
     except QuantiPhyError:  # not a number
-        return f"{value:g} {unit}"
+        return f"{digits} {unit}"

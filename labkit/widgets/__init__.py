@@ -8,14 +8,21 @@
     hunt("exercises/slow-washdown.toml", "your name")
 """
 
-from labkit.widgets.cards import Card, ask, keep
-from labkit.widgets.click import ClickBench, bench
-from labkit.widgets.hunting import HuntCard, hunt
-from labkit.widgets.ladder_card import LadderCard
-from labkit.widgets.plain_bench import PlainBench
-from labkit.widgets.preview import PreviewCard
+from labkit.text.lazy import names_of
 
-__all__ = [
-    "Card", "ClickBench", "HuntCard", "LadderCard", "PlainBench", "PreviewCard", "ask", "bench",
-    "hunt", "keep",
-]  # fmt: skip
+_HOMES = {
+    "Card": "cards",
+    "ClickBench": "click",
+    "HuntCard": "hunting",
+    "LadderCard": "ladder_card",
+    "PlainBench": "plain_bench",
+    "PreviewCard": "preview",
+    "ask": "cards",
+    "bench": "click",
+    "hunt": "hunting",
+    "keep": "cards",
+}
+
+__all__ = sorted(_HOMES)
+
+__getattr__, __dir__ = names_of(__name__, _HOMES)

@@ -23,7 +23,7 @@ from labkit.measuring.meter import read
 from labkit.measuring.readings import readings
 from labkit.solving.bulk import solve_many
 from labkit.solving.network_many import flatten_many
-from labkit.solving.settling import settle_many
+from labkit.solving.settling_many import settle_many
 from labkit.solving.solver import solve
 from tests.benchmarks.boats import boat, states
 from tests.benchmarks.engines import (

@@ -23,7 +23,7 @@ from labkit.circuits.circuit import Circuit
 from labkit.parts import Fault
 from labkit.solving.netlist import to_spice
 from labkit.solving.network_many import flatten_many
-from labkit.solving.settling import settle_many
+from labkit.solving.settling_many import settle_many
 
 NGSPICE = shutil.which("ngspice")
 

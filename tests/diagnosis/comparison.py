@@ -22,9 +22,9 @@ import numpy as np
 from labkit.circuits.circuit import Circuit
 from labkit.diagnosis import Adviser, Diagnosis
 from labkit.diagnosis.cost import moved
-from labkit.diagnosis.explain import listing
 from labkit.diagnosis.faults import Candidate
 from labkit.diagnosis.observing import Observer
+from labkit.diagnosis.phrases import listing
 from labkit.diagnosis.search import (
     Search,
     Way,

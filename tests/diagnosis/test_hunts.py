@@ -5,9 +5,9 @@ from __future__ import annotations
 import pytest
 
 from labkit.diagnosis import Adviser, Ambiguity, Diagnosis, leaves, parse_seen, plan, review
-from labkit.diagnosis.explain import place_text
 from labkit.diagnosis.faults import Candidate
 from labkit.diagnosis.observing import Observer
+from labkit.diagnosis.phrases import place_text
 from labkit.diagnosis.search import advised, complaint, search
 from labkit.diagnosis.session import SURE, believed
 from tests.boats import shipped

@@ -5,7 +5,7 @@ from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 
 from labkit.diagnosis import Node, adviser_for, parse_seen, plan
-from labkit.diagnosis.explain import suspects
+from labkit.diagnosis.phrases import suspects
 from labkit.paper.plan_chart import plan_chart
 from tests.boats import shipped
 
