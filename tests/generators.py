@@ -257,7 +257,7 @@ class _Maker:
             case "resistor":
                 return Resistor(id, resistance=self._between(0.1, 1e6, "ohm"))
             case "motor":
-                friction, dry = (f"{rng.choice((1, 20, 60, 100))} %" for _ in range(2))
+                friction, dry = (f"{rng.choice((0, 1, 20, 60, 100))} %" for _ in range(2))
                 return MotorLoad(id, **rated, friction=friction, dry=dry)
             case "electronics":
                 low = volts * rng.uniform(0.3, 0.95)

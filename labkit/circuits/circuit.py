@@ -16,6 +16,7 @@ from types import MappingProxyType
 
 from labkit.circuits.fault_text import parse_fault
 from labkit.circuits.tracing import Junction, Pass, Run, TestPoint, join, number, trace_problems
+from labkit.circuits.water import Water
 from labkit.parts import Fault, Part, PartState
 from labkit.parts.laws import Law
 from labkit.text.messages import CircuitError, did_you_mean
@@ -23,6 +24,12 @@ from labkit.text.quantities import VOLTAGE, shorten
 
 NEGATIVE = "DC-"
 """Name of the negative bus, the zero of all voltages."""
+
+AMBIENT = 25.0
+"""Temperature of the air aboard where nothing is written. [C] Common practice, no source."""
+
+ENGINE_SPACE = 50.0
+"""Temperature of the air in an engine space. [C] 33 CFR 183.425, table 5, note 1."""
 
 
 @dataclass(frozen=True)
@@ -59,6 +66,10 @@ class Circuit:
         Ids of the parts being wiggled or shaken now.
     file : str
         Where it was read from, for messages.
+    ambient : float
+        Temperature of the air aboard. [C]
+    water : Water or None
+        What comes in, and what pumps it out.
     """
 
     title: str
@@ -71,6 +82,8 @@ class Circuit:
     bridges: tuple[Bridge, ...] = ()
     disturbed: frozenset[str] = frozenset()
     file: str = ""
+    ambient: float = AMBIENT
+    water: Water | None = None
 
     def __repr__(self) -> str:
         state = [f"{len(self.parts)} parts", *(str(f) for f in self.faults)]
@@ -137,6 +150,11 @@ class Circuit:
             if f.part == id and (f.mode != "intermittent" or id in self.disturbed)
         )
         return PartState(self.system, self.positions.get(id, ""), active)
+
+    def air_at(self, id: str) -> float:
+        """Temperature of the air around a part: an engine space's where it stands in one. [C]"""
+        part = self.part(id)
+        return max(self.ambient, ENGINE_SPACE) if part.place == "engine space" else self.ambient
 
     # -- new circuits from this one ---------------------------------------------------------
 

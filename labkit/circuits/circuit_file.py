@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 from pydantic import ValidationError
 
-from labkit.circuits.circuit import Circuit, assemble
+from labkit.circuits.circuit import AMBIENT, Circuit, assemble
+from labkit.circuits.water import Water
 from labkit.parts import KINDS, Part
 from labkit.text.messages import article, did_you_mean
-from labkit.text.quantities import VOLTAGE, QuantityError
+from labkit.text.quantities import TEMPERATURE, VOLTAGE, QuantityError
 from labkit.text.toml_file import read_toml
 from labkit.text.wording import sentences, short
 
@@ -27,7 +29,7 @@ SHOP_WORDS = {
 }  # fmt: skip
 """What people call parts, and the kind that is meant."""
 
-_TOP = ("title", "system", "run", "notes")
+_TOP = ("title", "system", "ambient", "water", "run", "notes")
 _RUN = ("name", "from", "to", "parts")
 
 
@@ -79,7 +81,41 @@ def circuit_from(table: Mapping[str, Any], file: str = "") -> Circuit:
         steps = _steps(raw, where, parts, refused, problems, system)
         if any(ends):  # where one is missing, the other still counts for the node it names
             traced.append((name, ends[0] or ends[1], ends[1] or ends[0], steps))
-    return assemble(str(title), system, traced, parts, file, problems)
+    ambient = _ambient(table, problems)
+    water = _water(table, parts, problems)
+    made = assemble(str(title), system, traced, parts, file, problems)
+    return replace(made, ambient=ambient, water=water)
+
+
+def _ambient(table: Mapping[str, Any], problems: list[str]) -> float:
+    if "ambient" not in table:
+        return AMBIENT
+    try:
+        ambient = TEMPERATURE.parse(table["ambient"])
+    except QuantityError as error:
+        problems.append(f"ambient: {error}")
+        return AMBIENT
+    if not -40 <= ambient <= 60:
+        problems.append(f'ambient: found "{ambient:g} C"; air aboard is between -40 C and 60 C')
+    return ambient
+
+
+def _water(
+    table: Mapping[str, Any], parts: Mapping[str, Part], problems: list[str]
+) -> Water | None:
+    raw = table.get("water")
+    if raw is None:
+        return None
+    if not isinstance(raw, dict):
+        problems.append(f'water: found {short(raw)}; write a table, [water], with leak = "1 l/min"')
+        return None
+    try:
+        water = Water.model_validate(raw)
+    except ValidationError as error:
+        problems.extend(f"water, {text}" for text in sentences(error, Water, "water"))
+        return None
+    problems.extend(f"water, {text}" for text in water.problems(parts))
+    return water
 
 
 def _system(table: Mapping[str, Any], problems: list[str]) -> float:

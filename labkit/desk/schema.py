@@ -7,6 +7,7 @@ from typing import Any
 from pydantic import BaseModel
 from pydantic.json_schema import models_json_schema
 
+from labkit.circuits.water import Water
 from labkit.exercises.dealing import HandKeys
 from labkit.exercises.exercise import ExerciseKeys
 from labkit.parts import KINDS
@@ -19,7 +20,7 @@ DIALECT = "http://json-schema.org/draft-07/schema#"
 
 def file_schema() -> Schema:
     """Return the schema of the files labkit reads: a circuit, an exercise, or a dealt file."""
-    models: list[type[BaseModel]] = [*KINDS.values(), ExerciseKeys, HandKeys]
+    models: list[type[BaseModel]] = [*KINDS.values(), Water, ExerciseKeys, HandKeys]
     _, made = models_json_schema(
         [(model, "validation") for model in models], ref_template="#/definitions/{model}"
     )
@@ -66,6 +67,8 @@ def _circuit() -> Schema:
         "properties": {
             "title": text,
             "system": {**text, "description": "Nominal voltage.", "examples": ["12 V", "24 V"]},
+            "ambient": {**text, "description": "Of the air aboard.", "examples": ["30 degC"]},
+            "water": _ref("Water"),
             "notes": {},
             "run": {"type": "array", "minItems": 1, "items": run},
         },

@@ -7,7 +7,7 @@ import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from types import MappingProxyType
-from typing import Any, ClassVar
+from typing import Any, ClassVar, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, field_validator
 
@@ -206,6 +206,7 @@ class Part(InDoubt):
     resistance: Ohms | None = None
     hidden: bool = False
     wire: Wire | None = None
+    place: Literal["", "engine space"] = ""
 
     def __init__(self, id: str | None = None, /, **keys: Any) -> None:
         super().__init__(**({"id": id} if id is not None else {}), **keys)

@@ -22,6 +22,7 @@ from labkit.text.doubts import UNKNOWN, Doubt, doubtful, read_doubt
 from labkit.text.quantities import (
     CHARGE,
     CURRENT,
+    FLOW,
     FRACTION,
     LENGTH,
     POWER,
@@ -29,6 +30,7 @@ from labkit.text.quantities import (
     TEMPERATURE,
     TIME,
     VOLTAGE,
+    VOLUME,
     Kind,
     QuantityError,
 )
@@ -90,6 +92,8 @@ Metres = Annotated[float, *_key(LENGTH)]
 Seconds = Annotated[float, *_key(TIME)]
 Fraction = Annotated[float, *_key(FRACTION)]
 Celsius = Annotated[float, *_key(TEMPERATURE)]
+CubicMetres = Annotated[float, *_key(VOLUME)]
+Flow = Annotated[float, *_key(FLOW)]
 
 
 class InDoubt(BaseModel):

@@ -27,7 +27,6 @@ THERMAL_VOLTAGE = 0.02585
 """kT/q at 27 C. [V]"""
 
 _ROUNDING = 1e-12  # [V]
-_LEAST = 1e-12  # a winding shorted right through has no EMF at all [V]
 _HINT = 1e-9  # slope of a current that holds, so that a node always has somewhere to go [S]
 _REVERSE = 30.0  # thermal voltages of reverse bias beyond which a junction passes just -saturation
 
@@ -146,54 +145,6 @@ class Limited(Law):
 
     def limit(self, old: Value, new: Value, current: Value, xp: Any) -> Value:
         return new
-
-
-@dataclass(frozen=True)
-class Motor(Law):
-    """Permanent-magnet motor against a load torque of friction and a part that grows with speed.
-
-    V = I R + E s and I = I_rated (f + (1 - f) dry s^2), s >= 0 the speed as a fraction of rated;
-    stalled (I = V / R) where V / R < f I_rated. Odd in V. `series` adds to R: the winding's.
-    """
-
-    emf: Value = 9.6  # at rated speed
-    resistance: Value = 0.35
-    current: Value = 7.0
-    friction: Value = 0.2  # infinite where seized
-    load: Value = 1.0  # the share of the speed-dependent torque that is there
-
-    def _running(self, v: Value, xp: Any) -> tuple[Value, Value, Value]:
-        spare = xp.absolute(v) - self.resistance * self.friction * self.current
-        curve = self.resistance * self.current * self._viscous(xp)
-        root = xp.sqrt(self.emf**2 + 4 * curve * xp.maximum(spare, 0.0))
-        rise = xp.maximum(self.emf + root, _LEAST)
-        return spare, 2 * xp.maximum(spare, 0.0) / rise, root
-
-    def _viscous(self, xp: Any) -> Value:
-        return (1 - self._dry_friction(xp)) * self.load
-
-    def _dry_friction(self, xp: Any) -> Value:
-        """Friction for the running law, which a seized motor never reaches."""
-        return xp.where(self.friction < math.inf, self.friction, 0.0)
-
-    def at(self, v: Value, close: Value, xp: Any) -> tuple[Value, Value]:
-        spare, s, root = self._running(v, xp)
-        share = self._viscous(xp)
-        runs = self.current * (self._dry_friction(xp) + share * s * s)
-        slope = xp.maximum(2 * self.current * share * s / xp.maximum(root, _LEAST), _HINT)
-        current = xp.where(spare > 0, runs, xp.absolute(v) / self.resistance)
-        return xp.copysign(current, v), xp.where(spare > 0, slope, 1 / self.resistance)
-
-    def heat(self, v: Value, amps: Value) -> Value:
-        """I^2 R of winding and brushes: the rest is work, and leaves at the shaft. [W]"""
-        return amps * amps * (self.resistance + self.series)
-
-    def speed(self, v: Value, xp: Any) -> Value:
-        """Speed as a fraction of rated, negative where it runs backwards."""
-        return xp.copysign(self._running(v, xp)[1], v)
-
-    def start(self) -> Value:
-        return self.emf + self.current * self.resistance
 
 
 @dataclass(frozen=True)

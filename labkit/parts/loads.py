@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from typing import ClassVar
+from typing import ClassVar, Literal
 
 from labkit.parts.base import (
     Amps,
@@ -16,8 +16,9 @@ from labkit.parts.base import (
     Watts,
     extras,
 )
+from labkit.parts.conductors import TEMPERATURE_COEFFICIENT
 from labkit.parts.filament import COLD, Filament, Lamp, voltage_share, warming_time
-from labkit.parts.laws import Law, Linear, Motor, Power, Value
+from labkit.parts.laws import Law, Linear, Power, Value
 from labkit.parts.modes import (
     BLOWN_MODE,
     LEAK_MODE,
@@ -30,6 +31,7 @@ from labkit.parts.modes import (
     Mode,
     modes_of,
 )
+from labkit.parts.rotor import Motor, Rotor
 from labkit.parts.traits import (
     BACKWARDS_WORDS,
     LIGHT_EXPONENT,
@@ -166,11 +168,32 @@ class Resistor(Heater):
     signs: ClassVar[tuple[Scale, ...]] = ()
 
 
-class MotorLoad(_Rated):
-    """Permanent-magnet motor with a load that grows with the square of its speed.
+FRICTION = {"fan": 0.2, "lift": 0.9, "haul": 0.9, "crank": 0.85}
+"""Share of rated torque that does not depend on speed, by what a motor drives.
 
-    `resistance` is its winding and brushes, `friction` the share of rated torque that does not
-    depend on speed, `dry` what remains of the other share when it runs dry.
+fan (or pump): the rest goes by the affinity laws, from memory.
+haul: a 12 V winch draws 75 A empty, 125 A at 1000 lb and 185 A at 2000 lb, whatever its speed (a
+maker's table, garlway.com); lift as haul.
+crank: compression is the largest part of a warm engine's cranking torque (SAE 2007-01-1967,
+abstract).
+"""
+
+SPIN_UP = 0.12
+"""Time in which rated torque alone would bring a rotor to rated speed. [s] Chosen; a motor's inrush
+lasts 0.1 to 0.3 s."""
+
+_WINDING_COPPER = 0.8  # share of a winding's resistance that grows as copper; brushes hardly do
+
+
+class MotorLoad(_Rated):
+    """Permanent-magnet motor against the torque of what it drives.
+
+    `resistance` is its winding and brushes, `load` what it drives, `friction` the share of rated
+    torque that does not depend on speed (the load's where it is not written; the rest grows with
+    the square of speed), `dry` what remains of that rest when it runs dry. Dragging, it has so much
+    of its rated torque more to overcome.
+
+    Remembers `speed`, as a fraction of rated, and `winding`, its temperature. [-, C]
     """
 
     kind: ClassVar[str] = "motor"
@@ -179,6 +202,14 @@ class MotorLoad(_Rated):
     modes: ClassVar[dict[str, Mode]] = modes_of(
         Mode("seized", "seized", "seized", 2.0),
         Mode("dry", "running dry", "running dry", 1.0),
+        Mode(
+            "dragging",
+            "dragging",
+            "dragging: tight, fouled or overloaded",
+            1.0,
+            FRACTION,
+            ("60 %", "150 %", "30 %"),
+        ),
         Mode(
             "worn brushes",
             "brushes worn",
@@ -210,7 +241,8 @@ class MotorLoad(_Rated):
         word("hums but stands still"),
         word("stutters"),
     )
-    friction: Fraction = 0.2
+    load: Literal["fan", "lift", "haul", "crank"] = "fan"
+    friction: Fraction | None = None
     dry: Fraction = 0.3
 
     @property
@@ -231,9 +263,9 @@ class MotorLoad(_Rated):
                 f'resistance: found "{show(self.winding(system), "ohm")}", which would use up '
                 f"all the rated voltage; a motor of this rating has less than {show(most, 'ohm')}"
             ]
-        for key in ("friction", "dry"):
-            if not found and getattr(self, key) > 1:
-                found = [f'{key}: found "{getattr(self, key) * 100:g} %"; it is at most "100 %"']
+        for key, share in (("friction", self.steady_share), ("dry", self.dry)):
+            if not found and share > 1:
+                found = [f'{key}: found "{share * 100:g} %"; it is at most "100 %"']
         return found
 
     def sign(self, now: Now) -> tuple[Value, Value]:
@@ -243,17 +275,41 @@ class MotorLoad(_Rated):
         which = where(unsteady, 3, where(hums, 2, where(now.speed < -0.02, 1, 0)))
         return which, where(unsteady, 0.0, abs(now.speed))
 
-    def law(self, state: PartState) -> Motor:
-        """Return the motor's law in this state."""
+    @property
+    def steady_share(self) -> float:
+        """Share of rated torque that does not depend on speed."""
+        return self.friction if self.friction is not None else FRICTION[self.load]
+
+    def law(self, state: PartState) -> Law:
+        """Return the motor's law: settled, or after a step of time, or at this very instant.
+
+        Turns shorted in the winding, a share p of them, leave 1 - p/2 of EMF, torque and
+        resistance, and brake: a short-circuited loop driven through the field.
+        """
         volts, amps, ohms = (f(state.system) for f in (self.volts, self.amps, self.winding))
-        left = max(1.0 - state.amount("shorted winding"), 0.05)  # two faults may name it all
-        return Motor(
-            emf=(volts - amps * ohms) * left,
-            resistance=ohms * left + self.added(state),
-            current=amps / left,
-            friction=math.inf if state.has("seized") else self.friction,
-            load=self.dry if state.has("dry") else 1.0,
+        shorted = min(state.amount("shorted winding"), 0.95)  # two faults may name it all
+        left, emf = 1.0 - shorted / 2, volts - amps * ohms
+        warm = 1 + _WINDING_COPPER * TEMPERATURE_COEFFICIENT * (
+            state.memory.get("winding", 20.0) - 20.0
         )
+        resistance = ohms * left * warm + self.added(state)
+        if state.dt == 0:
+            spins = emf * left * state.memory.get("speed", 0.0)
+            return Linear(conductance=1 / resistance, source=-spins / resistance)
+        share = self.steady_share
+        torque = {
+            "emf": emf * left,
+            "resistance": resistance,
+            "steady": math.inf
+            if state.has("seized")
+            else amps * (share + state.amount("dragging")) / left,
+            "fan": amps * (1 - share) * (self.dry if state.has("dry") else 1.0) / left,
+            "brake": shorted * emf / ohms / left,
+        }
+        if state.dt == math.inf:
+            return Motor(**torque)
+        inertia = amps * SPIN_UP / state.dt
+        return Rotor(**torque, inertia=inertia, before=state.memory.get("speed", 0.0))
 
     def model(self, state: PartState) -> Model:
         return Model((*self.path(state, self.law(state)), *extras(self, state)))

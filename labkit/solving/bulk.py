@@ -15,7 +15,8 @@ import numpy.typing as npt
 
 from labkit.circuits.circuit import Circuit
 from labkit.parts import CurrentLimit, Part, Trip
-from labkit.parts.laws import Limited, Linear, Motor, Value
+from labkit.parts.laws import Limited, Linear, Value
+from labkit.parts.rotor import Motor
 from labkit.solving.elimination import REFERENCE
 from labkit.solving.network import Network
 from labkit.solving.network_many import flatten_many, positions_of

@@ -30,9 +30,9 @@ from labkit.parts.laws import (
     Law,
     Limited,
     Linear,
-    Motor,
     Power,
 )
+from labkit.parts.rotor import Motor
 from labkit.solving.solver import solve
 
 BOLTZMANN_OVER_CHARGE = 8.61733034e-5
@@ -213,19 +213,17 @@ def _current(law: Law, v: str) -> str:
         return f"{law.current / law.voltage!r}*{v}/({share})"
     if isinstance(law, Motor):
         stalled = f"{v}/{law.resistance!r}"
-        if law.friction > 1e6:
+        if law.steady > 1e9:
             return stalled
-        # With the current put into V = I R + E s: R k s^2 + E s - (V - R f I) = 0.
-        least = law.friction * law.current
-        k = law.current * (1 - law.friction) * law.load
-        spare = f"max(abs({v})-{law.resistance * least!r},0)"
-        speed = f"({spare}/{law.emf!r})"
-        if k:
-            a = law.resistance * k
-            root = f"sqrt({law.emf**2!r}+{4 * a!r}*{spare})"
-            speed = f"(({root}-{law.emf!r})/{2 * a!r})"
-        runs = f"sgn({v})*({least!r}+{k!r}*{speed}*{speed})"
-        return f"abs({v})>{law.resistance * least!r} ? {runs} : {stalled}"
+        # With the current put into V = R I + E s: R k s^2 + (E + R b) s - (V - R I0) = 0.
+        line = law.emf + law.resistance * law.brake
+        bent = 4 * law.resistance * law.fan
+        knee = 1e-3 * (law.emf + law.resistance * (law.fan + law.steady))
+        spare = f"(abs({v})-{law.resistance * law.steady!r})"
+        over = f"max({spare},{knee!r})"
+        speed = f"(2*{over}/({line!r}+sqrt({line**2!r}+{bent!r}*{over})))"
+        rise = f"({law.brake!r}*{speed}+{law.fan!r}*{speed}*{speed})*min({spare}/{knee!r},1)"
+        return f"{spare}>0 ? sgn({v})*({law.steady!r}+{rise}) : {stalled}"
     assert isinstance(law, Power)
     below = f"max({v},0)*{law.power / law.floor**2!r}"
     return f"{v}>{law.floor!r} ? {law.power!r}/max({v},{law.floor!r}) : {below}"

@@ -9,7 +9,8 @@ from typing import Any
 
 from labkit.circuits.circuit import Circuit
 from labkit.parts import TRIP_RATIO, CurrentLimit, Part, Trip
-from labkit.parts.laws import Floats, Law, Limited, Linear, Motor
+from labkit.parts.laws import Floats, Law, Limited, Linear
+from labkit.parts.rotor import Motor
 from labkit.solving.elimination import REFERENCE
 from labkit.solving.network import Network, Settler, Wire, flatten
 from labkit.solving.newton import Solution

@@ -129,10 +129,23 @@ LENGTH = Kind(
     {"m": 1.0, "ft": 0.3048, "cm": 0.01, "mm": 0.001, "in": 0.0254, "km": 1000.0},
     "5.5 m",
 )
-TIME = Kind("a time", {"min": 60.0, "s": 1.0, "h": 3600.0}, "10 min", ("s",))
+TIME = Kind(
+    "a time", {"min": 60.0, "s": 1.0, "h": 3600.0, "d": 86400.0, "week": 604800.0}, "10 min", ("s",)
+)
 FRACTION = Kind("a percentage", {"%": 0.01}, "85 %")
 TEMPERATURE = Kind("a temperature", {"C": 1.0, "°C": 1.0, "degC": 1.0}, "20 C", minimum=-273.15)
-_ALL = (VOLTAGE, CURRENT, RESISTANCE, POWER, CHARGE, LENGTH, TIME, FRACTION, TEMPERATURE)
+VOLUME = Kind("a volume", {"l": 1e-3, "litres": 1e-3, "m3": 1.0, "gal": 3.785411784e-3}, "12 l")
+FLOW = Kind(
+    "a flow",
+    {
+        "l/min": 1e-3 / 60, "l/h": 1e-3 / 3600, "l/s": 1e-3, "l/d": 1e-3 / 86400,
+        "gal/min": 3.785411784e-3 / 60, "gal/h": 3.785411784e-3 / 3600,
+    },
+    "1.5 l/min",
+)  # fmt: skip
+_ALL = (
+    VOLTAGE, CURRENT, RESISTANCE, POWER, CHARGE, LENGTH, TIME, FRACTION, TEMPERATURE, VOLUME, FLOW,
+)  # fmt: skip
 
 
 def _known(unit: str) -> bool:

@@ -36,6 +36,7 @@ class HuntCard(widgets.VBox):  # type: ignore[misc]
         self.bench = (PlainBench if plain else ClickBench)(hunt.bench)
         self.part = widgets.Dropdown(options=self._parts(), description="Part")
         hunt.bench.watchers.append(lambda entry: self._found(entry.action))
+        self._trouble = widgets.HTML()
         modes = [HOW, *((word, word) for word in hunt.question.modes)]
         self.mode = widgets.Dropdown(options=modes, description="How")
         self._said = widgets.HTML()
@@ -46,9 +47,11 @@ class HuntCard(widgets.VBox):  # type: ignore[misc]
                 self._button("Name it", lambda: self.hunt.name(self.part.value, self.mode.value)),
                 self._button("Prove the repair", self.hunt.prove),
             ], layout={"flex_flow": "row wrap"}),
-            self._said, *([] if plain else [Quiet()]),
+            self._said, self._trouble, *([] if plain else [Quiet()]),
         ])  # fmt: skip
         self.add_class("labkit-hunt")
+        if isinstance(hunt, KeptHunt):
+            hunt.attempt.tell = self._unkept
 
     def __repr__(self) -> str:
         return repr(self.hunt)
@@ -63,10 +66,16 @@ class HuntCard(widgets.VBox):  # type: ignore[misc]
 
     def _found(self, action: str) -> None:
         """Offer the parts that following a run has brought to light."""
+        if isinstance(self.hunt, KeptHunt) and not self.hunt.attempt.trouble:
+            self._trouble.value = ""
         if action == "trace":
             chosen = self.part.value
             self.part.options = self._parts()
             self.part.value = chosen
+
+    def _unkept(self, sentence: str) -> None:
+        """Say on the card that what is done is not kept; whoever works here sees no log."""
+        self._trouble.value = text(f"<b>Not kept.</b> {escape(sentence)}", "alert")
 
     def _button(self, text: str, act: Callable[[], Any]) -> Any:
         button = widgets.Button(description=text, layout={"width": "auto"})

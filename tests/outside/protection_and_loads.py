@@ -27,7 +27,7 @@ def _opening_times() -> list[Check]:
     for row in table_files.read("fuse_times"):
         low = float(row["least"] or 0)
         high = float(row["greatest"] or math.inf)
-        found = opening_time(row["form"], float(row["percent"]) / 100)
+        found = opening_time(row["form"], float(row["percent"]) / 100, float(row["rating"]))
         name = f"{row['form']} {row['rating']} A at {row['percent']} %"
         checks.append(Check(f"{name}, least", found[0], low, high))
         checks.append(Check(f"{name}, greatest", found[1], low, high))
@@ -151,7 +151,7 @@ def _stall() -> list[Check]:
 
 def rows() -> list[Row]:
     """The rows of the table on fuses, batteries, lamps and motors."""
-    makers = "makers' sheets of series 2041, 287, 299 (ISO 8820-3); UL/CSA 248-14"
+    makers = "makers' sheets of series 2041, 287, 299 (ISO 8820-3); NSN 5925-00-752-6909"
     mixed = "read (glass), second-hand (others)"
     return [
         Row("`opening_time` within the limits", makers, mixed, _opening_times),

@@ -8,7 +8,7 @@ from __future__ import annotations
 import sys
 from collections.abc import Iterable
 
-from . import hand_netlists, protection_and_loads, shipped, symbolic, wires, worked
+from . import hand_netlists, heat, protection_and_loads, shipped, symbolic, wires, worked
 from .checks import Check, Row, failures
 
 HEADER = ("what of labkit", "against what", "how known", "checks")
@@ -16,7 +16,7 @@ HEADER = ("what of labkit", "against what", "how known", "checks")
 
 def all_rows() -> list[Row]:
     """All rows, in the order of the table."""
-    groups = (worked, symbolic, wires, protection_and_loads, shipped, hand_netlists)
+    groups = (worked, symbolic, wires, protection_and_loads, heat, shipped, hand_netlists)
     return [row for group in groups for row in group.rows()]
 
 

@@ -4,12 +4,18 @@ from itertools import pairwise
 
 import pytest
 
-from . import protection_and_loads, shipped, symbolic, wires
+from . import heat, protection_and_loads, shipped, symbolic, wires
 from .checks import Row, failures
 from .protection_and_loads import battery_at_rest
 from .wires import gauge_number
 
-ROWS = [*wires.rows(), *protection_and_loads.rows(), *symbolic.rows(), *shipped.rows()[:-1]]
+ROWS = [
+    *wires.rows(),
+    *protection_and_loads.rows(),
+    *heat.rows(),
+    *symbolic.rows(),
+    *shipped.rows()[:-1],
+]
 """All but ngspice on what is shipped, which has tests of its own, one a circuit."""
 
 

@@ -11,7 +11,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from labkit.parts.filament import COLD, Filament, Lamp, voltage_share
-from labkit.parts.laws import Floats, Junction, Law, Limited, Linear, Motor, Power
+from labkit.parts.laws import Floats, Junction, Law, Limited, Linear, Power
+from labkit.parts.rotor import Motor, Rotor
 
 
 def current(law: Law, v: float) -> float:
@@ -59,9 +60,9 @@ def test_a_filament_given_time_settles_on_the_lamps_law(u: float, before: float)
     assert current(at_once, 12 * u) == pytest.approx(2 * u / before, rel=1e-5)
 
 
-# -- motor: V = I R + E s, I = I_rated (f + (1 - f) dry s^2) --------------------------------
+# -- motor: V = I R + E s, I = steady + brake s + fan s^2 ------------------------------------
 
-PUMP = {"emf": 12 - 7 * 0.35, "resistance": 0.35, "current": 7.0, "friction": 0.2}
+PUMP = {"emf": 12 - 7 * 0.35, "resistance": 0.35, "steady": 1.4, "fan": 5.6}
 
 
 def test_a_motor_at_rated_voltage_runs_at_rated_speed_and_current() -> None:
@@ -90,14 +91,14 @@ def test_a_motor_stalls_below_its_friction() -> None:
 
 
 def test_a_seized_motor_is_its_winding() -> None:
-    seized = Motor(**{**PUMP, "friction": math.inf})
+    seized = Motor(**{**PUMP, "steady": math.inf})
     assert current(seized, 12.0) == pytest.approx(12 / 0.35)
     assert seized.speed(12.0, Floats) == 0.0
 
 
 def test_a_dry_pump_spins_faster_and_draws_less() -> None:
     # 0.35 * 7 * 0.8 * 0.3 s^2 + 9.55 s - 11.51 = 0: s = (-9.55 + sqrt(118.2739)) / 1.176
-    dry = Motor(**PUMP, load=0.3)
+    dry = Motor(**{**PUMP, "fan": 0.3 * 5.6})
     s = (-9.55 + math.sqrt(9.55**2 + 4 * 0.588 * 11.51)) / 1.176
     assert dry.speed(12.0, Floats) == pytest.approx(s)
     assert s > 1
@@ -112,10 +113,43 @@ def test_a_motor_the_wrong_way_round_runs_backwards_at_the_same_current() -> Non
 
 
 def test_a_motor_of_friction_alone_draws_its_rated_current_at_any_speed() -> None:
-    winch = Motor(**{**PUMP, "friction": 1.0})
+    winch = Motor(**{**PUMP, "steady": 7.0, "fan": 0.0})
     assert current(winch, 12.0) == pytest.approx(7.0)
     assert current(winch, 8.0) == pytest.approx(7.0)
     assert winch.speed(8.0, Floats) == pytest.approx((8 - 2.45) / 9.55)
+
+
+def test_a_motor_without_friction_draws_with_the_square_of_its_speed() -> None:
+    # 0.35 * 5.6 s^2 + 9.55 s - 6 = 0: s = (-9.55 + sqrt(91.2025 + 47.04)) / 3.92
+    free = Motor(**{**PUMP, "steady": 0.0})
+    s = (-9.55 + math.sqrt(91.2025 + 47.04)) / 3.92
+    assert free.speed(6.0, Floats) == pytest.approx(s)
+    assert current(free, 6.0) == pytest.approx(5.6 * s * s)
+    # Straight from 0 V to a thousandth of rated voltage, (9.55 + 0.35 * 5.6) V = 11.51 mV.
+    assert current(free, 0.005755) == pytest.approx(current(free, 0.01151) / 2, rel=1e-12)
+    assert free.at(0.0, False, Floats)[1] == pytest.approx(current(free, 0.01151) / 0.01151)
+
+
+def test_turns_shorted_in_the_winding_brake_it() -> None:
+    # A tenth of them: E = 9.55 * 0.95 V, R = 0.35 * 0.95 ohm, 0.1 * 9.55 / 0.35 / 0.95 A a speed;
+    # 0.3325 * 5.8947 s^2 + (9.0725 + 0.3325 * 2.8722) s - (12 - 0.3325 * 1.47368) = 0
+    s = (-10.0275 + math.sqrt(10.0275**2 + 4 * 1.96 * 11.51)) / 3.92
+    law = Motor(
+        emf=9.0725, resistance=0.3325, steady=1.4 / 0.95, fan=5.6 / 0.95, brake=0.955 / 0.3325
+    )
+    assert law.speed(12.0, Floats) == pytest.approx(s, rel=1e-6)
+    assert s == pytest.approx(0.97, abs=5e-3)
+    assert current(law, 12.0) == pytest.approx((12 - 9.0725 * s) / 0.3325, rel=1e-6)
+
+
+def test_a_rotor_given_time_settles_and_in_an_instant_keeps_its_speed() -> None:
+    pump, slow = Motor(**PUMP), Rotor(**PUMP, inertia=1e9, before=0.5)
+    assert current(Rotor(**PUMP, inertia=1e-9, before=0.5), 12.0) == pytest.approx(
+        current(pump, 12.0), rel=1e-6
+    )
+    assert slow.speed(12.0, Floats) == pytest.approx(0.5, rel=1e-6)
+    assert current(slow, 12.0) == pytest.approx((12 - 9.55 * 0.5) / 0.35, rel=1e-5)
+    assert current(slow, 2.0) < 0  # it generates
 
 
 # -- diode: I = Is (exp(V / nVt) - 1), Vt = 25.85 mV -----------------------------------------
@@ -173,8 +207,11 @@ LAWS: list[Law] = [
     Lamp(voltage=12.0, current=2.0),
     Filament(voltage=12.0, current=2.0, lag=3.0, before=0.3),
     Motor(**PUMP),
-    Motor(**{**PUMP, "friction": math.inf}),
-    Motor(**PUMP, load=0.0),
+    Motor(**{**PUMP, "steady": math.inf}),
+    Motor(**{**PUMP, "steady": 0.0}),
+    Motor(**{**PUMP, "fan": 0.0}),
+    Motor(**PUMP, brake=9.0),
+    Rotor(**PUMP, inertia=20.0, before=0.4),
     Junction(),
     Limited(),
 ]

@@ -36,13 +36,14 @@ from labkit.parts import (
 )
 from labkit.parts.conductors import cable_resistance, wire_area
 from labkit.parts.filament import voltage_share
-from labkit.parts.laws import Junction, Linear, Motor, Power
+from labkit.parts.laws import Junction, Linear, Power
 from labkit.parts.protection import (
     COLD_RESISTANCE,
     OPENING_TIMES,
     cold_resistance,
     opening_time,
 )
+from labkit.parts.rotor import Motor
 from labkit.parts.sources import rest_voltage
 from labkit.solving.solver import solve
 from labkit.text.quantities import RESISTANCE
@@ -357,13 +358,43 @@ def motor(*faults: str) -> Motor:
 
 def test_failures_of_a_motor_change_the_figures_of_its_law() -> None:
     sound = motor()
-    assert (sound.emf, sound.resistance, sound.current) == pytest.approx((9.55, 0.35, 7.0))
+    assert (sound.emf, sound.resistance) == pytest.approx((9.55, 0.35))
+    assert (sound.steady, sound.fan, sound.brake) == pytest.approx((1.4, 5.6, 0.0))
     assert motor("worn brushes 0.5 ohm").resistance == pytest.approx(0.85)
-    assert motor("dry").load == pytest.approx(0.3)
-    assert motor("seized").friction == math.inf
+    assert motor("dry").fan == pytest.approx(0.3 * 5.6)
+    assert motor("seized").steady == math.inf
+    assert motor("dragging 150 %").steady == pytest.approx(7 * (0.2 + 1.5))
     half = motor("shorted winding 50 %")
-    # Half the turns: half the EMF and resistance, twice the current for the same torque.
-    assert (half.emf, half.resistance, half.current) == pytest.approx((4.775, 0.175, 14.0))
+    # Half the turns shorted: three quarters of EMF, torque and resistance, and a braking loop.
+    assert (half.emf, half.resistance) == pytest.approx((9.55 * 0.75, 0.35 * 0.75))
+    assert (half.steady, half.fan) == pytest.approx((1.4 / 0.75, 5.6 / 0.75))
+    assert half.brake == pytest.approx(0.5 * 9.55 / 0.35 / 0.75)
+
+
+@pytest.mark.parametrize(
+    ("load", "share"), [("fan", 0.2), ("lift", 0.9), ("haul", 0.9), ("crank", 0.85)]
+)
+def test_what_a_motor_drives_says_how_much_of_its_torque_hangs_on_its_speed(
+    load: Any, share: float
+) -> None:
+    part = MotorLoad("M1", voltage="12 V", current="10 A", load=load)
+    law = part.law(state(part=part))
+    assert isinstance(law, Motor)
+    assert (law.steady, law.fan) == pytest.approx((10 * share, 10 * (1 - share)))
+    written = MotorLoad("M1", voltage="12 V", current="10 A", load=load, friction="50 %")
+    assert written.steady_share == 0.5
+
+
+def test_a_part_shorted_motor_is_slow_and_hungry_a_worn_one_slow_and_sparing() -> None:
+    point = in_circuit(MotorLoad("M1", voltage="12 V", current="7 A", resistance="0.35 ohm"))
+    sound, shorted, dragging, worn = (
+        solve(point.with_fault(*faults)) for faults in
+        ((), ("M1 shorted winding 30 %",), ("M1 dragging 150 %",), ("M1 worn brushes 1 ohm",))
+    )  # fmt: skip
+    for slow in (shorted, dragging, worn):
+        assert slow.speeds["M1"] < sound.speeds["M1"]
+    assert shorted.amps["M1"] > sound.amps["M1"] < dragging.amps["M1"]
+    assert worn.amps["M1"] < sound.amps["M1"]
 
 
 def test_motors_seize_run_dry_and_run_backwards() -> None:

@@ -15,7 +15,8 @@ from mpmath import mpf
 
 from labkit.circuits.circuit import Circuit
 from labkit.parts.filament import Lamp
-from labkit.parts.laws import Junction, Law, Limited, Linear, Motor, Power
+from labkit.parts.laws import Junction, Law, Limited, Linear, Power
+from labkit.parts.rotor import Motor
 from labkit.solving.netlist import GROUND, Element, elements, islands, node_names
 
 DIGITS = 120
@@ -204,17 +205,23 @@ def _law(law: Law, v: Any) -> tuple[Any, Any]:
         g = mpf(law.current) / mpf(law.voltage) / share
         return g * v, g * (1 - mpf("0.45") * rise / (cold**4 + rise))
     if isinstance(law, Motor):
-        ohms = mpf(law.resistance)
-        if law.friction > 1e6 or size <= ohms * mpf(law.friction) * mpf(law.current):
+        ohms, emf, least, brake, fan = (
+            mpf(x) for x in (law.resistance, law.emf, law.steady, law.brake, law.fan)
+        )
+        if law.steady > 1e6 or size <= ohms * least:
             return v / ohms, 1 / ohms
-        least = mpf(law.friction) * mpf(law.current)
-        k = mpf(law.current) * (1 - mpf(law.friction)) * mpf(law.load)
-        speed = (size - ohms * least) / mpf(law.emf)
-        if k:  # R k s^2 + E s - (V - R f I) = 0
-            a, b = ohms * k, mpf(law.emf)
-            speed = (mpmath.sqrt(b * b + 4 * a * (size - ohms * least)) - b) / (2 * a)
-        ds = 1 / (2 * ohms * k * speed + mpf(law.emf))
-        return sign * (least + k * speed**2), max(2 * k * speed * ds, mpf(10) ** -40)
+        # R k s^2 + (E + R b) s - (V - R I0) = 0, and its chord in the first thousandth
+        knee = mpf(1e-3) * (emf + ohms * (fan + least))
+        spare = size - ohms * least
+        over = max(spare, knee)
+        line = emf + ohms * brake
+        speed = 2 * over / (line + mpmath.sqrt(line**2 + 4 * ohms * fan * over))
+        rise = brake * speed + fan * speed**2
+        if spare < knee:
+            return sign * (least + rise * spare / knee), rise / knee
+        ds = 1 / (2 * ohms * fan * speed + line)
+        slope = (2 * fan * speed + brake) * ds
+        return sign * (least + rise), max(slope, mpf(10) ** -40)
     assert isinstance(law, Power)
     power, floor = mpf(law.power), mpf(law.floor)
     if v > floor:

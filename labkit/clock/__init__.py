@@ -1,0 +1,1 @@
+"""Heat and time: what warms, tires, fills and empties aboard while minutes pass."""

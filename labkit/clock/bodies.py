@@ -1,0 +1,306 @@
+"""What of each part warms: wires, contacts, fuses and breakers, windings.
+
+A body holds its temperatures, says how much its part's resistance has grown, and moves on by an
+exact step while the current is held. Steps are chosen by the course of events.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from typing import NamedTuple
+
+from labkit.circuits.circuit import Circuit
+from labkit.clock import copper
+from labkit.clock.hot_spot import HotSpot
+from labkit.clock.melting import Melting, melting_of
+from labkit.parts import Cable, MotorLoad, Part
+from labkit.parts.conductors import TEMPERATURE_COEFFICIENT, cable_resistance
+from labkit.parts.protection import Breaker, Fuse
+
+State = tuple[float, ...]
+
+USUAL_AREA = 3.31e-6
+"""Of the wire at a joint that no cable is drawn at: 12 AWG. [m2] Common practice, no source."""
+
+WINDING_RISE = 60.0
+"""Of a motor's winding at its rated loss. [K] Chosen."""
+
+WINDING_TIME = 150.0
+"""Time constant of a small motor's winding. [s] Chosen."""
+
+COPPER_SHARE = 0.8
+"""Of a small motor's resistance; the rest is brushes, which do not grow. Chosen."""
+
+_DEGREE, _FUSE_HEAT = 1.0, 0.02  # changes that count as one tolerance
+
+
+class Flow(NamedTuple):
+    """What a part's own branches carry, a mean over the states of a circuit that chatters.
+
+    Attributes
+    ----------
+    amps : float
+        From its first terminal to its second. [A]
+    squared : float
+        Mean square of it. [A2]
+    watts : float
+        Turned into heat. [W]
+    """
+
+    amps: float = 0.0
+    squared: float = 0.0
+    watts: float = 0.0
+
+    def mean(self, other: Flow) -> Flow:
+        """Half-way between two flows."""
+        return Flow(*((a + b) / 2 for a, b in zip(self, other, strict=True)))
+
+
+@dataclass
+class Body:
+    """What warms of one part, in air of `ambient` [C]."""
+
+    id: str
+    ambient: float
+    state: State = ()
+
+    roles: tuple[str, ...] = ()
+    """Branches whose heat warms it; none: all but a leak's."""
+
+    @property
+    def celsius(self) -> float:
+        """Temperature that a hand or a spot thermometer meets. [C]"""
+        return self.state[0]
+
+    def after(self, flow: Flow, seconds: float, wire: float) -> State:
+        """State after a time at a constant flow, its wires at `wire` [C]."""
+        raise NotImplementedError
+
+    def error(self, one: State, other: State) -> float:
+        """Distance of two states, in tolerances."""
+        return max(abs(a - b) for a, b in zip(one, other, strict=True)) / _DEGREE
+
+    def ohms(self) -> float:
+        """What warmth has added to the resistance the part is drawn with. [ohm]"""
+        return 0.0
+
+    def at(self, state: State) -> float:
+        """Temperature in some state of it. [C]"""
+        return state[0]
+
+
+@dataclass
+class WireBody(Body):
+    """A wire: one mass of copper."""
+
+    area: float = USUAL_AREA
+    insulation: int = 105
+    length: float = 1.0
+    drawn: float = 0.0
+
+    def after(self, flow: Flow, seconds: float, wire: float) -> State:
+        here = copper.warmed(
+            self.state[0], flow.squared, seconds, self.area, self.ambient, self.insulation
+        )
+        return (min(here, copper.MELTS),)
+
+    def ohms(self) -> float:
+        return cable_resistance(self.area, self.length, self.state[0]) - self.drawn
+
+
+@dataclass
+class ContactBody(Body):
+    """A joint, a contact or an instrument's shunt, with its wires as fins."""
+
+    spot: HotSpot = field(default_factory=lambda: HotSpot((USUAL_AREA, USUAL_AREA)))
+
+    def after(self, flow: Flow, seconds: float, wire: float) -> State:
+        return self.spot.after(self.state[:2], flow.watts, seconds, self.ambient, wire)
+
+
+@dataclass
+class CorrodedWire(WireBody):
+    """A wire that is corroded at one place: it warms as a wire, and there as a joint."""
+
+    spot: HotSpot = field(default_factory=lambda: HotSpot((USUAL_AREA, USUAL_AREA)))
+    added: float = 0.0
+
+    def after(self, flow: Flow, seconds: float, wire: float) -> State:
+        (whole,) = super().after(flow, seconds, wire)
+        made = flow.squared * self.added
+        far = (self.state[0] + whole) / 2
+        return (whole, *self.spot.after(self.state[1:3], made, seconds, self.ambient, far))
+
+    @property
+    def celsius(self) -> float:
+        return self.state[1]
+
+    def at(self, state: State) -> float:
+        return state[1]
+
+
+@dataclass
+class ProtectionBody(Body):
+    """A fuse or breaker: the heat in its element, and its clips or terminals as a contact.
+
+    A hand meets the clips; the element's heat is what opens it.
+    """
+
+    melting: Melting = field(default_factory=lambda: melting_of("blade", 10.0))
+    rated: float = 10.0
+    sample: float = 1.0
+    cold: float = 0.0
+    spot: HotSpot = field(default_factory=lambda: HotSpot((USUAL_AREA, USUAL_AREA)))
+
+    @property
+    def heat(self) -> tuple[float, float]:
+        """Heat of the element, quick and slow, as shares of what opens it."""
+        return self.state[0], self.state[1]
+
+    def after(self, flow: Flow, seconds: float, wire: float) -> State:
+        heat = self.melting.after(self.heat, flow.squared / self.rated**2, seconds, self.sample)
+        return (*heat, *self.spot.after(self.state[2:4], flow.watts, seconds, self.ambient, wire))
+
+    def opens_after(self, flow: Flow, within: float) -> float:
+        """Time until it opens at a constant flow, infinite where it does not. [s]"""
+        squared = flow.squared / self.rated**2
+        return self.melting.opens_after(self.heat, squared, self.ambient, within, self.sample)
+
+    def ohms(self) -> float:
+        return self.cold * self.melting.growth(self.heat)
+
+    def error(self, one: State, other: State) -> float:
+        heat = abs(sum(one[:2]) - sum(other[:2])) / _FUSE_HEAT
+        return max(heat, super().error(one[2:], other[2:]))
+
+    @property
+    def celsius(self) -> float:
+        return self.state[2]
+
+    def at(self, state: State) -> float:
+        return state[2]
+
+
+@dataclass
+class WindingBody(Body):
+    """A motor's winding: one mass, its resistance growing as copper's does."""
+
+    rise: float = 1.0  # for each watt, in the end [K/W]
+    sound: float = 0.0  # resistance when cold [ohm]
+
+    def after(self, flow: Flow, seconds: float, wire: float) -> State:
+        end = self.ambient + self.rise * flow.watts
+        return (end + (self.state[0] - end) * copper.left(seconds, WINDING_TIME),)
+
+    def ohms(self) -> float:
+        grown = TEMPERATURE_COEFFICIENT * (self.state[0] - self.ambient)
+        return self.sound * COPPER_SHARE * grown
+
+
+def bodies(circuit: Circuit, samples: Mapping[str, float] | None = None) -> dict[str, Body]:
+    """Return what warms in a circuit, every part at the temperature of its air.
+
+    Parameters
+    ----------
+    circuit : Circuit
+    samples : mapping of str to float, optional
+        Of fuses and breakers: this individual's opening times over those of its kind.
+    """
+    made = (
+        _body(circuit, part, (samples or {}).get(id, 1.0)) for id, part in circuit.parts.items()
+    )
+    return {body.id: body for body in made if body is not None}
+
+
+def _body(circuit: Circuit, part: Part, sample: float) -> Body | None:
+    air = circuit.air_at(part.id)
+    state = circuit.state_of(part.id)
+    if isinstance(part, Cable):
+        return _wire(circuit, part, air)
+    if isinstance(part, Fuse | Breaker):
+        rated = float(part.fitted(state))
+        melting = melting_of(part.curve, rated)
+        return ProtectionBody(
+            part.id, air, (0.0, 0.0, air, air), melting=melting, rated=rated, sample=sample,
+            cold=part.own_resistance, spot=_spot(circuit, part.id),
+        )  # fmt: skip
+    if isinstance(part, MotorLoad):
+        sound = part.winding(circuit.system)
+        loss = part.amps(circuit.system) ** 2 * sound
+        return WindingBody(part.id, air, (air,), rise=WINDING_RISE / loss, sound=sound)
+    if part.kind == "relay":
+        roles = ("make", "rest", "short")
+        return ContactBody(part.id, air, (air, air), roles=roles, spot=_spot(circuit, part.id))
+    if part.kind in CONTACTS:
+        return ContactBody(part.id, air, (air, air), spot=_spot(circuit, part.id))
+    return None
+
+
+CONTACTS = ("joint", "connector", "switch", "float", "changeover", "ammeter")
+"""Kinds of part that warm as a contact between wires does."""
+
+
+def _wire(circuit: Circuit, part: Cable, air: float) -> Body | None:
+    state = circuit.state_of(part.id)
+    thin = state.find("too thin")
+    area = thin.value if thin is not None else part.area
+    if area is None or part.length is None or part.resistance is not None:
+        return None
+    insulation = int(getattr(part, "insulation", None) or 105)
+    drawn = float(cable_resistance(area, part.length, part.temperature))
+    added = float(state.amount("resistance"))
+    if added:
+        spot = HotSpot((area, area), insulation)
+        return CorrodedWire(
+            part.id, air, (air, air, air), area=area, insulation=insulation,
+            length=part.length, drawn=drawn, spot=spot, added=added,
+        )  # fmt: skip
+    return WireBody(
+        part.id, air, (air,), area=area, insulation=insulation, length=part.length, drawn=drawn
+    )
+
+
+def _spot(circuit: Circuit, id: str) -> HotSpot:
+    areas = tuple(_area(circuit, near) for near in wires_at(circuit, id))
+    return HotSpot(areas or (USUAL_AREA, USUAL_AREA))
+
+
+def _area(circuit: Circuit, id: str) -> float:
+    part = circuit.parts[id]
+    assert isinstance(part, Cable)
+    thin = circuit.state_of(id).find("too thin")
+    area = thin.value if thin is not None else part.area
+    return float(area or USUAL_AREA)
+
+
+def wires_at(circuit: Circuit, id: str) -> tuple[str, ...]:
+    """Cables that carry heat away from a part: the nearest on each side of every run through it.
+
+    Where a run holds none, the thickest at one of its ends.
+    """
+    found: list[str] = []
+    for run in circuit.runs:
+        order = [step.part for step in run.passes]
+        if id not in order:
+            continue
+        place = order.index(id)
+        here = [i for i in order if _sized(circuit.parts[i])]
+        before = [i for i in reversed(order[:place]) if i in here]
+        behind = [i for i in order[place + 1 :] if i in here]
+        sides = [side[0] for side in (before, behind) if side]
+        found += sides * (2 if len(sides) == 1 else 1)
+        if not sides:
+            others = list(_ending_at(circuit, {run.start, run.end}))
+            found += sorted(others, key=lambda i: -_area(circuit, i))[:1] * 2
+    return tuple(found[:4])
+
+
+def _ending_at(circuit: Circuit, nodes: set[str]) -> Iterator[str]:
+    for run in circuit.runs:
+        if {run.start, run.end} & nodes:
+            yield from (s.part for s in run.passes if _sized(circuit.parts[s.part]))
+
+
+def _sized(part: Part) -> bool:
+    return isinstance(part, Cable) and part.area is not None
