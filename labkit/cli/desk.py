@@ -110,7 +110,7 @@ def deal(
         table.add_column(heading)
     for learner in names:
         dealt = exercise.deal(learner)
-        number = exercise.variants.index(dealt.faults) + 1
+        number = dealt.number + 1
         table.add_row(learner, f"{number} of {len(exercise.variants)}", " + ".join(dealt.faults))
     out.print(table)
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 import random
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path, PurePosixPath
@@ -15,6 +15,7 @@ from pydantic import BaseModel, ConfigDict, Field, ValidationError, field_valida
 from labkit.circuits.circuit import Circuit
 from labkit.circuits.circuit_file import load_circuit
 from labkit.diagnosis.faults import Candidate, family
+from labkit.exercises.severity import drawn, ends, middle
 from labkit.exercises.suspects import USUAL, Suspects
 from labkit.measuring.senses import sensed
 from labkit.parts import Fault
@@ -104,6 +105,8 @@ class Dealt:
         For the names that are as good an answer.
     variants : tuple of Fault
         Everything that might have been dealt.
+    number : int
+        Of the variant, from 0.
     """
 
     faults: tuple[str, ...]
@@ -111,6 +114,7 @@ class Dealt:
     circuit: Circuit
     suspects: Suspects = USUAL
     variants: tuple[Fault, ...] = ()
+    number: int = 0
 
     @property
     def causes(self) -> tuple[Fault, ...]:
@@ -158,14 +162,23 @@ class Exercise:
 
     def deal(self, seed: int | str = 0) -> Dealt:
         """Deal a variant: the same for the same seed, such as a learner's name."""
-        choice = random.Random(f"{self.title}/{seed}").randrange(len(self.variants))
-        return self.variant(choice)
+        dice = random.Random(f"{self.title}/{seed}")
+        number = dice.randrange(len(self.variants))
+        return self._deal(number, [drawn(fault, dice) for fault in self.variants[number]])
 
     def variant(self, number: int) -> Dealt:
-        """Return one variant by its number, from 0."""
-        faults = self.variants[number]
+        """Return one variant by its number, from 0, each fault in the middle of its span."""
+        return self._deal(number, [middle(fault) for fault in self.variants[number]])
+
+    def extremes(self, number: int) -> list[Dealt]:
+        """Return a variant at its mildest and at its worst; one, where no amount has a span."""
+        each = [ends(fault) for fault in self.variants[number]]
+        faults = [[given[0] for given in each], [given[-1] for given in each]]
+        return [self._deal(number, given) for given in faults[: max(map(len, each))]]
+
+    def _deal(self, number: int, faults: Sequence[str]) -> Dealt:
         faulty = self.circuit.with_fault(*faults)
-        return Dealt(faults, self.causes[number], faulty, self.suspects, self._dealt)
+        return Dealt(tuple(faults), self.causes[number], faulty, self.suspects, self._dealt, number)
 
     @cached_property
     def candidates(self) -> tuple[Candidate, ...]:
@@ -175,7 +188,7 @@ class Exercise:
     @cached_property
     def _dealt(self) -> tuple[Fault, ...]:
         """Every fault of every variant."""
-        dealt = (self.circuit.with_fault(*faults).faults for faults in self.variants)
+        dealt = (self.circuit.with_fault(*map(middle, faults)).faults for faults in self.variants)
         return tuple(fault for faults in dealt for fault in faults)
 
 
@@ -229,7 +242,11 @@ def exercise_from(table: Mapping[str, Any], path: str | Path) -> Exercise:
     variants = (
         tuple(items) if keys.deal == "one of" else (tuple(f for item in items for f in item),)
     )
-    dealt = [tried("faults", lambda faults=f: circuit.with_fault(*faults)) for f in variants]
+    worded = [[middle(fault) for fault in faults] for faults in variants]
+    spans = [[end for fault in faults for end in ends(fault)] for faults in variants]
+    for one in (fault for faults in spans for fault in faults):
+        tried("faults", lambda one=one: circuit.with_fault(one))
+    dealt = [tried("faults", lambda faults=f: circuit.with_fault(*faults)) for f in worded]
     names = [family(fault) for faulty in dealt if faulty for fault in faulty.faults]
     problems += [f"suspects.{text}" for text in keys.suspects.problems(circuit, names)]
     causes = (keys.cause,) * len(variants) if isinstance(keys.cause, str) else tuple(keys.cause)
@@ -238,7 +255,7 @@ def exercise_from(table: Mapping[str, Any], path: str | Path) -> Exercise:
             f"cause: found {len(causes)} for {len(variants)} variants; write one, or one for each"
         )
     if problems:
-        raise CircuitError([f"{name}: {text}" for text in problems])
+        raise CircuitError(dict.fromkeys(f"{name}: {text}" for text in problems))
     return Exercise(
         keys.title, found, keys.complaint, tuple(keys.seen), variants, causes, keys.par,
         tuple(keys.cautions), Proof(**keys.proof.model_dump()), name, keys.suspects,
