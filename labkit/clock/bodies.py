@@ -6,17 +6,19 @@ exact step while the current is held. Steps are chosen by the course of events.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
-from typing import NamedTuple
+from typing import ClassVar, NamedTuple
 
 from labkit.circuits.circuit import Circuit
 from labkit.clock import copper
 from labkit.clock.hot_spot import HotSpot
 from labkit.clock.melting import Melting, melting_of
-from labkit.parts import Cable, MotorLoad, Part
+from labkit.parts import Battery, Cable, MotorLoad, Part
 from labkit.parts.conductors import TEMPERATURE_COEFFICIENT, cable_resistance
 from labkit.parts.protection import Breaker, Fuse
+from labkit.parts.sources import rest_voltage
 
 State = tuple[float, ...]
 
@@ -32,7 +34,11 @@ WINDING_TIME = 150.0
 COPPER_SHARE = 0.8
 """Of a small motor's resistance; the rest is brushes, which do not grow. Chosen."""
 
-_DEGREE, _FUSE_HEAT = 1.0, 0.02  # changes that count as one tolerance
+SELF_DISCHARGE = 0.002
+"""Share of its capacity that a lead-acid battery at rest loses in a day. Chosen; 0.65 % is an old
+one's 0.001 of specific gravity a day."""
+
+_DEGREE, _FUSE_HEAT, _CHARGE = 1.0, 0.02, 0.01  # changes that count as one tolerance
 
 
 class Flow(NamedTuple):
@@ -68,6 +74,8 @@ class Body:
     roles: tuple[str, ...] = ()
     """Branches whose heat warms it; none: all but a leak's."""
 
+    warms: ClassVar[bool] = True
+
     @property
     def celsius(self) -> float:
         """Temperature that a hand or a spot thermometer meets. [C]"""
@@ -81,9 +89,14 @@ class Body:
         """Distance of two states, in tolerances."""
         return max(abs(a - b) for a, b in zip(one, other, strict=True)) / _DEGREE
 
-    def ohms(self) -> float:
-        """What warmth has added to the resistance the part is drawn with. [ohm]"""
+    def ohms(self, state: State) -> float:
+        """What warmth adds to the resistance the part is drawn with, in some state. [ohm]"""
         return 0.0
+
+    def drift(self, flow: Flow, end: State) -> float:
+        """How far moving on to a state changes the part's voltage. [V]"""
+        grown = self.ohms(end) - self.ohms(self.state)
+        return abs(grown) * math.sqrt(flow.squared) if grown else 0.0
 
     def at(self, state: State) -> float:
         """Temperature in some state of it. [C]"""
@@ -105,8 +118,8 @@ class WireBody(Body):
         )
         return (min(here, copper.MELTS),)
 
-    def ohms(self) -> float:
-        return cable_resistance(self.area, self.length, self.state[0]) - self.drawn
+    def ohms(self, state: State) -> float:
+        return cable_resistance(self.area, self.length, state[0]) - self.drawn
 
 
 @dataclass
@@ -162,13 +175,21 @@ class ProtectionBody(Body):
         heat = self.melting.after(self.heat, flow.squared / self.rated**2, seconds, self.sample)
         return (*heat, *self.spot.after(self.state[2:4], flow.watts, seconds, self.ambient, wire))
 
+    def surge(self, squared: float) -> None:
+        """Take in the heat of a pulse at once: so much I^2 t. [A2 s]"""
+        melting, much = self.melting, squared / (self.rated * self.melting.least) ** 2 / self.sample
+        quick = melting.quick / melting.tau_quick
+        slow = (1.0 - melting.quick) / melting.tau_slow
+        a, b, *spot = self.state
+        self.state = (a + much * quick, b + much * slow, *spot)
+
     def opens_after(self, flow: Flow, within: float) -> float:
         """Time until it opens at a constant flow, infinite where it does not. [s]"""
         squared = flow.squared / self.rated**2
         return self.melting.opens_after(self.heat, squared, self.ambient, within, self.sample)
 
-    def ohms(self) -> float:
-        return self.cold * self.melting.growth(self.heat)
+    def ohms(self, state: State) -> float:
+        return self.cold * self.melting.growth((state[0], state[1]))
 
     def error(self, one: State, other: State) -> float:
         heat = abs(sum(one[:2]) - sum(other[:2])) / _FUSE_HEAT
@@ -193,9 +214,35 @@ class WindingBody(Body):
         end = self.ambient + self.rise * flow.watts
         return (end + (self.state[0] - end) * copper.left(seconds, WINDING_TIME),)
 
-    def ohms(self) -> float:
-        grown = TEMPERATURE_COEFFICIENT * (self.state[0] - self.ambient)
+    def ohms(self, state: State) -> float:
+        grown = TEMPERATURE_COEFFICIENT * (state[0] - self.ambient)
         return self.sound * COPPER_SHARE * grown
+
+
+@dataclass
+class Store(Body):
+    """A battery's charge, by counting ampere-hours: its EMF follows its rest voltage."""
+
+    warms: ClassVar[bool] = False
+    capacity: float = 360e3  # [C]
+    system: float = 12.0
+    first: float = 1.0  # its charge as the circuit has it
+
+    def after(self, flow: Flow, seconds: float, wire: float) -> State:
+        lost = (flow.amps / self.capacity + SELF_DISCHARGE / 86400.0) * seconds
+        return (min(max(self.state[0] - lost, 0.0), 1.0),)
+
+    def error(self, one: State, other: State) -> float:
+        return abs(one[0] - other[0]) / _CHARGE
+
+    def emf_share(self) -> float:
+        """Its EMF now over the one the circuit has it with."""
+        now, then = (rest_voltage(c, self.system) for c in (self.state[0], self.first))
+        return now / then
+
+    def drift(self, flow: Flow, end: State) -> float:
+        volts = (rest_voltage(c, self.system) for c in (self.state[0], end[0]))
+        return abs(next(volts) - next(volts))
 
 
 def bodies(circuit: Circuit, samples: Mapping[str, float] | None = None) -> dict[str, Body]:
@@ -229,6 +276,12 @@ def _body(circuit: Circuit, part: Part, sample: float) -> Body | None:
         sound = part.winding(circuit.system)
         loss = part.amps(circuit.system) ** 2 * sound
         return WindingBody(part.id, air, (air,), rise=WINDING_RISE / loss, sound=sound)
+    if isinstance(part, Battery) and part.capacity and part.charge is not None:
+        low = state.find("low")
+        first = float(part.charge if low is None or low.value is None else low.value)
+        return Store(
+            part.id, air, (first,), capacity=part.capacity, system=circuit.system, first=first
+        )
     if part.kind == "relay":
         roles = ("make", "rest", "short")
         return ContactBody(part.id, air, (air, air), roles=roles, spot=_spot(circuit, part.id))

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from enum import Enum
 from typing import NamedTuple
 
-from labkit.text.quantities import RESISTANCE, Kind
+from labkit.text.quantities import RESISTANCE, TEMPERATURE, Kind
 
 
 class Effect(Enum):
@@ -19,6 +19,7 @@ class Effect(Enum):
     BRIDGES = "its amount lies across the part"
     REVERSES = "current meets it the other way round"
     LEAKS = "its amount lies from one of its terminals to DC-"
+    WARMTH = "nothing until the part is as hot as its amount"
 
 
 class Mode(NamedTuple):
@@ -95,5 +96,15 @@ REVERSED_MODE = Mode(
     "reversed", "wrong way round", "connected the wrong way round", 0.1, effect=Effect.REVERSES
 )
 
-UNIVERSAL: Mapping[str, Mode] = modes_of(OPEN_MODE, RESISTANCE_MODE, SHORT_MODE, LEAK_MODE)
+OPENS_HOT = Mode(
+    "opens hot", "opens when hot", "opening when hot", 0.1, TEMPERATURE, ("60 C",), Effect.WARMTH
+)
+LEAKS_HOT = Mode(
+    "leaks hot", "leaks when hot", "with insulation that fails when hot", 0.1, TEMPERATURE,
+    ("90 C",), Effect.WARMTH,
+)  # fmt: skip
+
+UNIVERSAL: Mapping[str, Mode] = modes_of(
+    OPEN_MODE, RESISTANCE_MODE, SHORT_MODE, LEAK_MODE, OPENS_HOT, LEAKS_HOT
+)
 """Modes that any part can be given, likely or not."""

@@ -27,18 +27,30 @@ PATIENCE = 300
 drive one another in rings can take millions of rounds until a state comes back. Chosen."""
 
 
-def settle(net: Network) -> list[tuple[Solution, States]]:
+def settle(
+    net: Network,
+    states: Mapping[int, float] | None = None,
+    inner: dict[int, Value] | None = None,
+) -> list[tuple[Solution, States]]:
     """Solve a single circuit until its devices rest.
+
+    Parameters
+    ----------
+    net : Network
+    states : mapping of int to float, optional
+        Of its devices before; from rest where there was no before.
+    inner : dict of int to float, optional
+        `inner` of a solution before, to begin from.
 
     Returns
     -------
     list of (Solution, dict)
         One entry where it settles; where it chatters, the states it goes round in.
     """
-    states: States = dict.fromkeys(range(len(net.settlers)), 0.0)
+    states = dict.fromkeys(range(len(net.settlers)), 0.0) | dict(states or {})
     history: list[tuple[Solution, States]] = []
     while True:
-        earlier = history[-1][0].inner if history else None
+        earlier = history[-1][0].inner if history else inner
         solution = solve_network(net, gates(net, states), earlier)
         history.append((solution, states))
         changed = _switched(net, solution, states)

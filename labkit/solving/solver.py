@@ -118,7 +118,13 @@ def solve(circuit: Circuit) -> OperatingPoint:
     chatters: its parts are named, and what differs between its states has no number.
     """
     net = _flattened(_Itself(circuit))
-    cycle = settle(net)
+    return operating_point(circuit, net, settle(net))
+
+
+def operating_point(
+    circuit: Circuit, net: Network, cycle: Sequence[tuple[Solution, Mapping[int, float]]]
+) -> OperatingPoint:
+    """Read what a network has settled to, as :func:`labkit.solving.settling.settle` says it."""
     points = [_read(circuit, net, solution, states) for solution, states in cycle]
     return points[-1] if len(points) == 1 else _chattering(points)
 

@@ -1,0 +1,359 @@
+"""A course of events: quasi-static operating points, joined by exact steps of everything slow.
+
+No fixed tick. A step is as long as its error allows: what is slow is moved by exact exponentials
+with the currents of its beginning, the circuit is solved again where that changes a voltage, and
+the step is moved again with the mean of both; what parts the two is its error. Events (a fuse
+opens, a float rises) come at the instant an exact formula gives.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Mapping
+from dataclasses import replace
+from typing import NamedTuple
+
+from labkit.circuits.circuit import Circuit
+from labkit.clock.bilge import Bilge
+from labkit.clock.bodies import Flow, ProtectionBody, State, WireBody
+from labkit.clock.chronicle import Chronicle, Wanted, wanted
+from labkit.clock.program import SEA, Deed
+from labkit.clock.telling import Telling
+from labkit.clock.vibration import Vibration
+from labkit.clock.world import SETTLED, Look, World
+from labkit.solving.solver import OperatingPoint
+
+LONGEST = 4 * 3600.0
+"""Longest step. [s]"""
+
+_FIRST = 1.0  # step after a change that was not met before [s]
+_LEAST = 1e-6  # a step is never shorter [s]
+_QUIET = 0.02  # change of a voltage by warmth that asks for no second look [V]
+_WIRE_STEP = 10.0  # a wire's change in a step, for the joints on it to follow [K]
+_GROWTH, _SAFETY = 4.0, 0.85
+_RUSH = 1.5  # time after a switch in which rotors and filaments are followed [s]
+_RUSH_FIRST, _RUSH_GROWTH, _RUSH_LONGEST = 1e-3, 0.25, 0.05
+
+
+class Now(NamedTuple):
+    """A look at the circuit, and what flows in it."""
+
+    look: Look
+    flows: dict[str, Flow]
+
+
+class Course:
+    """A circuit while time passes.
+
+    Parameters
+    ----------
+    circuit : Circuit
+    program : iterable of Deed
+        What somebody does, and when.
+    show : iterable of str
+        Terminals and parts whose series are kept; all where nothing is named.
+    tolerance : float
+        Error allowed in a step: 1 is 1 K, or 2 % of what opens a fuse.
+    samples : mapping of str to float, optional
+        Of fuses and breakers: this individual's opening times over those of its kind.
+    seed : int
+        Of the boat's motion.
+    """
+
+    def __init__(
+        self,
+        circuit: Circuit,
+        program: Iterable[Deed] = (),
+        show: Iterable[str] = (),
+        tolerance: float = 1.0,
+        samples: Mapping[str, float] | None = None,
+        seed: int = 1,
+    ) -> None:
+        self.world = World(circuit, samples)
+        self.program = sorted(program, key=lambda deed: deed.seconds)
+        self.tolerance = tolerance
+        self.seconds = 0.0
+        self.bilge = Bilge(circuit.water) if circuit.water is not None else None
+        self.vibration = Vibration(circuit, seed)
+        kept: Wanted = wanted(circuit, tuple(show), self.world.warm, self.world.charged)
+        self.chronicle = Chronicle(kept)
+        self.telling = Telling(self.world, self.chronicle)
+        self.steps = self.rejected = 0
+        self._dt = _FIRST
+        self._now: Now | None = None
+        self._changed = True  # a step of its own length follows
+        self._before: object = None
+        self._firsts: dict[object, float] = {}
+        self._rushes: dict[object, dict[str, float]] = {}
+        self._rush_from = -math.inf
+        self._rush: dict[str, list[float]] | None = None
+
+    # -- playing --------------------------------------------------------------------------------
+
+    def play(self, seconds: float) -> Course:
+        """Let so much time pass. [s]
+
+        Raises
+        ------
+        NoConvergenceError
+            Where the circuit has no operating point to be found.
+        """
+        end = self.seconds + seconds
+        while True:
+            self._do(end)
+            if self.seconds >= end - 1e-9:
+                break
+            if self._changed:
+                self._begin()
+            self._step(self._horizon(end) - self.seconds)
+        return self
+
+    @property
+    def point(self) -> OperatingPoint:
+        """What the circuit does now."""
+        return self.world.point(self._look().look)
+
+    def change(self, circuit: Circuit) -> None:
+        """Go on with the circuit as somebody has changed it."""
+        self._settle_memory()
+        self.world.change(circuit)
+        self._changed, self._now = True, None
+
+    def _horizon(self, end: float) -> float:
+        """When the next thing happens that does not follow from the circuit. [s]"""
+        deeds = [deed.seconds for deed in self.program[:1]]
+        return min([end, *deeds, self.vibration.next(self.seconds)])
+
+    def _do(self, end: float) -> None:
+        """Do what is due now."""
+        while self.program and self.program[0].seconds <= self.seconds + 1e-9:
+            deed = self.program.pop(0)
+            if deed.what == SEA:
+                self.vibration.rough(deed.to == "on", self.seconds)
+            self._record()
+            self.change(deed.change(self.world.circuit))
+            self.telling.done(self.seconds, deed)
+        if self.vibration.next(self.seconds) <= self.seconds + 1e-9:
+            self._record()
+            self.change(self.vibration.shake(self.world.circuit, self.seconds))
+
+    def _look(self) -> Now:
+        """What flows now; looked at once for each instant."""
+        if self._now is None:
+            look = self.world.look()
+            self._now = Now(look, self.world.flows(look))
+            self._hold(look)
+        return self._now
+
+    def _hold(self, look: Look) -> None:
+        self.telling.switched(self.seconds, look, self.world.hold(look))
+
+    def _record(self) -> None:
+        now = self._look()
+        self.telling.record(self.seconds, now.look, now.flows, self.bilge)
+
+    # -- after a change -------------------------------------------------------------------------
+
+    def _key(self) -> object:
+        circuit = self.world.circuit
+        return tuple(sorted(circuit.positions.items())), circuit.faults
+
+    def _begin(self) -> None:
+        """Begin anew after a change: in the way it went when the same was changed before."""
+        key = (self._before, self._key())
+        self._before, self._changed, self._now = self._key(), False, None
+        self._dt = self._firsts.get(key, _FIRST)
+        self._rush, self._rush_from = None, -math.inf
+        if not self.world.recalls:
+            self._record()
+            self._first_of = key
+            return
+        if key in self._rushes:
+            self._surge(self._rushes[key])
+            self._record()
+        else:
+            self._rush_from, self._rush, self._rush_key = self.seconds, {}, key
+            at_once = self.world.look(0.0)
+            self.telling.record(self.seconds, at_once, self.world.flows(at_once), self.bilge)
+        self._first_of = key
+
+    def _settle_memory(self) -> None:
+        """Let parts remember what they have settled to, before something changes."""
+        if self.world.recalls and self._rush is None and self.steps:
+            self.world.remember(self.world.look(1e4))
+
+    def _surge(self, surplus: Mapping[str, float]) -> None:
+        """Add what a rush of current, met before, makes in a fuse beyond what it carries then."""
+        for id, squared in surplus.items():
+            body = self.world.bodies.get(id)
+            if isinstance(body, ProtectionBody):
+                body.surge(squared)
+
+    # -- one step -------------------------------------------------------------------------------
+
+    def _step(self, most: float) -> None:
+        if self.seconds - self._rush_from < _RUSH - 1e-9:
+            self._rushing(most)
+        else:
+            self._stepping(most)
+
+    def _rushing(self, most: float) -> None:
+        """Take a short step in which rotors and filaments move, one implicit step of their own."""
+        since = self.seconds - self._rush_from
+        h = min(most, _RUSH_FIRST + _RUSH_GROWTH * since, _RUSH_LONGEST, _RUSH - since)
+        h = max(h, _LEAST)
+        look = self.world.look(h)
+        flows = self.world.flows(look)
+        opens = self._opening(flows, h)
+        if opens is not None and opens[0] < h:
+            h = max(opens[0], _LEAST)
+            look = self.world.look(h)
+            flows = self.world.flows(look)
+        ends = self.world.ends(flows, h)
+        self.world.remember(look)
+        self._hold(look)
+        assert self._rush is not None
+        for id, flow in flows.items():
+            sums = self._rush.setdefault(id, [0.0, 0.0])
+            sums[0] += flow.squared * h
+            sums[1] += h
+        self._accept(h, flows, flows, ends, look)
+        if opens is not None and opens[0] <= h:
+            self._open(opens[1])
+        elif self.seconds - self._rush_from >= _RUSH - 1e-9:
+            self._rushes[self._rush_key] = {
+                id: max(total - flows[id].squared * time, 0.0)
+                for id, (total, time) in self._rush.items()
+            }
+            self._rush, self._now = None, None
+
+    def _stepping(self, most: float) -> None:
+        """Take a step as long as its error allows, to the next event at most."""
+        world, now = self.world, self._look()
+        h = min(self._dt, most, LONGEST)
+        event = self._next(now, h)
+        h = max(min(h, event[0]), 0.0)
+        ends = world.ends(now.flows, h)
+        later, error = None, self._wires_moved(ends)
+        if not self._quiet(now.flows, ends):
+            before = world.put(ends)
+            look = world.look()
+            later = Now(look, world.flows(look))
+            world.put(before)
+            mean = {id: flow.mean(later.flows[id]) for id, flow in now.flows.items()}
+            corrected = world.ends(mean, h)
+            apart = (world.bodies[id].error(ends[id], corrected[id]) for id in ends)
+            error = max(error, max(apart, default=0.0) / self.tolerance)
+            ends = corrected
+        if error > 1.0 and h > 1e-3:
+            self.rejected += 1
+            self._dt = h * max(0.2, _SAFETY / math.sqrt(error))
+            return
+        after = later if later is not None else now
+        self._accept(h, now.flows, after.flows, ends, after.look)
+        self._now = after if later is not None else now
+        if later is not None:
+            self._hold(later.look)
+        self._dt = min(h * min(_GROWTH, _SAFETY / math.sqrt(max(error, 0.04))), LONGEST)
+        self._firsts.setdefault(self._first_of, min(max(self._dt, _FIRST), 3600.0))
+        if event[0] <= h:
+            self._happen(event[1], event[2])
+
+    def _accept(
+        self,
+        h: float,
+        flows: Mapping[str, Flow],
+        later: Mapping[str, Flow],
+        ends: Mapping[str, State],
+        look: Look,
+    ) -> None:
+        """Move on by a step, telling what was passed on the way."""
+        mean = {id: flow.mean(later[id]) for id, flow in flows.items()}
+        self.telling.passed(self.seconds, h, mean, ends, self.bilge)
+        self.world.put(ends)
+        if self.bilge is not None:
+            self.bilge.after(h, self._pumping(look))
+        self.seconds += h
+        self.steps += 1
+        self.telling.record(self.seconds, look, later, self.bilge)
+
+    def _quiet(self, flows: Mapping[str, Flow], ends: Mapping[str, State]) -> bool:
+        """Tell whether what has warmed changes no voltage to speak of."""
+        most = _QUIET * self.tolerance
+        return all(
+            body.drift(flows[id], ends[id]) <= most for id, body in self.world.bodies.items()
+        )
+
+    def _wires_moved(self, ends: Mapping[str, State]) -> float:
+        moved = (
+            abs(ends[id][0] - body.state[0])
+            for id, body in self.world.bodies.items()
+            if isinstance(body, WireBody)
+        )
+        return max(moved, default=0.0) / (_WIRE_STEP * self.tolerance)
+
+    # -- events ---------------------------------------------------------------------------------
+
+    def _next(self, now: Now, within: float) -> tuple[float, str, str]:
+        """Time to the next event, its kind, and the part: infinite where there is none."""
+        found = [(math.inf, "", "")]
+        opens = self._opening(now.flows, within)
+        if opens is not None:
+            found.append((opens[0], "opens", opens[1]))
+        if self.bilge is not None:
+            seconds = self.bilge.turns(self._pumping(now.look), self.world.circuit.positions)
+            found.append((seconds, "floats", self.bilge.water.switch))
+        found += self.world.changes_by_heat(now.flows, within)
+        return min(found)
+
+    def _opening(self, flows: Mapping[str, Flow], within: float) -> tuple[float, str] | None:
+        """Which fuse or breaker opens first within a time at these flows, and when."""
+        found = [
+            (body.opens_after(flows[id], within), id)
+            for id, body in self.world.bodies.items()
+            if isinstance(body, ProtectionBody) and flows[id].squared > 0.0
+        ]
+        first = min(found, default=(math.inf, ""))
+        return first if first[0] < math.inf else None
+
+    def _pumping(self, look: Look) -> float:
+        assert self.bilge is not None
+        return max(self.world.speed(look, self.bilge.water.pump), 0.0)
+
+    def _happen(self, kind: str, id: str) -> None:
+        if kind == "opens":
+            self._open(id)
+            return
+        circuit = self.world.circuit
+        if kind == "floats":
+            to = "off" if circuit.positions[id] == "on" else "on"
+            self.change(circuit.with_position(**{id: to}))
+            self.telling.floated(self.seconds, id, to)
+        else:
+            self.telling.failed(self.seconds, id, kind)
+            self.change(self.world.failed(id, kind))
+
+    def _open(self, id: str) -> None:
+        """Leave a fuse or breaker open."""
+        self.telling.opened(self.seconds, id, self._flows_of(id))
+        self.change(self.world.circuit.with_fault(f"{id} blown"))
+
+    def _flows_of(self, id: str) -> Flow:
+        if self._now is not None:
+            return self._now.flows[id]
+        return self.telling.last.get(id, Flow())
+
+
+def settled(circuit: Circuit) -> OperatingPoint:
+    """What a circuit comes to when it has stood as it is for long, warm and with its fuses judged.
+
+    Parameters
+    ----------
+    circuit : Circuit
+        As nobody changes it; water is left out.
+    """
+    course = Course(replace(circuit, water=None), show=("DC-",))
+    return course.play(LONGEST).point
+
+
+__all__ = ["LONGEST", "SETTLED", "Course", "settled"]

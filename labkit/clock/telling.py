@@ -1,0 +1,188 @@
+"""Notes what happens in a course: events in sentences, and moments for the series."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+
+from labkit.clock.bilge import Bilge
+from labkit.clock.bodies import Body, Flow, ProtectionBody, State
+from labkit.clock.chronicle import Chronicle, Moment
+from labkit.clock.program import SEA, Deed
+from labkit.clock.warmth_words import SAYS, levels
+from labkit.clock.world import Look, World
+from labkit.parts.protection import opening_time
+from labkit.text.quantities import show
+
+FLAT = 10.5
+"""A 12 V battery whose posts are lower under load is flat. [V] The end of a 20 h discharge."""
+
+_COOLED = 5.0  # below a level before it is told again [K]
+_CURVED = 2.0  # change within a step that is drawn with points between [K]
+_BETWEEN = (0.02, 0.06, 0.14, 0.28, 0.5, 0.75)  # of a step; warming is quick at first
+
+
+class Telling:
+    """Writes a chronicle of a world.
+
+    Attributes
+    ----------
+    last : dict of str to Flow
+        What flowed when last recorded.
+    """
+
+    def __init__(self, world: World, chronicle: Chronicle) -> None:
+        self.world, self.chronicle = world, chronicle
+        self.last: dict[str, Flow] = {}
+        self._passed: set[tuple[str, str]] = {
+            (id, name)
+            for id, body in world.bodies.items()
+            if body.warms
+            for level, name in levels(body)
+            if body.celsius > level
+        }
+        self._chattering: tuple[str, ...] = ()
+        self._flat: set[str] = set()
+        self._over = False
+
+    # -- events ---------------------------------------------------------------------------------
+
+    def done(self, seconds: float, deed: Deed) -> None:
+        """Note what somebody did."""
+        if deed.what == SEA:
+            text = "The boat goes to sea." if deed.to == "on" else "The boat lies still."
+        elif deed.what in self.world.circuit.positions:
+            text = f"{deed.what} is put to {deed.to}."
+        else:
+            text = f"{deed.what}: {deed.to}."
+        self.chronicle.say(seconds, deed.what, deed.to, text)
+
+    def floated(self, seconds: float, id: str, to: str) -> None:
+        """Note that a float rose or fell."""
+        word = "lifts" if to == "on" else "drops"
+        self.chronicle.say(seconds, id, to, f"The water {word} the float {id}.")
+
+    def opened(self, seconds: float, id: str, flow: Flow) -> None:
+        """Note that a fuse or breaker opened, and what its kind may take there."""
+        body = self.world.bodies[id]
+        assert isinstance(body, ProtectionBody)
+        part = self.world.circuit.parts[id]
+        amps = flow.squared**0.5
+        share = amps / body.rated
+        word = "trips" if part.kind == "breaker" else "opens"
+        text = f"{id} {word} at {show(amps, 'A', 3)}, {share:.2g} times its rating."
+        least, most = opening_time(part.curve, share, body.rated)  # type: ignore[attr-defined]
+        if 0.0 < most < float("inf"):
+            text += (
+                f" At that current, from cold, its kind takes {show(least, 's', 2)} to "
+                f"{show(most, 's', 2)}."
+            )
+        self.chronicle.say(seconds, id, "open", text)
+
+    def failed(self, seconds: float, id: str, what: str) -> None:
+        """Note a fault that came or went by heat."""
+        text = {
+            "open": f"{id} opens as it gets hot.",
+            "leak": f"{id}'s insulation fails with the heat: it leaks to negative.",
+            "makes": f"{id} has cooled, and makes again.",
+        }[what]
+        self.chronicle.say(seconds, id, {"makes": "reset"}.get(what, what), text)
+
+    def switched(self, seconds: float, look: Look, changed: Iterable[tuple[str, bool]]) -> None:
+        """Note relays that pulled in or let go, and what chatters."""
+        chattering = self.world.point(look).chattering if look.chatters else ()
+        for id in chattering:
+            if id not in self._chattering:
+                self.chronicle.say(seconds, id, "chatters", f"{id} chatters.")
+        if not look.chatters:
+            for id, on in changed:
+                state = "pulled in" if on else "released"
+                self.chronicle.say(seconds, id, state, f"{id} {'pulls in' if on else 'lets go'}.")
+        self._chattering = chattering
+
+    def passed(
+        self,
+        seconds: float,
+        h: float,
+        flows: Mapping[str, Flow],
+        ends: Mapping[str, State],
+        bilge: Bilge | None,
+    ) -> None:
+        """Note temperatures passed in a step, each at its instant, and moments between."""
+        curved = False
+        for id, body in self.world.bodies.items():
+            if body.warms:
+                here, end = body.celsius, body.at(ends[id])
+                curved = curved or abs(end - here) > _CURVED
+                self._levels(seconds, h, body, flows[id], here, end)
+        if curved and self.chronicle.moments:
+            self._between(seconds, h, flows, bilge)
+
+    def _levels(
+        self, seconds: float, h: float, body: Body, flow: Flow, here: float, end: float
+    ) -> None:
+        for level, name in levels(body):
+            key = (body.id, name)
+            if end < level - _COOLED:
+                self._passed.discard(key)
+            if here <= level < end and key not in self._passed:
+                self._passed.add(key)
+                at = seconds + self.world.reaches(body, flow, level, h)
+                told = SAYS[name].format(id=body.id, celsius=show(round(level), "C"))
+                self.chronicle.say(at, body.id, name, told)
+
+    # -- moments --------------------------------------------------------------------------------
+
+    def record(
+        self, seconds: float, look: Look, flows: Mapping[str, Flow], bilge: Bilge | None
+    ) -> None:
+        """Note everything that is wanted, now."""
+        self.last = dict(flows)
+        self._low(seconds, look)
+        if bilge is not None and bilge.over and not self._over:
+            text = f"The water stands above the boards: {show(bilge.litres, 'l', 3)} in the bilge."
+            self.chronicle.say(seconds, bilge.water.pump, "overflows", text)
+        self._over = bilge is not None and bilge.over
+        self.chronicle.moments.append(self._moment(seconds, look, flows, bilge))
+
+    def _moment(
+        self, seconds: float, look: Look, flows: Mapping[str, Flow], bilge: Bilge | None
+    ) -> Moment:
+        wanted, solution = self.chronicle.wanted, look.solution
+        numbers = [look.net.node_of[point] for point in wanted.volts]
+        none = look.chatters
+        bodies = self.world.bodies
+        return Moment(
+            seconds,
+            tuple(
+                float(solution.volts[n]) if not none and solution.islands[n] == 0 else None
+                for n in numbers
+            ),
+            tuple(None if none else flows[id].amps for id in wanted.amps),
+            tuple(bodies[id].celsius for id in wanted.celsius),
+            tuple(bodies[id].state[0] for id in wanted.charge),
+            bilge.litres if bilge is not None else None,
+        )
+
+    def _between(
+        self, seconds: float, h: float, flows: Mapping[str, Flow], bilge: Bilge | None
+    ) -> None:
+        """Moments within a step: volts and amps as at its beginning, warmth as it is then."""
+        first, bodies = self.chronicle.moments[-1], self.world.bodies
+        for share in _BETWEEN:
+            ends = self.world.ends(flows, share * h)
+            celsius = tuple(bodies[id].at(ends[id]) for id in self.chronicle.wanted.celsius)
+            self.chronicle.moments.append(
+                first._replace(seconds=seconds + share * h, celsius=celsius)
+            )
+
+    def _low(self, seconds: float, look: Look) -> None:
+        """Note batteries whose posts fall below what a flat one has."""
+        circuit = self.world.circuit
+        for id, part in circuit.parts.items():
+            if part.kind != "battery" or id in self._flat or look.chatters:
+                continue
+            volts = [look.solution.volts[look.net.node_of[f"{id}:{t}"]] for t in ("+", "-")]
+            if volts[0] - volts[1] < FLAT * circuit.system / 12.0:
+                self._flat.add(id)
+                text = f"{id} is flat: {show(float(volts[0] - volts[1]), 'V', 3)} at its posts."
+                self.chronicle.say(seconds, id, "flat", text)

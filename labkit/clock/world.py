@@ -1,0 +1,355 @@
+"""A circuit as it is now: how warm its parts are, what they remember, what flows."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
+from types import MappingProxyType
+from typing import Any, NamedTuple
+
+from labkit.circuits.circuit import Circuit
+from labkit.clock.bodies import Body, Flow, ProtectionBody, State, Store, WireBody, bodies, wires_at
+from labkit.parts import Pull, Trip
+from labkit.parts.laws import Floats, Law, Linear, Motor
+from labkit.parts.modes import LEAKS_HOT, OPENS_HOT
+from labkit.solving.network import Network, flatten, wires_of
+from labkit.solving.newton import Solution
+from labkit.solving.settling import settle
+from labkit.solving.solver import OperatingPoint, operating_point
+from labkit.text.messages import NoConvergenceError
+
+Memory = Mapping[str, float]
+
+SETTLED = math.inf
+"""Step of time in which everything quick has come to rest. [s]"""
+
+_OPEN = 1e15  # what warms a branch that is not there is nothing [ohm]
+
+
+class Look(NamedTuple):
+    """What a circuit does at an instant: one state, or those it goes round in where it chatters."""
+
+    net: Network
+    cycle: list[tuple[Solution, dict[int, float]]]
+
+    @property
+    def chatters(self) -> bool:
+        """Whether it does not come to rest."""
+        return len(self.cycle) > 1
+
+    @property
+    def solution(self) -> Solution:
+        """The state it is in, or the last one it goes round in."""
+        return self.cycle[-1][0]
+
+
+@dataclass
+class _Base:
+    """A network as it is when cold, and what of it changes with warmth and memory."""
+
+    net: Network
+    node_of: Mapping[str, int]
+    warm: list[tuple[int, str]]  # branches whose part warms
+    recalls: tuple[str, ...]  # parts that remember something
+
+
+class World:
+    """A circuit in time.
+
+    Parameters
+    ----------
+    circuit : Circuit
+    samples : mapping of str to float, optional
+        Of fuses and breakers: this individual's opening times over those of its kind.
+
+    Attributes
+    ----------
+    circuit : Circuit
+        With what has happened to it since.
+    bodies : dict of str to Body
+    memory : dict of str to mapping
+        What parts remember, as :attr:`labkit.parts.base.PartState.memory` has it.
+    """
+
+    def __init__(self, circuit: Circuit, samples: Mapping[str, float] | None = None) -> None:
+        self.circuit = circuit
+        self.samples = dict(samples or {})
+        self.bodies = bodies(circuit, samples)
+        self.memory: dict[str, Memory] = {}
+        self.devices: dict[str, float] = {}
+        self._wires = {id: self._beside(id) for id in self.bodies}
+        self._bases: dict[Any, _Base] = {}
+        self._inner: dict[tuple[str, str], float] = {}
+        self.solves = 0
+
+    def _beside(self, id: str) -> list[WireBody]:
+        found = (self.bodies.get(wire) for wire in wires_at(self.circuit, id) if wire != id)
+        return [body for body in found if isinstance(body, WireBody)]
+
+    def change(self, circuit: Circuit) -> None:
+        """Take the circuit as somebody has changed it; what is new starts as warm as its air."""
+        before, self.circuit = self.circuit, circuit
+        changed = {f.part for f in set(before.faults) ^ set(circuit.faults)}
+        if not changed:
+            return
+        fresh = bodies(circuit, self.samples)
+        for id in changed & fresh.keys():
+            old, new = self.bodies.get(id), fresh[id]
+            if old is not None and len(old.state) == len(new.state):
+                kept = not isinstance(old, ProtectionBody) or old.rated == new.rated  # type: ignore[attr-defined]
+                new.state = old.state if kept else new.state
+            self.bodies[id] = new
+        self._wires = {id: self._beside(id) for id in self.bodies}
+
+    @property
+    def recalls(self) -> tuple[str, ...]:
+        """Parts that remember what went before: filaments, rotors."""
+        return self._base().recalls
+
+    @property
+    def warm(self) -> tuple[str, ...]:
+        """Parts that have a temperature of their own."""
+        return tuple(id for id, body in self.bodies.items() if body.warms)
+
+    @property
+    def charged(self) -> tuple[str, ...]:
+        """Batteries whose charge is kept."""
+        return tuple(id for id, body in self.bodies.items() if isinstance(body, Store))
+
+    # -- the network as it is now --------------------------------------------------------------
+
+    def _base(self) -> _Base:
+        c = self.circuit
+        places = tuple((b.id, b.first, b.second) for b in c.bridges)
+        key = (tuple(sorted(c.positions.items())), c.faults, c.parted, places, c.disturbed)
+        if key not in self._bases:
+            net = flatten(c)
+            held = [
+                s._replace(device=replace(s.device, amps=math.inf))
+                if isinstance(s.device, Trip) and s.owner in c.parts
+                else s
+                for s in net.settlers
+            ]
+            net = Network(net.node_of, net.wires, held)
+            warm = [
+                (n, wire.owner)
+                for n, wire in enumerate(net.wires)
+                if wire.owner in self.bodies and _grows(wire.role)
+            ]
+            self._bases[key] = _Base(net, net.node_of, warm, tuple(self._recalling()))
+        return self._bases[key]
+
+    def _recalling(self) -> Iterator[str]:
+        for id, part in self.circuit.parts.items():
+            state = replace(self.circuit.state_of(id), dt=1.0)
+            if any(b.law.after(b.law.start(), Floats) for b in part.model(state).branches
+                   if not isinstance(b.law, Linear)):  # fmt: skip
+                yield id
+
+    def network(self, dt: float = SETTLED) -> Network:
+        """The network now, its parts as warm as they are, at the end of a step of time [s]."""
+        base = self._base()
+        wires = list(base.net.wires)
+        for id in base.recalls:
+            state = replace(
+                self.circuit.state_of(id), memory=self.memory.get(id, MappingProxyType({})), dt=dt
+            )
+            model = self.circuit.parts[id].model(state)
+            for wire in wires_of(id, model.branches, base.node_of):
+                wires[base.net.index[id, wire.role]] = wire
+        for n, id in base.warm:
+            body = self.bodies[id]
+            if isinstance(body, Store):
+                wires[n] = wires[n]._replace(law=_fed(wires[n].law, body.emf_share()))
+            elif ohms := body.ohms(body.state):
+                wires[n] = wires[n]._replace(law=_warmed(wires[n].law, ohms))
+        return Network(base.node_of, wires, base.net.settlers)
+
+    def look(self, dt: float = SETTLED) -> Look:
+        """Solve the circuit as it is now, its devices going on from the state they were in.
+
+        Raises
+        ------
+        NoConvergenceError
+            If no solution is found.
+        """
+        net = self.network(dt)
+        states = {n: self.devices.get(s.owner, 0.0) for n, s in enumerate(net.settlers)}
+        curved = [n for n, w in enumerate(net.wires) if not isinstance(w.law, Linear)]
+        keys = [(net.wires[n].owner, net.wires[n].role) for n in curved]
+        earlier = None
+        if all(key in self._inner for key in keys):
+            earlier = {n: self._inner[key] for n, key in zip(curved, keys, strict=True)}
+        try:
+            cycle = settle(net, states, earlier)
+        except NoConvergenceError:
+            if earlier is None:
+                raise
+            cycle = settle(net, states)  # a start from afresh may lead where the old one does not
+        self.solves += len(cycle)
+        inner = cycle[-1][0].inner
+        self._inner = {key: inner[n] for n, key in zip(curved, keys, strict=True)}
+        return Look(net, cycle)
+
+    def hold(self, look: Look) -> list[tuple[str, bool]]:
+        """Leave relays and electronics in the state found; what changed, and whether it went on."""
+        changed = []
+        _, states = look.cycle[-1]
+        for n, settler in enumerate(look.net.settlers):
+            before = self.devices.get(settler.owner, 0.0)
+            if isinstance(settler.device, Trip) and settler.owner in self.circuit.parts:
+                continue
+            if states[n] != before and isinstance(settler.device, Pull):
+                changed.append((settler.owner, bool(states[n])))
+            self.devices[settler.owner] = states[n]
+        return changed
+
+    def remember(self, look: Look) -> None:
+        """Keep what the branches say they remember at the end of the step looked at."""
+        found: dict[str, dict[str, float]] = {}
+        for n, v in look.solution.inner.items():
+            wire = look.net.wires[n]
+            found.setdefault(wire.owner, {}).update(wire.law.after(v, Floats))
+        self.memory.update({id: kept for id, kept in found.items() if kept})
+
+    def flows(self, look: Look) -> dict[str, Flow]:
+        """What every part carries, a mean over the states of a circuit that chatters."""
+        share = 1.0 / len(look.cycle)
+        found: dict[str, list[float]] = {id: [0.0, 0.0, 0.0] for id in self.circuit.parts}
+        for solution, _ in look.cycle:
+            for wire, amps in zip(look.net.wires, solution.amps, strict=True):
+                sums = found.get(wire.owner)
+                if sums is None or not amps or wire.role.startswith("leak"):
+                    continue
+                body = self.bodies.get(wire.owner)
+                if body is not None and body.roles and wire.role not in body.roles:
+                    continue
+                across = solution.volts[wire.first] - solution.volts[wire.second]
+                sums[0] += share * (-amps if wire.role == "reversed" else amps)
+                sums[1] += share * amps * amps
+                sums[2] += share * wire.law.heat(across, amps)
+        return {id: Flow(*sums) for id, sums in found.items()}
+
+    def point(self, look: Look) -> OperatingPoint:
+        """Read it as an operating point is read."""
+        return operating_point(self.circuit, look.net, look.cycle)
+
+    def speed(self, look: Look, id: str) -> float:
+        """Speed of a motor as a fraction of rated, a mean over what it goes round in."""
+        total = 0.0
+        for solution, _ in look.cycle:
+            for role in ("main", "reversed"):
+                n = look.net.index.get((id, role))
+                if n is not None and isinstance(law := look.net.wires[n].law, Motor):
+                    total += float(law.speed(solution.inner[n], Floats))
+        return total / len(look.cycle)
+
+    # -- moving on ------------------------------------------------------------------------------
+
+    def ends(self, flows: Mapping[str, Flow], seconds: float) -> dict[str, State]:
+        """State of every body after a time at constant flows: wires first, then what is on them."""
+        found: dict[str, State] = {}
+        for id, body in self.bodies.items():
+            if isinstance(body, WireBody):
+                found[id] = body.after(flows[id], seconds, body.ambient)
+        for id, body in self.bodies.items():
+            if id not in found:
+                found[id] = body.after(flows[id], seconds, self._wire(id, body, found))
+        return found
+
+    def _wire(self, id: str, body: Body, ends: Mapping[str, State]) -> float:
+        """Mean temperature of the wires at a part over a step. [C]"""
+        beside = self._wires[id]
+        if not beside:
+            return body.ambient
+        return sum((wire.state[0] + ends[wire.id][0]) / 2 for wire in beside) / len(beside)
+
+    def put(self, states: Mapping[str, State]) -> dict[str, State]:
+        """Bring bodies into these states; the states they were in."""
+        before = {id: self.bodies[id].state for id in states}
+        for id, state in states.items():
+            self.bodies[id].state = state
+        return before
+
+    def celsius(self, id: str) -> float:
+        """Temperature of a part, its air's where it does not warm. [C]"""
+        body = self.bodies.get(id)
+        return body.celsius if body is not None and body.warms else self.circuit.air_at(id)
+
+    # -- faults that follow from heat --------------------------------------------------------------
+
+    def changes_by_heat(
+        self, flows: Mapping[str, Flow], within: float
+    ) -> list[tuple[float, str, str]]:
+        """Faults that come or go within a time at these flows: when [s], what, and of which part."""
+        found = []
+        for fault in self.circuit.faults:
+            body = self.bodies.get(fault.part)
+            if fault.mode not in HOT or body is None or not body.warms:
+                continue
+            there = any(
+                f.part == fault.part and f.mode == HOT[fault.mode] for f in self.circuit.faults
+            )
+            if there and fault.mode == LEAKS_HOT.name:
+                continue  # insulation that has run stays so
+            assert fault.value is not None
+            level = float(fault.value) - (_COOLER if there else 0.0)
+            seconds = self.reaches(body, flows[fault.part], level, within, rising=not there)
+            if seconds < math.inf:
+                found.append((seconds, "makes" if there else HOT[fault.mode], fault.part))
+        return found
+
+    def reaches(
+        self, body: Body, flow: Flow, level: float, within: float, rising: bool = True
+    ) -> float:
+        """Time in which a body reaches a temperature at a constant flow, infinite if not. [s]"""
+        wire = self._wire(body.id, body, {w.id: w.state for w in self._wires[body.id]})
+
+        def beyond(seconds: float) -> bool:
+            here = body.at(body.after(flow, seconds, wire))
+            return here >= level if rising else here <= level
+
+        if beyond(0.0):
+            return _AT_ONCE
+        if not beyond(within):
+            return math.inf
+        low, high = 0.0, within
+        for _ in range(40):
+            middle = (low + high) / 2
+            low, high = (low, middle) if beyond(middle) else (middle, high)
+        return high
+
+    def failed(self, id: str, what: str) -> Circuit:
+        """Return the circuit after a fault has come or gone by heat."""
+        if what == "makes":
+            kept = tuple(f for f in self.circuit.faults if f.part != id or f.mode != "open")
+            return replace(self.circuit, faults=kept)
+        return self.circuit.with_fault(f"{id} {what}" + (" 0.05 ohm" if what == "leak" else ""))
+
+
+HOT = {OPENS_HOT.name: "open", LEAKS_HOT.name: "leak"}
+"""Fault that comes with heat, and the one it turns into."""
+
+_COOLER = 15.0  # than it opened at, a joint makes again [K]; chosen
+_AT_ONCE = 1e-6  # [s]
+
+
+def _grows(role: str) -> bool:
+    """Tell whether a branch is the part itself, not what a fault put beside it."""
+    return not role.startswith("leak") and role not in ("short", "coil")
+
+
+def _fed(law: Law, share: float) -> Law:
+    """Return a source with its EMF changed to a share of what it was."""
+    return replace(law, source=law.source * share) if isinstance(law, Linear) else law
+
+
+def _warmed(law: Law, ohms: float) -> Law:
+    """Return a branch with so much more resistance in series. [ohm]"""
+    if isinstance(law, Motor):
+        return replace(law, resistance=law.resistance + ohms)
+    if isinstance(law, Linear) and law.conductance:
+        share = 1.0 / (1.0 + ohms * law.conductance)
+        return Linear(conductance=law.conductance * share, source=law.source * share)
+    return law
