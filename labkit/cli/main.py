@@ -5,21 +5,24 @@ from __future__ import annotations
 import json
 import shlex
 import sys
-from collections.abc import Callable
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any, Literal
+from typing import TYPE_CHECKING, Annotated, Literal
 
 import typer
 from rich.table import Table
 
 from labkit.circuits.circuit import Circuit
+from labkit.cli import clock as cli_clock
 from labkit.cli import desk as cli_desk
+from labkit.cli.options import AsJson, Faults, File, Parts, Sets, as_json_of
+from labkit.cli.options import brought as _brought
+from labkit.cli.options import circuit_of as _circuit
 from labkit.cli.terminal import busy, forgive, out
 from labkit.text.messages import CircuitError, NoConvergenceError, printable, unprintable
 from labkit.text.quantities import show
 
 if TYPE_CHECKING:
-    from labkit.exercises.exercise import Exercise
+    pass
 
 app = typer.Typer(
     no_args_is_help=True,
@@ -27,17 +30,6 @@ app = typer.Typer(
     rich_markup_mode=None,
     help="Practise finding faults in a boat's DC electrics.",
 )
-
-File = Annotated[Path, typer.Argument(help="A circuit file, or an exercise (then its circuit).")]
-Faults = Annotated[
-    list[str] | None, typer.Option("--fault", help='Such as "X1 resistance 0.8 ohm". Repeatable.')
-]
-Sets = Annotated[list[str] | None, typer.Option("--set", help="Such as S2=on. Repeatable.")]
-Parts = Annotated[
-    list[str] | None,
-    typer.Option("--part", help="Take the connection at a terminal apart: X1:2. Repeatable."),
-]
-AsJson = Annotated[bool, typer.Option("--json", help="Print JSON instead of tables.")]
 
 
 def main() -> None:
@@ -70,46 +62,6 @@ def command(line: str) -> None:
         app(words[1:] if words[:1] == ["labkit"] else words, standalone_mode=False)
     except (CircuitError, NoConvergenceError) as error:
         out.print(str(error), soft_wrap=True)
-
-
-def _circuit(
-    file: Path, faults: list[str] | None, sets: list[str] | None, parts: list[str] | None
-) -> Circuit:
-    """Read a circuit, or an exercise's healthy one, and bring it into the state asked for."""
-    from labkit.exercises.exercise import load
-
-    return _brought(load(file), faults, sets, parts)
-
-
-def _brought(
-    loaded: Circuit | Exercise,
-    faults: list[str] | None,
-    sets: list[str] | None,
-    parts: list[str] | None,
-) -> Circuit:
-    circuit = loaded if isinstance(loaded, Circuit) else loaded.circuit
-    problems: list[str] = []
-
-    def tried(change: Callable[[Circuit], Circuit]) -> None:
-        nonlocal circuit
-        try:
-            circuit = change(circuit)
-        except CircuitError as error:
-            problems.extend(error.problems)
-
-    for fault in faults or []:
-        tried(lambda c, fault=fault: c.with_fault(fault))  # type: ignore[misc]
-    for text in sets or []:
-        id, equals, word = text.partition("=")
-        if not equals:
-            problems.append(f'--set {text}: write the part and its position, such as "S2=on"')
-            continue
-        tried(lambda c, id=id, word=word: c.with_position(**{id.strip(): word.strip()}))  # type: ignore[misc]
-    for terminal in parts or []:
-        tried(lambda c, terminal=terminal: c.with_parted(terminal))  # type: ignore[misc]
-    if problems:
-        raise CircuitError(problems)
-    return circuit
 
 
 def _number(value: float | None, unit: str) -> str:
@@ -159,18 +111,7 @@ def solve(
 
     point = operating_point(_circuit(file, fault, set, part))
     if as_json:
-        data: dict[str, Any] = {
-            "volts": dict(point.volts), "amps": dict(point.amps), "watts": dict(point.watts),
-            "speeds": dict(point.speeds), "states": dict(point.states),
-            "floating": list(point.floating), "chattering": list(point.chattering),
-        }  # fmt: skip
-        doubts = {
-            id: {key: {"written": d.text, "taken": d.taken} for key, d in p.doubts.items()}
-            for id, p in point.circuit.parts.items()
-            if p.doubts
-        }
-        if doubts:
-            data["doubts"] = doubts
+        data = as_json_of(point)
         sys.stdout.write(json.dumps(data, indent=2) + "\n")
         return
     circuit = point.circuit
@@ -357,6 +298,7 @@ def draw(
 
 
 cli_desk.register(app)
+cli_clock.register(app)
 
 
 if __name__ == "__main__":

@@ -93,9 +93,9 @@ class Body:
         """What warmth adds to the resistance the part is drawn with, in some state. [ohm]"""
         return 0.0
 
-    def drift(self, flow: Flow, end: State) -> float:
-        """How far moving on to a state changes the part's voltage. [V]"""
-        grown = self.ohms(end) - self.ohms(self.state)
+    def drift(self, flow: Flow, begin: State, end: State) -> float:
+        """How far the part's voltage is another in another state, at the same flow. [V]"""
+        grown = self.ohms(end) - self.ohms(begin)
         return abs(grown) * math.sqrt(flow.squared) if grown else 0.0
 
     def at(self, state: State) -> float:
@@ -215,7 +215,7 @@ class WindingBody(Body):
         return (end + (self.state[0] - end) * copper.left(seconds, WINDING_TIME),)
 
     def ohms(self, state: State) -> float:
-        grown = TEMPERATURE_COEFFICIENT * (state[0] - self.ambient)
+        grown = TEMPERATURE_COEFFICIENT * (state[0] - 20.0)
         return self.sound * COPPER_SHARE * grown
 
 
@@ -240,8 +240,8 @@ class Store(Body):
         now, then = (rest_voltage(c, self.system) for c in (self.state[0], self.first))
         return now / then
 
-    def drift(self, flow: Flow, end: State) -> float:
-        volts = (rest_voltage(c, self.system) for c in (self.state[0], end[0]))
+    def drift(self, flow: Flow, begin: State, end: State) -> float:
+        volts = (rest_voltage(c, self.system) for c in (begin[0], end[0]))
         return abs(next(volts) - next(volts))
 
 

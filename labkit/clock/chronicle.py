@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
+from itertools import pairwise
 from typing import Any, NamedTuple
 
 from labkit.circuits.circuit import Circuit
@@ -134,7 +135,7 @@ def _range(column: Iterable[float | None]) -> float:
 def _passed(moments: list[Moment], slack: list[float]) -> list[Moment]:
     """One pass: leave out every moment that lies on the line from the last kept to the next."""
     kept, left = [moments[0]], list[Moment]()
-    for here, after in zip(moments[1:], moments[2:], strict=False):
+    for here, after in pairwise(moments[1:]):
         before = kept[-1]
         left.append(here)
         jump = here.seconds in (before.seconds, after.seconds)
@@ -168,8 +169,7 @@ def extremes(values: Iterable[float | None]) -> tuple[float, float] | None:
 def throughput(seconds: Sequence[float], amps: Sequence[float | None]) -> Mapping[str, float]:
     """Charge that went each way through a part: 'out' along its arrow, 'in' against it. [Ah]"""
     found = {"out": 0.0, "in": 0.0}
-    steps = zip(seconds, seconds[1:], amps, amps[1:], strict=False)
-    for t0, t1, a0, a1 in steps:
+    for (t0, t1), (a0, a1) in zip(pairwise(seconds), pairwise(amps), strict=True):
         if a0 is not None and a1 is not None:
             mean = (a0 + a1) / 2
             found["out" if mean > 0 else "in"] += abs(mean) * (t1 - t0) / 3600.0

@@ -81,6 +81,7 @@ class Course:
         self.steps = self.rejected = 0
         self._dt = _FIRST
         self._now: Now | None = None
+        self._looked_at: dict[str, State] = {}
         self._changed = True  # a step of its own length follows
         self._before: object = None
         self._firsts: dict[object, float] = {}
@@ -111,6 +112,7 @@ class Course:
     @property
     def point(self) -> OperatingPoint:
         """What the circuit does now."""
+        self._now = None
         return self.world.point(self._look().look)
 
     def change(self, circuit: Circuit) -> None:
@@ -142,6 +144,7 @@ class Course:
         if self._now is None:
             look = self.world.look()
             self._now = Now(look, self.world.flows(look))
+            self._looked_at = {id: body.state for id, body in self.world.bodies.items()}
             self._hold(look)
         return self._now
 
@@ -251,8 +254,9 @@ class Course:
             return
         after = later if later is not None else now
         self._accept(h, now.flows, after.flows, ends, after.look)
-        self._now = after if later is not None else now
+        self._now = after
         if later is not None:
+            self._looked_at = {id: body.state for id, body in world.bodies.items()}
             self._hold(later.look)
         self._dt = min(h * min(_GROWTH, _SAFETY / math.sqrt(max(error, 0.04))), LONGEST)
         self._firsts.setdefault(self._first_of, min(max(self._dt, _FIRST), 3600.0))
@@ -278,10 +282,11 @@ class Course:
         self.telling.record(self.seconds, look, later, self.bilge)
 
     def _quiet(self, flows: Mapping[str, Flow], ends: Mapping[str, State]) -> bool:
-        """Tell whether what has warmed changes no voltage to speak of."""
-        most = _QUIET * self.tolerance
+        """Tell whether what has warmed since the last look changes no voltage to speak of."""
+        most, looked = _QUIET * self.tolerance, self._looked_at
         return all(
-            body.drift(flows[id], ends[id]) <= most for id, body in self.world.bodies.items()
+            body.drift(flows[id], looked.get(id, body.state), ends[id]) <= most
+            for id, body in self.world.bodies.items()
         )
 
     def _wires_moved(self, ends: Mapping[str, State]) -> float:

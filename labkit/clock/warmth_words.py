@@ -113,7 +113,7 @@ def spot_thermometer(celsius: float, ambient: float, surface: str = "sleeve") ->
 
 
 def surface_of(body: Body | None) -> str:
-    """What a spot thermometer meets on a part as it is: bright metal at a heavy lug, else a sleeve."""
+    """What a spot thermometer meets on a part: bright metal at a heavy lug, else a sleeve."""
     heavy = isinstance(body, ContactBody | ProtectionBody) and max(body.spot.areas) > _HEAVY
     return "lug" if heavy else "sleeve"
 

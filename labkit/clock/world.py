@@ -9,10 +9,21 @@ from types import MappingProxyType
 from typing import Any, NamedTuple
 
 from labkit.circuits.circuit import Circuit
-from labkit.clock.bodies import Body, Flow, ProtectionBody, State, Store, WireBody, bodies, wires_at
+from labkit.clock.bodies import (
+    Body,
+    Flow,
+    ProtectionBody,
+    State,
+    Store,
+    WindingBody,
+    WireBody,
+    bodies,
+    wires_at,
+)
 from labkit.parts import Pull, Trip
-from labkit.parts.laws import Floats, Law, Linear, Motor
+from labkit.parts.laws import Floats, Law, Linear
 from labkit.parts.modes import LEAKS_HOT, OPENS_HOT
+from labkit.parts.rotor import Motor
 from labkit.solving.network import Network, flatten, wires_of
 from labkit.solving.newton import Solution
 from labkit.solving.settling import settle
@@ -152,9 +163,7 @@ class World:
         base = self._base()
         wires = list(base.net.wires)
         for id in base.recalls:
-            state = replace(
-                self.circuit.state_of(id), memory=self.memory.get(id, MappingProxyType({})), dt=dt
-            )
+            state = replace(self.circuit.state_of(id), memory=self._memory_of(id), dt=dt)
             model = self.circuit.parts[id].model(state)
             for wire in wires_of(id, model.branches, base.node_of):
                 wires[base.net.index[id, wire.role]] = wire
@@ -162,9 +171,13 @@ class World:
             body = self.bodies[id]
             if isinstance(body, Store):
                 wires[n] = wires[n]._replace(law=_fed(wires[n].law, body.emf_share()))
-            elif ohms := body.ohms(body.state):
+            elif not isinstance(body, WindingBody) and (ohms := body.ohms(body.state)):
                 wires[n] = wires[n]._replace(law=_warmed(wires[n].law, ohms))
         return Network(base.node_of, wires, base.net.settlers)
+
+    def _memory_of(self, id: str) -> Memory:
+        kept, body = self.memory.get(id, MappingProxyType({})), self.bodies.get(id)
+        return {**kept, "winding": body.state[0]} if isinstance(body, WindingBody) else kept
 
     def look(self, dt: float = SETTLED) -> Look:
         """Solve the circuit as it is now, its devices going on from the state they were in.
@@ -282,7 +295,7 @@ class World:
     def changes_by_heat(
         self, flows: Mapping[str, Flow], within: float
     ) -> list[tuple[float, str, str]]:
-        """Faults that come or go within a time at these flows: when [s], what, and of which part."""
+        """Faults that come or go within a time at these flows: when [s], what, which part."""
         found = []
         for fault in self.circuit.faults:
             body = self.bodies.get(fault.part)
@@ -347,8 +360,6 @@ def _fed(law: Law, share: float) -> Law:
 
 def _warmed(law: Law, ohms: float) -> Law:
     """Return a branch with so much more resistance in series. [ohm]"""
-    if isinstance(law, Motor):
-        return replace(law, resistance=law.resistance + ohms)
     if isinstance(law, Linear) and law.conductance:
         share = 1.0 / (1.0 + ohms * law.conductance)
         return Linear(conductance=law.conductance * share, source=law.source * share)

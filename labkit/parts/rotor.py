@@ -60,6 +60,12 @@ class Motor(Law):
         current = xp.where(spare > 0, way * current, v / self.resistance)
         return current, xp.where(spare > 0, slope, 1 / self.resistance)
 
+    def heat(self, v: Value, amps: Value) -> Value:
+        """I^2 R of winding and brushes, and what shorted turns brake: the rest is work. [W]"""
+        ohms = self.resistance + self.series
+        turning = v - amps * ohms
+        return amps * amps * ohms + turning * turning * self.brake / max(self.emf, _LEAST)
+
     def speed(self, v: Value, xp: Any) -> Value:
         """Speed as a fraction of rated, negative where it runs backwards."""
         way = self._way(v, xp)

@@ -36,7 +36,8 @@ def given_and_worked(circuit: Circuit, point: OperatingPoint) -> tuple[float, fl
                 drive += emf * (law.conductance * across + law.source)
             elif isinstance(part, MotorLoad):
                 amps, _ = law.at(across, True, Floats)
-                work += law.emf * law.speed(across, Floats) * amps
+                speed = law.speed(across, Floats)
+                work += law.emf * speed * (amps - law.brake * speed)  # what brakes is heat
     return drive, work
 
 
