@@ -44,6 +44,15 @@ class Bridge:
     fuse: float | None = None  # rating of a fuse of its own [A]
 
 
+@dataclass(frozen=True)
+class Accepted:
+    """A rule of the survey that an author lets a part break, and why."""
+
+    rule: str
+    part: str
+    why: str
+
+
 @dataclass(frozen=True, repr=False)
 class Circuit:
     """A circuit and the state it is in.
@@ -70,6 +79,8 @@ class Circuit:
         Temperature of the air aboard. [C]
     water : Water or None
         What comes in, and what pumps it out.
+    accepts : tuple of Accepted
+        What the survey need not warn of.
     """
 
     title: str
@@ -84,6 +95,7 @@ class Circuit:
     file: str = ""
     ambient: float = AMBIENT
     water: Water | None = None
+    accepts: tuple[Accepted, ...] = ()
 
     def __repr__(self) -> str:
         state = [f"{len(self.parts)} parts", *(str(f) for f in self.faults)]

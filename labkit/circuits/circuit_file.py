@@ -9,7 +9,7 @@ from typing import Any
 
 from pydantic import ValidationError
 
-from labkit.circuits.circuit import AMBIENT, Circuit, assemble
+from labkit.circuits.circuit import AMBIENT, Accepted, Circuit, assemble
 from labkit.circuits.water import Water
 from labkit.parts import KINDS, Part
 from labkit.text.messages import article, did_you_mean
@@ -29,7 +29,8 @@ SHOP_WORDS = {
 }  # fmt: skip
 """What people call parts, and the kind that is meant."""
 
-_TOP = ("title", "system", "ambient", "water", "run", "notes")
+_TOP = ("title", "system", "ambient", "water", "run", "notes", "accepts")
+_ACCEPTS = ("rule", "part", "why")
 _RUN = ("name", "from", "to", "parts")
 
 
@@ -83,8 +84,9 @@ def circuit_from(table: Mapping[str, Any], file: str = "") -> Circuit:
             traced.append((name, ends[0] or ends[1], ends[1] or ends[0], steps))
     ambient = _ambient(table, problems)
     water = _water(table, parts, problems)
+    accepts = _accepts(table.get("accepts", []), parts, refused, problems)
     made = assemble(str(title), system, traced, parts, file, problems)
-    return replace(made, ambient=ambient, water=water)
+    return replace(made, ambient=ambient, water=water, accepts=accepts)
 
 
 def _ambient(table: Mapping[str, Any], problems: list[str]) -> float:
@@ -116,6 +118,29 @@ def _water(
         return None
     problems.extend(f"water, {text}" for text in water.problems(parts))
     return water
+
+
+def _accepts(
+    listed: Any, parts: Mapping[str, Part], refused: set[str], problems: list[str]
+) -> tuple[Accepted, ...]:
+    example = '{ rule = "voltage drop", part = "M1", why = "it is the lesson" }'
+    if not isinstance(listed, list) or not all(isinstance(item, dict) for item in listed):
+        problems.append(f"accepts: found {short(listed)}; write a list, accepts = [{example}]")
+        return ()
+    found = []
+    for place, item in enumerate(listed, 1):
+        where = f"accepts, {place}"
+        problems += _unknown(item, _ACCEPTS, f"{where}, ")
+        texts = [item.get(key) for key in _ACCEPTS]
+        if not all(isinstance(text, str) and text.strip() for text in texts):
+            problems.append(f"{where}: needs rule, part and why, each a text, such as {example}")
+        elif item["part"] not in parts:
+            if item["part"] not in refused:
+                hint = did_you_mean(item["part"], parts)
+                problems.append(f"{where}, part: no part {short(item['part'])}; {hint}")
+        else:
+            found.append(Accepted(*(str(text) for text in texts)))
+    return tuple(found)
 
 
 def _system(table: Mapping[str, Any], problems: list[str]) -> float:

@@ -14,6 +14,7 @@ from rich.table import Table
 from labkit.circuits.circuit import Circuit
 from labkit.cli import clock as cli_clock
 from labkit.cli import desk as cli_desk
+from labkit.cli import survey as cli_survey
 from labkit.cli.options import AsJson, Faults, File, Parts, Sets, as_json_of
 from labkit.cli.options import brought as _brought
 from labkit.cli.options import circuit_of as _circuit
@@ -255,8 +256,13 @@ def rank(
 @app.command()
 def check(
     paths: Annotated[list[Path], typer.Argument(help="Files, or folders of them.")],
+    strict: Annotated[
+        bool, typer.Option("--strict", help="Warnings of the survey fail the check too.")
+    ] = False,
 ) -> None:
     """Check circuits and exercises: a line each, or a sentence for everything wrong.
+
+    What a survey of the circuit finds against a rule stands in lines that begin with "warning:".
 
     Example: labkit check exercises
     """
@@ -265,14 +271,17 @@ def check(
     from labkit.exercises.checking import check_file, toml_files
 
     files, problems = toml_files(paths)
-    lines = []
+    lines, warnings = [], []
     bar = track(files, "checking", console=busy, transient=True) if busy.is_terminal else files
     for file in bar:
-        line, found = check_file(file)
+        line, found, warned = check_file(file)
         problems += found
+        warnings += warned
         lines += [line] if not found else []
-    for line in lines:
+    for line in (*lines, *dict.fromkeys(warnings)):
         out.print(line, soft_wrap=True)
+    if strict and warnings and not problems:
+        raise typer.Exit(1)
     if problems:
         raise CircuitError(dict.fromkeys(problems))  # an exercise repeats those of its circuit
 
@@ -299,6 +308,7 @@ def draw(
 
 cli_desk.register(app)
 cli_clock.register(app)
+cli_survey.register(app)
 
 
 if __name__ == "__main__":

@@ -70,6 +70,20 @@ def _circuit() -> Schema:
             "ambient": {**text, "description": "Of the air aboard.", "examples": ["30 degC"]},
             "water": _ref("Water"),
             "notes": {},
+            "accepts": {
+                "type": "array",
+                "description": "Findings of the survey that stay, and why.",
+                "items": {
+                    "type": "object",
+                    "properties": {
+                        "rule": {**text, "examples": ["voltage drop", "fuse too big"]},
+                        "part": text,
+                        "why": text,
+                    },
+                    "required": ["rule", "part", "why"],
+                    "additionalProperties": False,
+                },
+            },
             "run": {"type": "array", "minItems": 1, "items": run},
         },
         "required": ["title", "run"],

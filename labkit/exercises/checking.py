@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from pathlib import Path
+from typing import NamedTuple
 
 from labkit.circuits.circuit import Circuit
 from labkit.circuits.in_doubt import in_doubt
@@ -13,6 +14,7 @@ from labkit.exercises.exercise import Dealt, Exercise, load, prove
 from labkit.exercises.isolation import not_isolated
 from labkit.measuring.senses import sensed
 from labkit.solving.solver import solve
+from labkit.survey.survey import survey
 from labkit.text.messages import CircuitError, NoConvergenceError
 from labkit.text.plain_file import is_there
 
@@ -34,24 +36,36 @@ def toml_files(paths: Iterable[Path]) -> tuple[list[Path], list[str]]:
     return list(dict.fromkeys(files)), problems
 
 
-def check_file(path: Path) -> tuple[str, list[str]]:
-    """Check one file.
+class Checked(NamedTuple):
+    """What a check says of one file.
 
-    Returns
-    -------
-    tuple of str and list of str
-        A line that says what it is, and everything wrong with it.
+    Attributes
+    ----------
+    line : str
+        What it is.
+    problems : list of str
+        Everything that makes it unfit for use.
+    warnings : list of str
+        What a survey of its circuit finds dangerous, or against a rule.
     """
+
+    line: str
+    problems: list[str]
+    warnings: list[str]
+
+
+def check_file(path: Path) -> Checked:
+    """Check one file, and survey its circuit."""
     try:
         if is_hand(path):
             hand = read_hand(path)
-            return f"{path}: {hand.exercise.title}: dealt to {hand.learner}", []
+            return Checked(f"{path}: {hand.exercise.title}: dealt to {hand.learner}", [], [])
         loaded = load(path)
         if isinstance(loaded, Exercise):
-            return _checked(loaded)
-        return _circuit_line(loaded), check_circuit(loaded)
+            return Checked(*_checked(loaded), survey(loaded.circuit).lines())
+        return Checked(_circuit_line(loaded), check_circuit(loaded), survey(loaded).lines())
     except CircuitError as error:
-        return "", error.problems
+        return Checked("", error.problems, [])
 
 
 def _checked(exercise: Exercise) -> tuple[str, list[str]]:

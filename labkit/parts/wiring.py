@@ -303,6 +303,11 @@ class Changeover(_Contact):
             return [f'position: found "{shorten(self.position)}"; positions has {right}']
         return super().problems(system)
 
+    @property
+    def makes_both(self) -> bool:
+        """Whether a position of it joins all three terminals."""
+        return any(len(set(_split(ways))) > 1 for ways in self.positions.values())
+
     def ways(self) -> tuple[tuple[str, str], ...]:
         return (("1", "2"), ("1", "3"))
 

@@ -13,23 +13,19 @@ from __future__ import annotations
 from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass
 from heapq import heappop, heappush
+from math import inf
 from typing import NamedTuple
 
 from labkit.circuits.circuit import NEGATIVE, Circuit
 from labkit.parts import Cable, Part
-from labkit.parts.conductors import ampacity_of_area
+from labkit.parts.conductors import allowed_amps
+from labkit.parts.traits import Trait
 
-PROTECTION = ("fuse", "breaker")
-"""Kinds that open by themselves before a wire burns."""
-
-SOURCES = ("battery", "supply")
-"""Kinds that drive current into a short."""
+ENGINE_SPACE = 50.0
+"""A wire this warm lies in an engine space, as the rules take one. [C]"""
 
 _CONTACTS = ("30", "87", "87a", "45")
 """Terminals of a relay's or solenoid's contact; its other terminals belong to a coil."""
-
-_CARRIERS = ("cable", "joint", "switch", "float", "connector", "changeover", "ammeter")
-"""Kinds that hold a current back by nothing worth counting in a short."""
 
 
 @dataclass(frozen=True)
@@ -82,11 +78,17 @@ class _Step(NamedTuple):
     @property
     def carries(self) -> bool:
         """Whether a short behind it draws its current through it, in this direction."""
-        if self.part.kind == "diode":
-            return self.enter == self.part.terminals[0]
-        if self.part.kind in ("relay", "solenoid"):
+        traits = self.part.traits
+        if traits & (Trait.SOURCE | Trait.PROTECTION):
+            return False
+        if Trait.LOAD in traits:
             return self.enter in _CONTACTS and self.leave in _CONTACTS
-        return self.part.kind in _CARRIERS
+        return Trait.JUNCTION not in traits or self.enter == self.part.terminals[0]
+
+    @property
+    def loads(self) -> bool:
+        """Whether it uses up the current that is led to it."""
+        return Trait.LOAD in self.part.traits and not self.carries
 
 
 class Wiring:
@@ -103,9 +105,18 @@ class Wiring:
                 self._steps.setdefault(a, []).append(_Step(part, step.enter, step.leave, b))
                 self._steps.setdefault(b, []).append(_Step(part, step.leave, step.enter, a))
 
-    def of_kind(self, kinds: Collection[str]) -> list[str]:
-        """Ids of the parts of these kinds, in tracing order."""
-        return [part.id for part in self.circuit.parts.values() if part.kind in kinds]
+    @property
+    def sources(self) -> list[str]:
+        """Ids of everything that can drive a current into a short, in tracing order."""
+        return self._with(Trait.SOURCE)
+
+    @property
+    def protections(self) -> list[str]:
+        """Ids of the fuses and breakers, in tracing order."""
+        return self._with(Trait.PROTECTION)
+
+    def _with(self, trait: Trait) -> list[str]:
+        return [part.id for part in self.circuit.parts.values() if trait in part.traits]
 
     def behind_source(self, id: str) -> Zone:
         """Walk from a source's positive terminal to the first protection on every way."""
@@ -131,6 +142,34 @@ class Wiring:
             step.part.id for step in self._kept(here, goals, frozenset()) if step.metres
         )
 
+    def way(self, start: str, goal: str) -> tuple[Part, ...] | None:
+        """Parts on the way of least resistance from a terminal to another; None where none is."""
+        came: dict[str, tuple[str, Part | None]] = {}
+        waiting: list[tuple[float, int, str, str, Part | None]] = []
+        heappush(waiting, (0.0, 0, self._at[start], "", None))
+        order = 0
+        while waiting:
+            ohms, _, here, back, through = heappop(waiting)
+            if here in came:
+                continue
+            came[here] = (back, through)
+            if here == self._at[goal]:
+                return tuple(self._back(came, here))
+            if here == NEGATIVE and back:
+                continue
+            for step in self._passable(here):
+                order += 1
+                farther = ohms + step.part.own_resistance
+                heappush(waiting, (farther, order, step.there, here, step.part))
+        return None
+
+    def _back(self, came: Mapping[str, tuple[str, Part | None]], here: str) -> list[Part]:
+        found: list[Part] = []
+        while (part := came[here][1]) is not None:
+            found.insert(0, part)
+            here = came[here][0]
+        return found
+
     # -- walking ------------------------------------------------------------------------------
 
     def _walk(self, start: str, own: str, feeders: tuple[str, ...]) -> Zone:
@@ -150,15 +189,15 @@ class Wiring:
                 id = step.part.id
                 if id == own:
                     continue
-                if step.part.kind in PROTECTION:
+                if Trait.PROTECTION in step.part.traits:
                     protections.setdefault(id, far)
-                elif step.part.kind in SOURCES:
+                elif Trait.SOURCE in step.part.traits:
                     sources.setdefault(f"{id}:{step.enter}", far)
                 elif step.carries:
                     if isinstance(step.part, Cable):
                         cables.setdefault(id, far)
                     heappush(waiting, (far + step.metres, step.there))
-                elif step.part.kind != "diode":
+                elif step.loads:
                     loads.setdefault(id, step.there)
         back = self._returns({node for node in loads.values() if node not in seen}, seen)
         return Zone(start, cables, back, tuple(loads), protections, sources, feeders)
@@ -166,7 +205,7 @@ class Wiring:
     def _feeders(self, node: str, without: str) -> tuple[str, ...]:
         """Sources that reach a node through anything that carries, one part left out."""
         found = []
-        for id in self.of_kind(SOURCES):
+        for id in self.sources:
             seen, waiting = set(), [self._at[f"{id}:+"]]
             while waiting:
                 here = waiting.pop()
@@ -180,7 +219,7 @@ class Wiring:
 
     def _passable(self, here: str) -> Iterator[_Step]:
         """Steps that a current of any size takes: whatever carries, and whole fuses."""
-        return (s for s in self._steps[here] if s.carries or s.part.kind in PROTECTION)
+        return (s for s in self._steps[here] if s.carries or Trait.PROTECTION in s.part.traits)
 
     def _returns(self, starts: set[str], supply: Collection[str]) -> tuple[str, ...]:
         """Cables between loads and DC-; wires that end at another load carry none of it."""
@@ -237,12 +276,26 @@ def area_now(circuit: Circuit, id: str) -> float | None:
     return part.area if isinstance(part, Cable) else None
 
 
+def allowed_now(circuit: Circuit, id: str) -> float:
+    """Current a cable may carry for good as it is and where it lies; inf where unknown. [A]"""
+    part, area = circuit.parts[id], area_now(circuit, id)
+    if not isinstance(part, Cable) or area is None:
+        return inf
+    return allowed_amps(area, part.insulation, part.bundle, in_engine_space(part))
+
+
+def in_engine_space(part: Part) -> bool:
+    """Tell whether a part lies where the rules reckon with 50 C."""
+    placed = getattr(part, "place", "") == "engine space"
+    return placed or getattr(part, "temperature", 0.0) >= ENGINE_SPACE
+
+
 def thinnest_behind(circuit: Circuit, id: str) -> tuple[str, float] | None:
     """Return the cable behind a protection that may carry least, and what it may carry. [A]
 
     None where there is no cable of known size behind it.
     """
-    wires = {wire for zone in fed_through(circuit, id) for wire in zone.wires}
-    carries = {w: ampacity_of_area(area) for w in sorted(wires) if (area := area_now(circuit, w))}
+    wires = sorted({wire for zone in fed_through(circuit, id) for wire in zone.wires})
+    carries = {w: allowed_now(circuit, w) for w in wires if area_now(circuit, w)}
     weakest = min(carries, key=lambda w: carries[w], default=None)
-    return None if weakest is None else (weakest, float(carries[weakest]))
+    return None if weakest is None else (weakest, carries[weakest])

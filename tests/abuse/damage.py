@@ -106,7 +106,7 @@ def misfilled(rng: Random, table: dict[str, Any]) -> dict[str, Any]:
 
 def _used(path: Path, tally: Tally, name: str) -> None:
     """Do with a file what the commands do with it."""
-    line, problems = check_file(path)
+    line, problems, _ = check_file(path)
     if problems:
         tally.sentences(name, problems)
     elif not line:

@@ -253,7 +253,7 @@ def test_a_dealt_file_gives_nothing_away_and_deals_what_the_name_is_dealt(tmp_pa
         assert hand.dealt.faults == load_exercise(source).deal(name).faults
         text = path.read_text(encoding="utf-8")
         assert not any(fault in text for fault in hand.dealt.faults)
-        assert check_file(path) == (f"{path}: {hand.exercise.title}: dealt to {name}", [])
+        assert check_file(path) == (f"{path}: {hand.exercise.title}: dealt to {name}", [], [])
 
 
 def test_a_class_is_not_dealt_one_variant_alone():

@@ -1,0 +1,134 @@
+"""The commands that size a wire and survey a boat: size, survey."""
+
+from __future__ import annotations
+
+import json
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from labkit.cli.terminal import out
+from labkit.text.messages import CircuitError
+from labkit.text.quantities import (
+    CURRENT,
+    FRACTION,
+    LENGTH,
+    TEMPERATURE,
+    VOLTAGE,
+    Kind,
+    QuantityError,
+)
+
+if TYPE_CHECKING:
+    from labkit.circuits.circuit import Circuit
+
+
+def register(app: typer.Typer) -> None:
+    """Add the commands to the program."""
+    for command in (size, survey):
+        app.command()(command)
+
+
+def size(
+    boat: Annotated[
+        Path | None, typer.Argument(help="A circuit file: every wire of it is sized.")
+    ] = None,
+    load: Annotated[str, typer.Argument(help="Only the wires that lead to this load.")] = "",
+    current: Annotated[str, typer.Option(help='What flows, such as "5 A".')] = "",
+    length: Annotated[str, typer.Option(help='One way, such as "6 m" or "20 ft".')] = "",
+    system: Annotated[str, typer.Option(help="Nominal voltage.")] = "12 V",
+    drop: Annotated[str, typer.Option(help="What may be lost, out and back together.")] = "3 %",
+    insulation: Annotated[str, typer.Option(help="What the insulation stands.")] = "105 degC",
+    bundle: Annotated[
+        int, typer.Option(min=1, help="Wires that carry current in one bundle, this one too.")
+    ] = 1,
+    engine_space: Annotated[
+        bool, typer.Option("--engine-space", help="The wire lies in an engine space.")
+    ] = False,
+    fuse: Annotated[str, typer.Option(help="The fuse that guards it, where it is there.")] = "",
+    as_json: Annotated[bool, typer.Option("--json", help="Print JSON instead of words.")] = False,
+) -> None:
+    """Say which wire a load needs, and the largest fuse; or which wires of a boat are too thin.
+
+    Example: labkit size --current "5 A" --length "6 m" --drop "3 %"
+    """
+    if boat is not None:
+        _size_boat(boat, load, as_json)
+        return
+    from labkit.survey.sizing import Wanted, as_json_of, sentences
+    from labkit.survey.sizing import size as sized
+
+    problems: list[str] = []
+
+    def parsed(option: str, text: str, kind: Kind) -> float:
+        try:
+            value = kind.parse(text)
+        except QuantityError as error:
+            problems.append(f"--{option}: {error}")
+            return 1.0
+        if value <= 0:
+            problems.append(
+                f'--{option}: found "{text}"; write more than 0, such as {kind.example}'
+            )
+        return value
+
+    if not current or not length:
+        raise CircuitError(
+            ['size needs --current and --length, such as --current "5 A" --length "6 m", '
+             "or a circuit file"]
+        )  # fmt: skip
+    wanted = Wanted(
+        parsed("current", current, CURRENT), parsed("length", length, LENGTH),
+        parsed("system", system, VOLTAGE), parsed("drop", drop, FRACTION),
+        parsed("insulation", insulation, TEMPERATURE), bundle, engine_space,
+        parsed("fuse", fuse, CURRENT) if fuse else 0.0,
+    )  # fmt: skip
+    if not problems and wanted.insulation < 60:
+        problems.append(f'--insulation: found "{insulation}"; the table begins at 60 C')
+    if problems:
+        raise CircuitError(problems)
+    found = sized(wanted)
+    if as_json:
+        sys.stdout.write(json.dumps(as_json_of(found), indent=2) + "\n")
+        return
+    for line in (*sentences(found), "Rules:", *(f"  {source}" for source in found.sources)):
+        out.print(line, soft_wrap=True)
+
+
+def survey(
+    file: Annotated[
+        Path, typer.Argument(help="A circuit file, or an exercise (then its circuit).")
+    ],
+) -> None:
+    """Print what a survey finds: each rule broken, where, whom it binds, what would put it right.
+
+    Example: labkit survey exercises/circuits/two-batteries.toml
+    """
+    from labkit.survey.report import report
+    from labkit.survey.survey import survey as surveyed
+
+    for line in report(surveyed(_circuit(file))):
+        out.print(line, soft_wrap=True)
+
+
+def _circuit(file: Path) -> Circuit:
+    from labkit.circuits.circuit import Circuit
+    from labkit.exercises.exercise import load
+
+    loaded = load(file)
+    return loaded if isinstance(loaded, Circuit) else loaded.circuit
+
+
+def _size_boat(boat: Path, load: str, as_json: bool) -> None:
+    from labkit.survey.boat_wires import boat_wires
+
+    wires = boat_wires(_circuit(boat), load)
+    if as_json:
+        sys.stdout.write(json.dumps([wire.as_json() for wire in wires], indent=2) + "\n")
+        return
+    for wire in wires:
+        out.print(wire.line, soft_wrap=True)
+    thin = [wire.id for wire in wires if wire.too_thin]
+    out.print("Too thin: " + ", ".join(thin) if thin else "No wire is too thin.", soft_wrap=True)

@@ -1,0 +1,140 @@
+"""What each load asks of the wires that lead to it: its way, its current, what is lost on it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import cached_property
+
+from labkit.circuits.circuit import NEGATIVE, Circuit
+from labkit.parts import Cable, Part
+from labkit.parts.traits import Trait
+from labkit.survey.standards import CRITICAL_DROP, OTHER_DROP
+from labkit.survey.walk import Wiring
+
+_JUDGED = ("lamp", "heater", "motor", "electronics", "led")
+"""Kinds whose loss of voltage somebody aboard notices."""
+
+_CRITICAL = (
+    "navigation", "anchor light", "bow light", "stern light", "steaming light", "masthead light",
+    "running light", "bilge", "blower", "radio", "horn",
+)  # fmt: skip
+"""Words in a load's label that put it among the 3 % circuits; electronics always are.
+
+ABYC E-11 names navigation lights, bilge blowers and electronics; ISO 13297 adds bilge pumps and
+what else is vital to safety (second hand), which a horn and a radio are.
+"""
+
+
+@dataclass(frozen=True)
+class Feed:
+    """A load and the way its current takes.
+
+    Attributes
+    ----------
+    load : Part
+    amps : float
+        Rated current. [A]
+    source : str
+        Id of the source it is nearest to.
+    out, back : tuple of Part
+        Parts met on the way from the source, and on the way to DC-.
+    """
+
+    load: Part
+    amps: float
+    source: str
+    out: tuple[Part, ...]
+    back: tuple[Part, ...]
+
+    @cached_property
+    def protection(self) -> Part | None:
+        """The last fuse or breaker before the load."""
+        return next((p for p in reversed(self.out) if Trait.PROTECTION in p.traits), None)
+
+    @property
+    def parts(self) -> tuple[Part, ...]:
+        """Everything on its way, out and back."""
+        return (*self.out, *self.back)
+
+    @property
+    def metres(self) -> float:
+        """Length of wire out and back. [m]"""
+        return sum(p.length or 0.0 for p in self.parts if isinstance(p, Cable))
+
+    @property
+    def ohms(self) -> float:
+        """Resistance of everything on its way. [ohm]"""
+        return sum(p.own_resistance for p in self.parts)
+
+    @property
+    def allowed_drop(self) -> float:
+        """Share of the system voltage that may be lost on its way."""
+        critical = self.load.kind == "electronics" or any(
+            word in self.load.label.lower() for word in _CRITICAL
+        )
+        return CRITICAL_DROP if critical else OTHER_DROP
+
+
+class Loading:
+    """Every load's way, and what each wire carries with all that hang on one fuse running."""
+
+    def __init__(self, wiring: Wiring) -> None:
+        self.circuit = wiring.circuit
+        self.feeds = tuple(_feeds(wiring))
+
+    def amps(self, part: str, feed: Feed) -> float:
+        """Current through a part on this load's way, its neighbours on the same fuse included."""
+        return sum(
+            other.amps
+            for other in self.feeds
+            if other.protection is feed.protection and any(p.id == part for p in other.parts)
+        )
+
+    def drop(self, feed: Feed) -> float:
+        """Share of the system voltage lost on this load's way, neighbours running too."""
+        lost = sum(p.own_resistance * self.amps(p.id, feed) for p in feed.parts)
+        return lost / self.circuit.system
+
+    def busiest(self) -> dict[str, float]:
+        """Cable to the greatest current that the loads of one fuse draw through it. [A]"""
+        found: dict[str, float] = {}
+        for feed in self.feeds:
+            for part in feed.parts:
+                if isinstance(part, Cable):
+                    found[part.id] = max(found.get(part.id, 0.0), self.amps(part.id, feed))
+        return found
+
+
+def cranks(part: Part) -> bool:
+    """Tell whether a part is an engine's starter, which the wire rules leave out."""
+    words = part.label.lower()
+    return getattr(part, "load", "") == "crank" or (part.kind == "motor" and "starter" in words)
+
+
+def rated_amps(part: Part, system: float) -> float:
+    """Rated current of a load, 0 where it has none. [A]"""
+    amps = getattr(part, "amps", None)
+    if callable(amps) and (getattr(part, "current", None) or getattr(part, "power", None)):
+        return float(amps(system))
+    watts = getattr(part, "power", None)
+    if watts:
+        return float(watts) / system
+    return system / part.own_resistance if part.kind == "heater" and part.resistance else 0.0
+
+
+def _feeds(wiring: Wiring) -> Iterator[Feed]:
+    circuit: Circuit = wiring.circuit
+    sources = wiring.sources
+    for load in circuit.parts.values():
+        amps = rated_amps(load, circuit.system) if load.kind in _JUDGED else 0.0
+        if not amps:
+            continue
+        first, second = (f"{load.id}:{t}" for t in load.terminals[:2])
+        for plus, minus in ((first, second), (second, first)):
+            back = wiring.way(minus, NEGATIVE)
+            ways = ((s, wiring.way(f"{s}:+", plus)) for s in sources)
+            found = next(((s, out) for s, out in ways if out is not None), None)
+            if back is not None and found is not None:
+                yield Feed(load, amps, found[0], found[1], back)
+                break

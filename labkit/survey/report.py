@@ -1,0 +1,64 @@
+"""A survey on paper: what an owner or a surveyor would keep."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from labkit.parts import Breaker, Fuse
+from labkit.survey.findings import Finding
+from labkit.survey.survey import Survey
+from labkit.survey.walk import Wiring, allowed_now, thinnest_behind
+from labkit.text.quantities import show
+
+LAST_WORD = (
+    "A survey on paper sees what the file says, not the boat: chafe, heat, corrosion and loose "
+    "nuts are found aboard. What holds is the code of the place where she is kept; this replaces "
+    "neither that nor a licensed person."
+)
+
+
+def report(found: Survey) -> Iterator[str]:
+    """Write a survey, line by line."""
+    circuit = found.circuit
+    yield f"Survey of: {circuit.title} ({circuit.system:g} V)"
+    yield f"{circuit.file}: {len(circuit.parts)} parts, {len(circuit.runs)} runs"
+    yield ""
+    yield "What guards what"
+    yield from (f"  {line}" for line in _guards(found))
+    yield ""
+    count = len(found.findings)
+    yield f"{count} finding{'s' if count != 1 else ''}" if count else "Nothing found."
+    for number, finding in enumerate(found.findings, 1):
+        yield from _finding(number, finding)
+    if found.accepted:
+        yield ""
+        yield "Accepted by the author of the file"
+        for finding, reason in found.accepted:
+            yield f"  {finding.part}, {finding.rule.name}: {finding.text}."
+            yield f"     Why it stays: {reason.why}"
+    yield ""
+    yield LAST_WORD
+
+
+def _finding(number: int, finding: Finding) -> Iterator[str]:
+    yield f"{number}. {finding.part}, {finding.rule.name}: {finding.text}."
+    yield f"     Standard: {finding.rule.standard}. Binds {finding.rule.binds}."
+    yield f"     To put it right: {finding.remedy}."
+
+
+def _guards(found: Survey) -> Iterator[str]:
+    circuit = found.circuit
+    wiring = Wiring(circuit)
+    for id in wiring.sources:
+        near = wiring.behind_source(id).protections.items()
+        first = ", ".join(f"{f} after {show(far, 'm', 3)} of wire" for f, far in near)
+        yield f"{id} {circuit.parts[id].label}: first protection {first or 'none'}"
+    for id in wiring.protections:
+        part = circuit.parts[id]
+        assert isinstance(part, Fuse | Breaker)
+        thin = thinnest_behind(circuit, id)
+        behind = "no wire behind it"
+        if thin is not None:
+            amps = allowed_now(circuit, thin[0])
+            behind = f"thinnest wire behind it {thin[0]}, which may carry {amps:.3g} A"
+        yield f"{id} {part.label}: {part.rating} {part.form}, {behind}"

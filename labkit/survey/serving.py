@@ -1,0 +1,124 @@
+"""Are the loads served: enough voltage, no wire too busy, a fuse that opens if a motor is held?"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from labkit.circuits.circuit import NEGATIVE
+from labkit.parts import Breaker, Fuse, MotorLoad
+from labkit.parts.traits import Trait
+from labkit.parts.fuse_kinds import largest_made
+from labkit.survey import standards
+from labkit.survey.findings import Finding
+from labkit.survey.guarding import Guarding
+from labkit.survey.loading import Feed, Loading, cranks
+from labkit.survey.sizing import Wanted, size
+from labkit.survey.walk import Wiring
+from labkit.text.messages import CircuitError
+
+_OPENS_ITSELF = ("cut-out", "cutout", "thermal cut-out", "thermal")
+"""Kinds that switch a motor off when it runs hot."""
+
+
+def findings(wiring: Wiring, guarding: Guarding) -> Iterator[Finding]:
+    """Everything that is wrong with how loads are served and how the parts are laid out."""
+    loading = Loading(wiring)
+    for feed in loading.feeds:
+        if not cranks(feed.load):
+            yield from _drop(feed, loading)
+            yield from _locked(feed, loading)
+    yield from _busy(loading, guarding)
+    yield from _reversed(wiring)
+    yield from _rings(wiring)
+
+
+def _drop(feed: Feed, loading: Loading) -> Iterator[Finding]:
+    lost, allowed = loading.drop(feed), feed.allowed_drop
+    if lost <= allowed * (1 + 1e-9):
+        return
+    system = loading.circuit.system
+    amps = max(loading.amps(p.id, feed) for p in feed.parts)
+    try:
+        found = size(Wanted(amps, feed.metres / 2, system, allowed))
+        right = f"{found.mm2:g} mm2 ({found.awg}) all the way would do"
+    except CircuitError:
+        right = "no wire is thick enough; bring the source nearer"
+    yield Finding(
+        standards.VOLTAGE_DROP,
+        feed.load.id,
+        f"{100 * lost:.1f} % of {system:g} V is lost on its way, out and back, where "
+        f"{100 * allowed:g} % is the limit",
+        right,
+    )
+
+
+def _locked(feed: Feed, loading: Loading) -> Iterator[Finding]:
+    """A motor held fast whose fuse carries it for ever."""
+    fuse, motor, system = feed.protection, feed.load, loading.circuit.system
+    if not isinstance(motor, MotorLoad) or not isinstance(fuse, Fuse | Breaker):
+        return
+    if any(part.kind in _OPENS_ITSELF for part in feed.parts):
+        return
+    source = loading.circuit.parts[feed.source].own_resistance
+    amps = system / (source + feed.ohms + motor.winding(system))
+    if amps >= standards.LOCKED_SHARE * fuse.rated:
+        return
+    yield Finding(
+        standards.LOCKED_ROTOR,
+        fuse.id,
+        f"{motor.id} held fast draws some {amps:.3g} A, {amps / fuse.rated:.2f} times its "
+        f"{fuse.rated:g} A, which it may carry for hours while the motor burns",
+        f"fit {largest_made(amps / standards.LOCKED_SHARE):g} A or less, or a motor with a thermal "
+        "cut-out",
+    )
+
+
+def _busy(loading: Loading, guarding: Guarding) -> Iterator[Finding]:
+    starters = [feed for feed in loading.feeds if cranks(feed.load)]
+    exempt = {part.id for feed in starters for part in feed.parts}
+    for cable, amps in loading.busiest().items():
+        allowed = guarding.allows(cable)
+        if amps > allowed and cable not in exempt:
+            yield Finding(
+                standards.OVERLOADED,
+                cable,
+                f"its loads draw {amps:.3g} A and it may carry {allowed:.3g} A for good",
+                "fit a thicker wire, or part its loads",
+            )
+
+
+def _reversed(wiring: Wiring) -> Iterator[Finding]:
+    for id in wiring.sources:
+        if wiring.way(f"{id}:+", NEGATIVE) is not None:
+            yield Finding(
+                standards.REVERSED,
+                id,
+                f"its positive post is wired to {NEGATIVE}: it stands the wrong way round",
+                f'let its run go from = "{NEGATIVE}" to the positive side',
+            )
+
+
+def _rings(wiring: Wiring) -> Iterator[Finding]:
+    """Studs and posts with more rings on them than they hold."""
+    circuit = wiring.circuit
+    for junction in circuit.junctions:
+        ends = [member for member in junction.members if ":" in member]
+        studs = [m.split(":")[0] for m in ends if _is_stud(wiring, m)]
+        named = any(word in junction.name.lower() for word in ("stud", "post"))
+        if junction.name == NEGATIVE or not (studs or named):
+            continue
+        rings = [m for m in ends if m.split(":")[0] not in studs]
+        if len(rings) > standards.MOST_RINGS:
+            yield Finding(
+                standards.RINGS,
+                studs[0] if studs else rings[0].split(":")[0],
+                f"{len(rings)} rings lie on one stud ({', '.join(rings)})",
+                f"at most {standards.MOST_RINGS}; move some to a bus bar",
+            )
+
+
+def _is_stud(wiring: Wiring, terminal: str) -> bool:
+    part = wiring.circuit.parts[terminal.split(":")[0]]
+    words = part.label.lower()
+    post = Trait.SOURCE in part.traits and terminal.endswith(":+")
+    return post or (part.kind == "joint" and ("stud" in words or "stack" in words))

@@ -1,0 +1,78 @@
+"""The rules a boat's wiring is held against, each with the standard it comes from.
+
+No standard binds every boat. Each rule names one, and whom that one binds; elsewhere it is good
+practice, and what holds is the code of the place where the boat is kept.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+US_LAW = "boats with inboard petrol engines in the US (33 CFR 183.401); good practice elsewhere"
+VOLUNTARY = "nobody by law: a voluntary standard, which insurers and surveyors ask for"
+EUROPE = "new boats up to 24 m sold in Europe; good practice elsewhere"
+NOBODY = "nobody by law: it is what is made, or what works"
+
+
+@dataclass(frozen=True)
+class Rule:
+    """A rule of the survey.
+
+    Attributes
+    ----------
+    name : str
+        As it is printed, and as `accepts` names it.
+    standard : str
+        Where it stands written; 'second hand' or 'from memory' where nobody read the text itself.
+    binds : str
+        Whom it binds.
+    """
+
+    name: str
+    standard: str
+    binds: str
+
+
+NO_PROTECTION = Rule("no protection", "33 CFR 183.455(a), 183.460(a)", US_LAW)
+TOO_FAR = Rule(
+    "too far from the source", "ABYC E-11 and 33 CFR 183.455(b): 7 in, or more in a sheath", US_LAW
+)
+WRONG_END = Rule("at the wrong end", "33 CFR 183.455(b)", US_LAW)
+NOT_MADE = Rule("not made", "makers' lists; ISO 8820-3 for blades", NOBODY)
+CANNOT_INTERRUPT = Rule(
+    "cannot interrupt", "ABYC E-11, interrupting capacity of fuses and breakers", VOLUNTARY
+)
+TOO_BIG = Rule("fuse too big", "33 CFR 183.455(c)(1)", US_LAW)
+LOCKED_ROTOR = Rule("locked rotor", "ABYC E-11, motors held fast, from memory", VOLUNTARY)
+OVERLOADED = Rule("wire overloaded", "33 CFR 183.425(b), Table 5", US_LAW)
+VOLTAGE_DROP = Rule("voltage drop", "ABYC E-11 and ISO 13297, second hand", VOLUNTARY)
+REVERSED = Rule("battery reversed", "common practice", NOBODY)
+RINGS = Rule("too many rings", "ABYC E-11: at most four on a stud, second hand", VOLUNTARY)
+STALE = Rule("accepted for nothing", "the file's own `accepts`", NOBODY)
+
+RULES = (
+    NO_PROTECTION, TOO_FAR, WRONG_END, NOT_MADE, CANNOT_INTERRUPT, TOO_BIG, LOCKED_ROTOR,
+    OVERLOADED, VOLTAGE_DROP, REVERSED, RINGS,
+)  # fmt: skip
+"""Every rule that a file may accept the breach of."""
+
+CRITICAL_DROP = 0.03
+"""Of the system voltage: navigation lights, bilge blowers and pumps, electronics, horn."""
+
+OTHER_DROP = 0.10
+"""Of the system voltage: every other load."""
+
+NEAR = 0.178
+"""Wire before the first fuse where nothing sheathes it: 7 in. [m]"""
+
+NEAR_SHEATHED = 1.016
+"""The same in a sheath or enclosure: 40 in. [m] 33 CFR 183.455(b)(2)."""
+
+NEAR_BATTERY_SHEATHED = 1.829
+"""The same from a battery's post: 72 in. [m] 33 CFR 183.460(a) and ABYC E-11, from memory."""
+
+MOST_RINGS = 4
+"""On one stud."""
+
+LOCKED_SHARE = 1.35
+"""A current of this share of its rating opens every kind of fuse or breaker within the hour."""
