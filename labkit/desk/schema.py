@@ -96,7 +96,7 @@ def _part(kind: str, letters: str, schema: Schema) -> Schema:
     via = {"type": "string", "description": "The way through it.", "examples": ["86-85"]}
     id = {
         "type": "string",
-        "description": "Class letter of IEC 81346-2 and a number.",
+        "description": "Class letter, after IEC 81346-2, simplified, and a number.",
         "pattern": f"^[{letters}][A-Z]?[0-9]{{1,4}}$",
         "examples": [f"{letters[0]}1"],
     }

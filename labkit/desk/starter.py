@@ -29,7 +29,7 @@ USUAL = "pump"
 
 LIMITS = ("3 %", "5 %", "10 %", "15 %")
 """Voltage-drop limits tried, the strictest first. 3 % and 10 % are those of ABYC E-11 and ISO
-10133, second hand; the others stand for circuits that keep neither."""
+13297, second hand; the others stand for circuits that keep neither."""
 
 _LOADS = ("motor", "lamp", "heater", "electronics", "indicator")
 _SUSPECTS = ("joint", "connector", "switch", "cable", "breaker", "fuse")
@@ -249,7 +249,7 @@ cautions  = [
 
 # The repair is proven when this load, with the switches so, does what it does in the healthy boat,
 # and no more of the system voltage is lost on the way there and back (3 % for what safety depends
-# on, 10 % for the rest, by ABYC E-11 and ISO 10133, second hand; local rules come first).
+# on, 10 % for the rest, by ABYC E-11 and ISO 13297, second hand; local rules come first).
 [proof]
 load      = {load}
 positions = {positions}

@@ -43,7 +43,7 @@ __all__ = [
 ]
 
 PART_ID = re.compile(r"[A-Z]{1,2}\d{1,4}")
-"""Class letter of IEC 81346-2 (and perhaps a second), then a number."""
+"""Class letter after IEC 81346-2, simplified (and perhaps a second), then a number."""
 
 LEAST_RESISTANCE = 1e-6
 """A real contact has more; below it a part had better be left out. [ohm]"""

@@ -6,8 +6,8 @@ from collections.abc import Iterator
 
 from labkit.circuits.circuit import NEGATIVE
 from labkit.parts import Breaker, Fuse, MotorLoad
-from labkit.parts.traits import Trait
 from labkit.parts.fuse_kinds import largest_made
+from labkit.parts.traits import Trait
 from labkit.survey import standards
 from labkit.survey.findings import Finding
 from labkit.survey.guarding import Guarding

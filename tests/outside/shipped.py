@@ -131,7 +131,8 @@ def rows() -> list[Row]:
         Row("Fuses and breakers of the shipped circuits: at most 150 % of their wire",
             "33 CFR 183.455(c)(1) on table 5", "read", _ratings),
         Row("Shipped exercises, sound: volts lost to the load, and the limit set",
-            "3 % and 10 % of ABYC E-11; ISO 10133 (ISO 13297) for the 3 %", "second-hand", _drops),
+            "3 % and 10 % of ABYC E-11; ISO 13297 (once ISO 10133) for the 3 %",
+            "second-hand", _drops),
         Row("Shipped circuits, every position and single fault: all voltages and currents",
             "ngspice; Newton in 120 digits where only diodes tie a node", "computed by it at each "
             "run", _against_ngspice, _tried),
