@@ -25,7 +25,7 @@ from tests.abuse.damage import misfilled
 
 HERE = Path(__file__).parent
 BROKEN = sorted((HERE / "broken").glob("*.toml"))
-SHIPPED = sorted((HERE.parent / "exercises" / "circuits").glob("*.toml"))
+SHIPPED = sorted((HERE.parents[1] / "exercises" / "circuits").glob("*.toml"))
 
 
 def problems(path: Path) -> list[str]:
