@@ -8,13 +8,14 @@ from typing import TYPE_CHECKING, Literal, NamedTuple
 
 from labkit.circuits.circuit import Circuit
 from labkit.measuring.meter import Hazard
+from labkit.parts import Trait
 
 if TYPE_CHECKING:
     from labkit.aboard.scene import Scene
 
 Sort = Literal[
-    "part", "load", "protection", "gap", "terminal", "parted", "point", "run", "bridge", "contact",
-    "word", "rating", "function",
+    "part", "load", "protection", "gap", "terminal", "parted", "point", "run", "bridge",
+    "contact", "isolator", "source", "word", "rating", "function",
 ]  # fmt: skip
 """What can be asked for: sorts of things aboard (a gap is where a fuse was pulled), and words."""
 
@@ -47,10 +48,6 @@ class Outcome(NamedTuple):
     hazards: list[Hazard] = []
 
 
-IN_PLACE = ("float", "connector")
-"""Kinds that are operated where they are fitted, not from a panel."""
-
-
 def hand_place(circuit: Circuit, id: str) -> str:
     """Where hands get at a part: its first terminal that anything is connected to."""
     part = circuit.part(id)
@@ -62,10 +59,12 @@ def _places(circuit: Circuit, sort: Sort, text: str) -> list[str]:
     """Where one must get to for a thing of this sort."""
     if sort in ("point", "terminal", "parted"):
         return [circuit.point(text)]
-    if sort in ("part", "protection", "gap") or (
-        sort == "contact" and circuit.part(text).kind in IN_PLACE
-    ):
+    if sort in ("part", "protection", "gap", "source"):
         return [hand_place(circuit, text)]
+    if sort in ("contact", "isolator"):
+        part = circuit.part(text)
+        at_panel = part.settings() and Trait.IN_PLACE not in part.traits
+        return [] if at_panel else [hand_place(circuit, text)]
     if sort == "run":
         return [step.first for run in circuit.runs if run.name == text for step in run.passes]
     return []

@@ -6,11 +6,18 @@ from collections.abc import Iterable, Iterator, Mapping
 
 from labkit.aboard.act import Act, Need, Outcome, Sense
 from labkit.aboard.scene import Scene
-from labkit.circuits.circuit import Circuit
+from labkit.circuits.circuit import NEGATIVE, Circuit
 from labkit.measuring import meter
 from labkit.measuring.senses import load_words, sensed
+from labkit.parts import Trait
 from labkit.solving.solver import solve
 from labkit.text.messages import CircuitError, did_you_mean
+
+DEAD = 0.5
+"""Less than this against the negative counts as dead. [V] Chosen."""
+
+KNOWN = 0.7
+"""A source that shows less than this share of the boat's voltage proves no meter. Chosen."""
 
 
 def _read(scene: Scene, red: str, black: str, function: str) -> Outcome:
@@ -36,6 +43,22 @@ def _wiggle(scene: Scene, id: str, look_at: str) -> Outcome:
     moved = sensed(shaken, solve(shaken))[look_at]
     shows = f"{look_at} {moved}" if moved != still else f"{look_at} does not change"
     return Outcome(shows)
+
+
+def _prove_dead(scene: Scene, place: str, source: str) -> Outcome:
+    """Try the meter on what is live, on the place, and on what is live again."""
+    circuit = scene.circuit
+    plus, minus = f"{source}:+", f"{source}:-"
+    if Trait.SOURCE not in circuit.part(source).traits or plus not in circuit.node_of:
+        sources = [p.id for p in circuit.parts.values() if Trait.SOURCE in p.traits]
+        raise CircuitError([f"{source} is no source; sources are {', '.join(sources)}"])
+    known = meter.read(circuit, plus, minus, "volts")
+    there = meter.read(circuit, circuit.point(place), NEGATIVE, "volts")
+    said = f"{known} at {source}, {there} at {place}, {known} at {source}"
+    if abs(known.value or 0.0) < KNOWN * circuit.system:
+        return Outcome(f"{said}: proves nothing, {source} is no live source")
+    dead = there.value is not None and abs(there.value) < DEAD
+    return Outcome(f"{said}: {'dead' if dead else 'live'}")
 
 
 def _trace(scene: Scene, run: str) -> Outcome:
@@ -95,6 +118,11 @@ ASKING = (
         "wiggle {id}", "Wiggle",
         Sense(_stirs, "wiggling {red} with an eye on {black}", _loose, "in use", ""),
         changes=False,
+    ),
+    Act(
+        "prove dead", 1.5, _prove_dead,
+        (Need("place", "point", "at"), Need("source", "source", "meter tried on")),
+        "prove dead at {place}", "Prove dead", changes=False,
     ),
     Act(
         "trace", 3.0, _trace, (Need("run", "run", "the run"),), "follow {run}",

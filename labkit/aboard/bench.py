@@ -207,6 +207,10 @@ class Bench:
         """Mend or replace a part."""
         return self.act("repair", id=id)
 
+    def isolate(self, id: str) -> Entry:
+        """Open a switch, pull a fuse or take a battery's negative off, and tag it."""
+        return self.act("isolate", id=id)
+
     # -- minutes ------------------------------------------------------------------------------
 
     def _reach(self, place: str) -> float:

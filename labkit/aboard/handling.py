@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from labkit.aboard import safety
 from labkit.aboard.act import Act, Need, Outcome, Sense
+from labkit.aboard.safety import clipped, heat, live
 from labkit.aboard.scene import Scene
 from labkit.aboard.setting import JUMPER, JUMPER_FUSE, test_lamp
 from labkit.circuits.circuit import Circuit
 from labkit.measuring.meter import Hazard
+from labkit.parts import Battery, Part, Trait
 from labkit.parts.traits import LAMP_WORDS, LIGHT_EXPONENT, word_for
 from labkit.solving.solver import measure, solve
 from labkit.text.messages import CircuitError, did_you_mean
@@ -22,10 +23,11 @@ def _switch(scene: Scene, id: str, to: str) -> Outcome:
 
 
 def _part(scene: Scene, terminal: str) -> Outcome:
-    terminal = scene.circuit.point(terminal)
-    hazards = safety.parting(scene.circuit, terminal)
-    scene.circuit = scene.circuit.with_parted(terminal)
-    return Outcome("apart", hazards)
+    before, terminal = scene.circuit, scene.circuit.point(terminal)
+    scene.circuit = before.with_parted(terminal)
+    if live.positive_first(before, scene.circuit) or live.frees_negative(before, terminal):
+        return Outcome("apart")  # that is told of as such, or the way to isolate it all
+    return Outcome("apart", live.worked_live(before, [terminal], terminal))
 
 
 def _join(scene: Scene, terminal: str) -> Outcome:
@@ -39,7 +41,6 @@ def _join(scene: Scene, terminal: str) -> Outcome:
 
 def _pull(scene: Scene, id: str) -> Outcome:
     part = scene.protection(id)
-    hazards = safety.parting(scene.circuit, f"{id}:1")
     state = scene.circuit.state_of(id)
     blown = state.has("blown")
     whole, opened = ("set", "tripped") if part.kind == "breaker" else ("whole", "blown")
@@ -51,7 +52,7 @@ def _pull(scene: Scene, id: str) -> Outcome:
         scene.seen_open.add(id)
     scene.circuit = scene.circuit.with_fault(f"{id} missing")
     scene.pulled.add(id)
-    return Outcome(looks, hazards)
+    return Outcome(looks)
 
 
 def _fit(scene: Scene, id: str, rating: str) -> Outcome:
@@ -60,28 +61,26 @@ def _fit(scene: Scene, id: str, rating: str) -> Outcome:
     sound = scene.circuit.without_faults(id)
     stay = [f for f in kept if f.mode in ("resistance", "open")]
     fitted = sound.with_fault(*stay) if stay else sound
-    hazards: list[Hazard] = []
     if rating and part.kind == "fuse":
         try:
             CURRENT.parse(rating)
         except QuantityError as error:
             raise CircuitError([f"{id}: {error}"]) from None
         fitted = fitted.with_fault(f"{id} wrong fuse {rating}")
-        hazards = safety.fuse_size(fitted, id)
     scene.circuit = fitted
     scene.pulled.discard(id)
     scene.seen_open.discard(id)
-    return Outcome(f"fitted {rating or part.rating}", hazards)
+    return Outcome(f"fitted {rating or part.rating}", heat.fuse_size(fitted, id))
 
 
 def _jumper(scene: Scene, first: str, second: str) -> Outcome:
     first, second = scene.circuit.point(first), scene.circuit.point(second)
     base = scene.circuit.without_bridge("jumper")
-    hazards = safety.bypass(base, first, second)
+    hazards = clipped.bypass(base, first, second) + clipped.interlock(base, first, second)
     put = base.with_bridge("jumper", "jumper", first, second, JUMPER, JUMPER_FUSE)
     if "jumper" in solve(put).opened:
         scene.circuit = base
-        hazards = [*hazards, safety.jumper_blew(JUMPER_FUSE)]
+        hazards = [*hazards, clipped.jumper_blew(JUMPER_FUSE)]
         return Outcome("its fuse blew", hazards)
     scene.circuit = put
     return Outcome("in place", hazards)
@@ -91,11 +90,12 @@ def _test_lamp(scene: Scene, first: str, second: str) -> Outcome:
     first, second = scene.circuit.point(first), scene.circuit.point(second)
     law, base = test_lamp(scene.circuit), scene.circuit.without_bridge("test lamp")
     scene.circuit = base.with_bridge("test lamp", "test lamp", first, second, law)
+    hazards = clipped.lamp_on_electronics(base, first, second)
     seen = measure(base, first, second, law).volts
     if seen is None:
-        return Outcome("flickers")
+        return Outcome("flickers", hazards)
     light = (abs(seen) / base.system) ** LIGHT_EXPONENT
-    return Outcome(word_for(light, LAMP_WORDS))
+    return Outcome(word_for(light, LAMP_WORDS), hazards)
 
 
 def _lift(scene: Scene, what: str) -> Outcome:
@@ -107,11 +107,36 @@ def _lift(scene: Scene, what: str) -> Outcome:
 
 
 def _repair(scene: Scene, id: str) -> Outcome:
-    scene.circuit.part(id)
-    scene.circuit = scene.circuit.without_faults(id)
+    part, before = scene.circuit.part(id), scene.circuit
+    places = [place for t in part.terminals if (place := f"{id}:{t}") in before.node_of]
+    scene.circuit = before.without_faults(id)
     scene.pulled.discard(id)
     scene.seen_open.discard(id)
-    return Outcome("mended")
+    return Outcome("mended", live.worked_live(before, places, id))
+
+
+def isolates(part: Part) -> bool:
+    """Tell whether a part can be opened and tagged to cut a circuit off."""
+    plug = "parted" in part.settings()
+    opens = part.off() or plug or Trait.PROTECTION in part.traits
+    return bool(opens) or isinstance(part, Battery)
+
+
+def _isolate(scene: Scene, id: str) -> Outcome:
+    """Open what cuts a circuit off and tag it, so that nobody closes it again meanwhile."""
+    part = scene.circuit.part(id)
+    if Trait.PROTECTION in part.traits:
+        looks = _pull(scene, id)
+        return Outcome(f"out ({looks.shows}), tagged")
+    if isinstance(part, Battery):
+        scene.circuit = scene.circuit.with_parted(live.posts(part)[0])
+        return Outcome("negative off, tagged")
+    off = part.off() or "parted"
+    if not isolates(part):
+        opens = [p.id for p in scene.circuit.parts.values() if isolates(p)]
+        raise CircuitError([f"{id} is a {part.kind}; what isolates is {', '.join(opens)}"])
+    scene.circuit = scene.circuit.with_position(**{id: off})
+    return Outcome(f"{off}, tagged")
 
 
 # -- what those that ask something may be answered with --------------------------------------------
@@ -173,6 +198,10 @@ HANDLING = (
         Sense(_glows, "the test lamp from {red} to {black}"),
     ),
     Act("lift", 0.2, _lift, (Need("what", "bridge", "the"),), "take away {what}", "Take away"),
+    Act(
+        "isolate", 1.0, _isolate, (Need("id", "isolator", "at"),), "isolate {id}",
+        "Isolate and tag",
+    ),
     Act(
         "repair", 10.0, _repair, (Need("id", "part", "the part"),), "mend {id}", "Mend or replace",
         repairs=True,

@@ -10,12 +10,14 @@ from typing import NamedTuple
 
 from labkit.aboard import safety
 from labkit.aboard.act import Act
+from labkit.aboard.safety import heat
+from labkit.aboard.safety.clipped import jumper_blew
 from labkit.aboard.setting import JUMPER_FUSE, Setting
 from labkit.circuits.circuit import Circuit
 from labkit.measuring.meter import Hazard, Reading
 from labkit.measuring.senses import sensed
 from labkit.parts import Part
-from labkit.solving.solver import solve
+from labkit.solving.solver import OperatingPoint, solve
 from labkit.text.messages import CircuitError, did_you_mean
 
 
@@ -46,6 +48,7 @@ class Scene:
         self.traced: set[str] = set()
         self.seen_open: set[str] = set()
         self.pulled: set[str] = set()
+        self._said: set[str] = set()
 
     def do(self, act: Act, args: Mapping[str, str]) -> Done:
         """Perform an act, and let what follows from it happen.
@@ -59,7 +62,7 @@ class Scene:
         places = act.places(before, args)
         shows, hazards = act.performed(self, args)
         if self.circuit is not before:
-            hazards = [*hazards, *self.settle()]
+            hazards = [*hazards, *safety.watch(before, self.circuit), *self.settle()]
         return Done(shows, hazards, places, setting.shared(self.setting), self.reading)
 
     def bring(self, setting: Setting) -> list[Hazard]:
@@ -102,9 +105,16 @@ class Scene:
         point = solve(self.circuit)
         if "jumper" in point.opened:
             self.circuit = self.circuit.without_bridge("jumper")
-            return [safety.jumper_blew(JUMPER_FUSE), *self.settle()]
+            return [jumper_blew(JUMPER_FUSE), *self.settle()]
         self.blow(point.opened)
-        return safety.fuses(self.circuit, point.opened) + safety.hot_wires(self.circuit, point)
+        return [*heat.opened(point.opened), *self._hot(point)]
+
+    def _hot(self, point: OperatingPoint) -> list[Hazard]:
+        """Name what has become too hot; what was so before has been said."""
+        found = heat.hot_wires(self.circuit, point)
+        new = [hazard for id, hazard in found.items() if id not in self._said]
+        self._said = set(found)
+        return new
 
     def blow(self, opened: tuple[str, ...]) -> None:
         """Leave open the fuses and breakers that opened."""

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
 
+from labkit.aboard.habits import made_safe
 from labkit.exercises.exercise import Exercise, load_exercise
 from labkit.hunts.replay import Replay, replay
 from labkit.record import Record
@@ -42,6 +43,8 @@ class Mark:
         Whether the readings left nothing else likely as the fault was named; None where unknown.
     played : bool
         Whether it was played again and came out as its file says.
+    safe : bool or None
+        Whether it was made safe before hands went in; None where they went nowhere.
     """
 
     learner: str
@@ -59,6 +62,7 @@ class Mark:
     file: str = ""
     known: bool | None = None
     played: bool = False
+    safe: bool | None = None
 
 
 def mark(record: Record, replayed: Replay | None = None) -> Mark:
@@ -83,6 +87,9 @@ def mark(record: Record, replayed: Replay | None = None) -> Mark:
         proven=any(line.get("ok") is True for line in record.of("proof")),
         started=str(record.head.get("started", "")),
         file=str(record.path),
+        safe=made_safe(
+            [(str(line["action"]), line["args"], str(line["shows"])) for line in acts]
+        ).ok,
     )
     return told if replayed is None else _as_played(told, record, replayed)
 
@@ -106,6 +113,7 @@ def _as_played(told: Mark, record: Record, replayed: Replay) -> Mark:
         proven=hunt.proven is not None and hunt.proven.ok,
         known=right[0].proved if right else None,
         played=not replayed.differs,
+        safe=hunt.safe.ok,
     )
 
 

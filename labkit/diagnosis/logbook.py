@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from labkit.aboard.acts import ACTS
 from labkit.aboard.bench import Entry
+from labkit.aboard.safety.kinds import HAZARDS
 from labkit.aboard.setting import Setting
 from labkit.circuits.circuit import NEGATIVE, Circuit
 from labkit.diagnosis.evidence import Evidence, Measurement, outcomes
@@ -123,7 +124,7 @@ def _void(entry: Entry) -> str:
     """Why what is seen in an act is no evidence about the boat as found, or ''."""
     if entry.action == "fit":
         return "another size of fuse" if entry.args.get("rating") else ""
-    spoilt = entry.hazards and entry.action != "pull"
+    spoilt = any(HAZARDS[hazard.kind].spoils for hazard in entry.hazards)
     return "dangerous, and no reading" if spoilt else ""
 
 

@@ -10,6 +10,7 @@ from html import escape
 from typing import Any
 
 from labkit.aboard.bench import Bench
+from labkit.aboard.safety.kinds import HAZARDS
 from labkit.circuits.circuit import Circuit
 from labkit.diagnosis.cost import Visit
 from labkit.diagnosis.evidence import Measurement
@@ -25,20 +26,6 @@ from labkit.hunts.hunt import Hunt, Named
 from labkit.paper.charts import Chart
 from labkit.paper.debrief_page import Row, as_html, as_text, suspects_left
 
-HAZARDS = {
-    "ohms live": "ohms on a live circuit",
-    "meter short": "the meter in amps across a supply",
-    "parted under load": "a connection parted under load",
-    "fuse bypassed": "a jumper across a fuse",
-    "jumper short": "a jumper that blew its fuse",
-    "fuse too big": "a fuse too big for its wire",
-    "fuse opened": "a fuse that opened",
-    "hot wire": "a wire left to burn",
-}
-"""Kinds of hazard in plain words."""
-
-_METER = {"ohms live", "meter short"}
-_HANDS = {"parted under load", "fuse bypassed", "jumper short", "fuse too big", "hot wire"}
 _IDLE = 0.05  # a reading that told less has told nothing [bit]
 
 _SPARE = 1.0
@@ -251,10 +238,11 @@ def _proof(named: Named, steps: int) -> str:
 
 def _hazards(hunt: Hunt) -> str:
     kinds = Counter(hazard.kind for hazard in hunt.bench.hazards)
+    safe = f"{hunt.safe} " if hunt.safe.hands else ""
     if not kinds:
-        return "No hazards."
-    said = (f"{HAZARDS[k]}{f', {n} times' if n > 1 else ''}" for k, n in kinds.items())
-    return f"Hazards: {'; '.join(said)}."
+        return f"{safe}No hazards."
+    said = (f"{HAZARDS[k].words}{f', {n} times' if n > 1 else ''}" for k, n in kinds.items())
+    return f"{safe}Hazards: {'; '.join(said)}."
 
 
 def _practise(
@@ -265,9 +253,9 @@ def _practise(
     idle = [step for _, step in steps if _idle(step)]
     unloaded = [s for s in idle if s.advice and s.advice.positions and not s.evidence.positions]
     judged = [named.proved for named in hunt.named if named.proved is not None]
-    if kinds & _HANDS:
+    if any(HAZARDS[kind].hands for kind in kinds) or hunt.safe.ok is False:
         what = "making a circuit safe before hands, jumpers and fuses go into it."
-    elif kinds & _METER:
+    elif any(HAZARDS[kind].meter for kind in kinds):
         what = "which function of the meter the circuit must be dead for."
     elif any(named.verdict.right is False for named in hunt.named):
         what = "striking out: name a part when nothing else is left on the list."

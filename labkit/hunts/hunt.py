@@ -5,7 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from itertools import dropwhile
 
+from labkit.aboard.acts import ACTS
 from labkit.aboard.bench import Bench
+from labkit.aboard.habits import MadeSafe, made_safe
 from labkit.diagnosis.logbook import asked, evidence_of
 from labkit.exercises.exercise import Dealt, Exercise, Proven, prove
 from labkit.questions import NameFault, Verdict
@@ -68,10 +70,10 @@ class Hunt:
     def question(self) -> NameFault:
         """Which part, and how?"""
         log, sound = self.bench.log, self.exercise.circuit
-        after = list(dropwhile(lambda entry: entry.action != "repair", log))
+        after = list(dropwhile(lambda entry: not ACTS[entry.action].repairs, log))
         return NameFault(
             self.dealt, evidence_of(log, sound), traced=frozenset(self.bench.traced),
-            more=bool(evidence_of((e for e in after if e.action != "repair"), sound)),
+            more=bool(evidence_of((e for e in after if not ACTS[e.action].repairs), sound)),
         )  # fmt: skip
 
     @property
@@ -86,6 +88,12 @@ class Hunt:
             return f"proven after {self.bench.minutes:.0f} min"
         named = any(v.right for v in self.verdicts)
         return f"{'named' if named else 'open'}, {self.bench.minutes:.0f} min so far"
+
+    @property
+    def safe(self) -> MadeSafe:
+        """Whether it was made safe before hands went in."""
+        done = ((entry.action, entry.args, entry.shows) for entry in self.bench.log)
+        return made_safe(done, self.exercise.circuit.system)
 
     def name(self, part: str, mode: str) -> Verdict:
         """Name the fault."""

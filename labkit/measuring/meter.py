@@ -12,6 +12,8 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 
 from labkit.circuits.circuit import Circuit
+from labkit.measuring.solid import Solid
+from labkit.parts import Trait
 from labkit.parts.laws import Law, Linear
 from labkit.solving.solver import Across, measure, solve
 from labkit.text.messages import CircuitError, did_you_mean
@@ -238,13 +240,29 @@ def _amps(circuit: Circuit, red: str, black: str, function: Function) -> Reading
     blown = [id for id in across.opened if id not in was]  # the meter's fuse, or one aboard
     if not blown:
         return _shown("amps", function, red, black, across, across.amps)
+    which = f"The meter's {AMPS_FUSE:g} A fuse" if "meter" in blown else blown[0]
+    return _shown(
+        "amps", function, red, black, across, across.amps, (_too_many(circuit, red, black, which),)
+    )
+
+
+def _too_many(circuit: Circuit, red: str, black: str, fuse: str) -> Hazard:
+    """Say why a fuse opened: the leads were across a supply, or in line with too much."""
+    solid = Solid(circuit)
+    supplies = [solid.pair(f"{p.id}:+", f"{p.id}:-") for p in circuit.parts.values()
+                if Trait.SOURCE in p.traits and f"{p.id}:+" in circuit.node_of]  # fmt: skip
+    if solid.pair(red, black) not in supplies:
+        text = (
+            f"{fuse} opened: the meter was in line, where it belongs in amps, and more flowed than "
+            "the fuse lets pass. Look for what takes so much; the clamp measures it without a fuse."
+        )
+        return Hazard("fuse opened", text)
     volts = measure(circuit, red, black, Linear.resistor(VOLTS_RESISTANCE)).volts
-    which = f"The meter's {AMPS_FUSE:g} A fuse blew" if "meter" in blown else f"{blown[0]} opened"
     text = (
-        f"{which}. In amps the meter is nearly a piece of wire, and it was put across "
+        f"{fuse} opened. In amps the meter is nearly a piece of wire, and it was put across "
         f"{abs(volts or 0.0):.1f} V; in line it belongs in the place of a connection taken apart."
     )
-    return _shown("amps", function, red, black, across, across.amps, (Hazard("meter short", text),))
+    return Hazard("meter short", text)
 
 
 def _clamp(circuit: Circuit, red: str, black: str, function: Function) -> Reading:

@@ -219,6 +219,8 @@ class Switch(_Contact):
         LEAK_MODE._replace(weight=0.1),
         INTERMITTENT_MODE,
     )
+    guard: bool = False
+    """Whether it keeps people from harm, as a neutral switch does: it is not to be bridged."""
 
 
 class Float(_Contact):

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from labkit.aboard.bench import Bench
-from labkit.aboard.safety import hot_wires
+from labkit.aboard.safety.heat import hot_wires
 from labkit.circuits.circuit import Circuit
 from labkit.exercises.exercise import Dealt, Exercise, Proven, prove
 from labkit.measuring.meter import Hazard
@@ -136,10 +136,7 @@ class Cause:
         faults = self.causes[answer]
         boat = self.circuit.with_fault(*faults)
         point = solve(boat)
-        hot = [h.text for h in hot_wires(boat, point)]
-        fails = self.part in (*point.opened, *point.chattering) or any(
-            text.startswith(f"{self.part} ") for text in hot
-        )
+        fails = self.part in (*point.opened, *point.chattering, *hot_wires(boat, point))
         if not fails:
             amps = abs(point.amps.get(self.part) or 0.0)
             return wrong(f"With that, {self.part} carries {amps:.1f} A and would be as it was.")

@@ -8,9 +8,10 @@ from dataclasses import dataclass
 from labkit.aboard.act import Sort
 from labkit.aboard.acts import ACTS
 from labkit.aboard.bench import Bench
+from labkit.aboard.handling import isolates
 from labkit.circuits.circuit import Circuit, visible_parts
 from labkit.measuring.senses import LOADS
-from labkit.parts import Part
+from labkit.parts import Part, Trait
 from labkit.questions.fields import Option, named, positions_of
 from labkit.widgets.places import Place, terminals
 
@@ -76,6 +77,8 @@ def _choices(bench: Bench, seen: Circuit, places: list[Place]) -> dict[Sort, tup
         "point": tuple((p.label, p.key) for p in places),
         "run": tuple((f"{run.name}, {run.start} to {run.end}", run.name) for run in seen.runs),
         "bridge": _same(b.id for b in seen.bridges),
+        "source": _parts(part for part in parts if Trait.SOURCE in part.traits),
+        "isolator": _parts(part for part in parts if isolates(part)),
         "rating": (("of its own rating", ""), *((size, size) for size in FUSES)),
     }
 

@@ -20,7 +20,10 @@ def test_a_hunt_from_complaint_to_proof():
     assert bench.read("X1:1", "X1:2").value > 3.0
     bench.switch("S1", "off")
     assert bench.read("X1:1", "X1:2").value < 1e-3
+    bench.isolate("F1")
+    assert bench.act("prove dead", place="X1:1", source="G1").shows.endswith("dead")
     bench.repair("X1")
+    bench.fit("F1")
     bench.switch("S1", "on")
     assert bench.look("M1").shows == "runs as it should"
     assert bench.read("X1:1", "X1:2").value < 0.01
@@ -37,12 +40,13 @@ def test_a_place_is_reached_once_and_costs_its_floorboard_once():
 def test_parting_a_connection_under_load_draws_an_arc():
     bench = Bench(pump())
     bench.part("X1:1")
-    assert kinds(bench) == ["parted under load"]
+    assert kinds(bench) == ["worked live", "parted under load"]
     assert bench.look("M1").shows == "stands still"
     bench.join("X1:1")
     bench.switch("S1", "off")
+    bench.isolate("F1")
     bench.part("X1:1")
-    assert kinds(bench) == ["parted under load"]
+    assert kinds(bench) == ["worked live", "parted under load"]
 
 
 def test_a_jumper_across_a_load_blows_its_own_fuse_only():
@@ -162,6 +166,7 @@ def test_a_saved_log_plays_again_to_the_same_readings(tmp_path):
     bench.look("M1")
     bench.read("X1:1", "X1:2")
     bench.switch("S1", "off")
+    bench.isolate("F1")
     bench.part("X1:1")
     bench.read("X1:1", "X1:2", "ohms")
     bench.save(tmp_path / "hunt.jsonl")

@@ -1,0 +1,90 @@
+"""Currents and temperatures too high for what bears them: fuses, wires, joints."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from math import inf
+
+from labkit.circuits.circuit import Circuit
+from labkit.measuring.meter import Hazard
+from labkit.parts import Cable
+from labkit.parts.conductors import allowed_amps
+from labkit.solving.solver import OperatingPoint
+from labkit.survey.walk import area_now, thinnest_behind
+from labkit.text.quantities import show
+
+ENGINE_SPACE = 50.0
+"""Air of an engine space. [C] 33 CFR 183.425, Table 5, note."""
+
+LARGEST = 1.5
+"""Of a wire's ampacity, the most its fuse may be rated for. 33 CFR 183.455(c)(1), below 50 V."""
+
+
+def opened(ids: tuple[str, ...]) -> list[Hazard]:
+    """Name fuses and breakers that opened."""
+    return [
+        Hazard(
+            "fuse opened",
+            f"{id} opened: more than it is rated for flowed. A fuse is seldom the fault; "
+            "look for what took the current before another is fitted.",
+        )
+        for id in ids
+    ]
+
+
+def fuse_size(circuit: Circuit, id: str) -> list[Hazard]:
+    """Name the danger of a fuse too big for the thinnest wire between it and the next one.
+
+    References
+    ----------
+    33 CFR 183.455(c)(1): at most 150 % of the conductor's ampacity below 50 V.
+    """
+    part = circuit.parts[id]
+    rated = circuit.state_of(id).amount("wrong fuse") or getattr(part, "rated", 0.0)
+    weakest = thinnest_behind(circuit, id)
+    if weakest is None or rated <= LARGEST * weakest[1] * (1 + 1e-9):
+        return []
+    wire, amps = weakest
+    text = (
+        f"A {show(rated, 'A')} fuse is too big for {wire} behind {id}, the thinnest wire up to the "
+        f"next fuse, which allows {show(LARGEST * amps, 'A', 3)} at most (33 CFR 183.455): in a "
+        "short the wire burns. Fit the rating marked at the holder, or less."
+    )
+    return [Hazard("fuse too big", text)]
+
+
+def _allowed(circuit: Circuit, id: str) -> float:
+    """Current a wire may carry for good as it is, where it lies; inf where nobody knows. [A]"""
+    area, part = area_now(circuit, id), circuit.parts[id]
+    warm = getattr(part, "place", "") or getattr(part, "temperature", 0.0) >= ENGINE_SPACE
+    return allowed_amps(area, engine_space=bool(warm)) if area else inf
+
+
+def hot_wires(circuit: Circuit, point: OperatingPoint) -> dict[str, Hazard]:
+    """Name wires that carry more for good than 33 CFR 183.425 allows, with nothing opening."""
+    found = {}
+    for id, part in circuit.parts.items():
+        amps = point.amps.get(id)
+        if not isinstance(part, Cable) or amps is None:
+            continue
+        allowed = _allowed(circuit, id)
+        if abs(amps) > allowed:
+            text = (
+                f"{id} carries {show(abs(amps), 'A', 2)} and may carry {allowed:.3g} A for good: "
+                "its insulation ages and in the end burns. Switch off, and find out why."
+            )
+            found[id] = Hazard("hot wire", text)
+    return found
+
+
+def too_hot(celsius: Mapping[str, float], limits: Mapping[str, float]) -> dict[str, Hazard]:
+    """Name parts above the temperature they, or a hand, can bear. [C]"""
+    return {
+        id: Hazard(
+            "too hot",
+            f"{id} is at {degrees:.0f} °C, above the {limits[id]:.0f} °C it can bear: it burns a "
+            "hand and then what is around it. Switch off and let it cool before anything else.",
+        )
+        for id, degrees in celsius.items()
+        if degrees > limits.get(id, float("inf"))
+    }
