@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from labkit.aboard.act import hand_place
+from labkit.aboard.bench import Bench
+from labkit.aboard.isolating import isolation
 from labkit.circuits.circuit import Circuit, Via, build_circuit, run
 from labkit.circuits.circuit_file import load_circuit
 from labkit.parts import (
@@ -96,3 +99,22 @@ def relay() -> Circuit:
         ),
         run("K1:85", "K1:86", Diode("V1")),
     )
+
+
+def mend(bench: Bench, *parts: str) -> None:
+    """Mend parts as one should: made safe first, and all as before afterwards."""
+    for id in parts:
+        found, apart = dict(bench.drawn.positions), bench.drawn.parted
+        for one in isolation(bench.circuit, id):
+            bench.isolate(one)
+        place = hand_place(bench.circuit, id)
+        live = next(p.id for p in bench.circuit.parts.values() if p.kind == "battery")
+        bench.act("prove dead", place=place, source=live)
+        bench.repair(id)
+        for terminal in sorted(bench.drawn.parted - apart):
+            bench.join(terminal)
+        for fuse in sorted(bench.pulled):
+            bench.fit(fuse)
+        for switch, word in found.items():
+            if bench.drawn.positions[switch] != word:
+                bench.switch(switch, word)

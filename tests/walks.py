@@ -34,7 +34,7 @@ from labkit.hunts.hunt import Hunt, Named
 from labkit.measuring.meter import FUNCTIONS
 from labkit.measuring.senses import sensed
 from labkit.solving.solver import solve
-from tests.boats import EXERCISES
+from tests.boats import EXERCISES, mend
 
 MOST = 12
 """Along the wire and by half-splitting a hunt is looked back on after so many steps at most."""
@@ -110,8 +110,7 @@ def walked(exercise: Exercise, dealt: Dealt, path: Iterable[Measurement]) -> Hun
     for fault in dealt.causes:
         assert hunt.name(fault.part, SAID[fault.mode]).right
     restore(hunt.bench, found, exercise.circuit.parted)
-    for fault in dealt.circuit.faults:
-        hunt.bench.repair(fault.part)
+    mend(hunt.bench, *(fault.part for fault in dealt.circuit.faults))
     hunt.prove()
     return hunt
 

@@ -10,7 +10,7 @@ from labkit.aboard.scene import Scene
 from labkit.aboard.setting import JUMPER, JUMPER_FUSE, test_lamp
 from labkit.circuits.circuit import Circuit
 from labkit.measuring.meter import Hazard
-from labkit.parts import Battery, Part, Trait
+from labkit.parts import Battery, Part, Switch, Trait
 from labkit.parts.traits import LAMP_WORDS, LIGHT_EXPONENT, word_for
 from labkit.solving.solver import measure, solve
 from labkit.text.messages import CircuitError, did_you_mean
@@ -107,19 +107,20 @@ def _lift(scene: Scene, what: str) -> Outcome:
 
 
 def _repair(scene: Scene, id: str) -> Outcome:
-    part, before = scene.circuit.part(id), scene.circuit
-    places = [place for t in part.terminals if (place := f"{id}:{t}") in before.node_of]
+    hazards, before = live.work_on(scene.circuit, id), scene.circuit
     scene.circuit = before.without_faults(id)
     scene.pulled.discard(id)
     scene.seen_open.discard(id)
-    return Outcome("mended", live.worked_live(before, places, id))
+    return Outcome("mended", hazards)
 
 
 def isolates(part: Part) -> bool:
     """Tell whether a part can be opened and tagged to cut a circuit off."""
+    if isinstance(part, Switch) and part.guard:
+        return False  # a guard is no disconnect: it follows the gearbox, not the hand
     plug = "parted" in part.settings()
     opens = part.off() or plug or Trait.PROTECTION in part.traits
-    return bool(opens) or isinstance(part, Battery)
+    return bool(opens) or Trait.SOURCE in part.traits
 
 
 def _isolate(scene: Scene, id: str) -> Outcome:
@@ -128,9 +129,9 @@ def _isolate(scene: Scene, id: str) -> Outcome:
     if Trait.PROTECTION in part.traits:
         looks = _pull(scene, id)
         return Outcome(f"out ({looks.shows}), tagged")
-    if isinstance(part, Battery):
+    if Trait.SOURCE in part.traits:
         scene.circuit = scene.circuit.with_parted(live.posts(part)[0])
-        return Outcome("negative off, tagged")
+        return Outcome(f"{'negative off' if isinstance(part, Battery) else 'unplugged'}, tagged")
     off = part.off() or "parted"
     if not isolates(part):
         opens = [p.id for p in scene.circuit.parts.values() if isolates(p)]

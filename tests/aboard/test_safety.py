@@ -6,11 +6,12 @@ import pytest
 
 from labkit.aboard.bench import Bench
 from labkit.aboard.habits import made_safe
+from labkit.aboard.isolating import isolation
 from labkit.aboard.safety.heat import too_hot
 from labkit.aboard.safety.kinds import HAZARDS
 from labkit.circuits.circuit import build_circuit, run
 from labkit.parts import Battery, Connector, Fuse, Lampholder, Switch
-from tests.boats import pump, shipped
+from tests.boats import mend, pump, shipped
 
 
 def plug():
@@ -190,3 +191,29 @@ def test_what_is_proved_dead_is_dead_and_the_meter_was_tried_on_something_live()
     assert bench.act("prove dead", place="X1:1", source="G1").shows.endswith(": dead")
     flat = Bench(pump().with_fault("G1 open"))
     assert "proves nothing" in flat.act("prove dead", place="X1:1", source="G1").shows
+
+
+# -- how to make a part dead -------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("name", "on"),
+    [
+        ("washdown", {}), ("washdown", {"S2": "on"}), ("two-batteries", {"S2": "on"}),
+        ("engine-start", {}), ("engine-start", {"S3": "on"}),
+    ],
+)  # fmt: skip
+def test_every_part_can_be_made_dead_without_danger(name, on):
+    state = shipped(name).with_position(**on)
+    for id in state.parts:
+        bench = Bench(state)
+        mend(bench, id)
+        assert not bench.hazards, (id, bench.log)
+        assert bench.circuit.positions == state.positions
+
+
+def test_the_nearest_thing_that_does_it_is_isolated():
+    boat = shipped("washdown")
+    assert isolation(boat.with_position(S2="on"), "M1") == ("S2",)
+    assert isolation(boat, "M1") == ("S2",)
+    assert isolation(boat, "G1")[-1] == "G1"

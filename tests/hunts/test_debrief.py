@@ -11,7 +11,7 @@ from labkit.hunts.hunt import Hunt
 from labkit.hunts.kept import KeptHunt, relive
 from labkit.questions.naming import LATER, TOO_MANY
 from labkit.record import read_record
-from tests.boats import EXERCISES, pump
+from tests.boats import EXERCISES, mend, pump
 from tests.walks import best, restore, suspects_in, take
 
 
@@ -78,7 +78,7 @@ def measured():
     hunt.bench.read("M1:1", "M1:2", "ohms")
     hunt.bench.read("X1:1", "X1:2")
     hunt.name("X1", "high resistance")
-    hunt.bench.repair("X1")
+    mend(hunt.bench, "X1")
     hunt.prove()
     return hunt
 
@@ -110,7 +110,10 @@ def test_what_was_a_danger_and_no_reading_is_in_the_table_and_strikes_out_nothin
     row = next(row for row in made.rows if "ohms" in row.did)
     assert (row.before, row.bits) == (row.left, 0.0)
     assert row.remark == "dangerous, and no reading"
-    assert "Hazards: ohms on a live circuit." in made.lines
+    assert (
+        "Made safe before hands went in (mend X1): isolated, tagged, proved dead. "
+        "Hazards: ohms on a live circuit." in made.lines
+    )
 
 
 def test_the_advised_path_ends_at_the_fault_and_is_drawn_beside_the_path_taken():
@@ -184,6 +187,20 @@ def test_dangerous_use_of_the_meter_is_what_to_practise(action):
     assert any("must be dead" in line for line in debrief(hunt).lines)
 
 
+def test_who_mends_live_is_told_of_it_before_all_else():
+    hunt = slow_pump()
+    hunt.bench.switch("S2", "on")
+    hunt.bench.read("X1:1", "X1:2")
+    hunt.name("X1", "high resistance")
+    hunt.bench.repair("X1")
+    hunt.prove()
+    said = debrief(hunt).lines
+    line = next(line for line in said if "Not made safe" in line)
+    assert "isolate and tag what feeds it; prove it dead" in line
+    assert line.endswith("Hazards: work on a live circuit.")
+    assert "making a circuit safe before hands" in said[-1]
+
+
 def chart_lamp(variant=2):
     """Lesson 1's hunt, walked along the wire unless it says otherwise."""
     exercise = load_exercise(EXERCISES / "chart-lamp-dark.toml")
@@ -195,7 +212,7 @@ def chart_lamp(variant=2):
 
 def finished(hunt, part, mode):
     hunt.name(part, mode)
-    hunt.bench.repair(part)
+    mend(hunt.bench, part)
     hunt.prove()
     return debrief(hunt)
 
@@ -280,7 +297,7 @@ def test_where_several_parts_are_at_fault_known_or_lucky_is_not_judged_and_that_
     hunt.bench.read("W2:2")
     for part, mode in (("M1", "seized"), ("F2", "wrong size fitted")):
         assert TOO_MANY in hunt.name(part, mode).text
-        hunt.bench.repair(part)
+        mend(hunt.bench, part)
     hunt.prove()
     made = debrief(hunt)
     assert made.advised == ()

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from labkit.circuits.circuit import Circuit
+from labkit.circuits.tracing import Run
 from labkit.measuring.meter import Hazard
 from labkit.parts import Battery, Part, Supply, Trait
 from labkit.parts.wiring import Changeover
@@ -63,6 +64,28 @@ def worked_live(circuit: Circuit, places: list[str], what: str) -> list[Hazard]:
             "a short and a burn. Isolate and tag what feeds it, prove it dead, then work.",
         )
     ]
+
+
+def work_on(circuit: Circuit, id: str) -> list[Hazard]:
+    """Name the danger of mending or changing a part; a source is ready once it is cut off."""
+    part = circuit.part(id)
+    met = [place for t in part.terminals if (place := f"{id}:{t}") in circuit.node_of]
+    return [] if _cut_off(circuit, part) else worked_live(circuit, met, id)
+
+
+def _cut_off(circuit: Circuit, part: Part) -> bool:
+    """Tell whether a source is apart from the boat: its negative off, or its own switch."""
+    if Trait.SOURCE not in part.traits:
+        return False
+    negative = posts(part)[0]
+    own = [s.part for r in circuit.runs for s in r.passes if part.id in _ids(r)]
+    switched = any(circuit.positions.get(i) == circuit.parts[i].off() != "" for i in own)
+    free = negative in circuit.node_of and apart(circuit, negative)
+    return free or (isinstance(part, Supply) and switched)
+
+
+def _ids(run: Run) -> list[str]:
+    return [step.part for step in run.passes]
 
 
 def _volts(circuit: Circuit, point: OperatingPoint, terminal: str) -> float:
@@ -193,11 +216,9 @@ def _switched_off(before: Circuit, after: Circuit) -> bool:
     """Tell whether a switch of a charging source's own was turned off, which is the right way."""
     moved = {id for id, to in after.positions.items() if before.positions.get(id) != to}
     own = [
-        {step.part for step in run.passes}
-        for run in before.runs
-        if any(isinstance(before.parts[step.part], Supply) for step in run.passes)
+        run for run in before.runs if any(isinstance(before.parts[i], Supply) for i in _ids(run))
     ]
-    return any(moved & run for run in own)
+    return any(moved & {*_ids(run)} for run in own)
 
 
 def _through_off(before: Circuit, after: Circuit) -> str:

@@ -1,0 +1,68 @@
+"""How to make a part dead: what to open and tag, in which order, with no danger in it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from labkit.aboard.acts import ACTS
+from labkit.aboard.handling import isolates
+from labkit.aboard.safety.live import posts, work_on
+from labkit.aboard.scene import Scene
+from labkit.circuits.circuit import Circuit
+from labkit.parts import Supply, Trait
+
+
+def isolation(circuit: Circuit, id: str) -> tuple[str, ...]:
+    """Return what to isolate, one after the other, so that a part is dead and stays so.
+
+    The nearest switch, fuse or breaker that does it alone; else everything off and the negatives
+    of the sources.
+
+    Parameters
+    ----------
+    circuit : Circuit
+        As it is, with whatever is wrong with it.
+    id : str
+        Of the part that hands are to go to.
+
+    Returns
+    -------
+    tuple of str
+        Ids for the act 'isolate'; () where nothing makes it dead.
+    """
+    for way in _ways(circuit, id):
+        scene = Scene(circuit)
+        danger = [h for one in way for h in scene.do(ACTS["isolate"], {"id": one}).hazards]
+        if not danger and not work_on(scene.circuit, id):
+            return way
+    return ()
+
+
+def _ways(circuit: Circuit, id: str) -> Iterator[tuple[str, ...]]:
+    """Ways to isolate worth a try, the least trouble first; what charges is stopped first."""
+    parts = [p for p in circuit.parts.values() if isolates(p) and not p.hidden]
+    near = _before(circuit, id)
+    sources = tuple(
+        p.id for p in parts if Trait.SOURCE in p.traits and posts(p)[0] in circuit.node_of
+    )
+    feeds = {s.part for r in circuit.runs for s in r.passes
+             if any(isinstance(circuit.parts[x.part], Supply) for x in r.passes)}  # fmt: skip
+    on = [p.id for p in parts if p.off() and circuit.positions.get(p.id) != p.off()]
+    still = tuple(sorted(reversed(on), key=lambda one: one not in feeds))
+    opens = [p.id for p in parts if p.id != id and Trait.SOURCE not in p.traits]
+    nearest = sorted(reversed(opens), key=lambda one: near.index(one) if one in near else 99)
+    yield from ((one,) for one in nearest if one in near or one in still)
+    yield from ((one,) for one in nearest if one not in near and one not in still)
+    for others in ((), *((one,) for one in still), still):
+        if others:
+            yield from ((*others, one) for one in nearest if one not in others)
+        yield (*others, *sources)
+
+
+def _before(circuit: Circuit, id: str) -> list[str]:
+    """What a part's own run passes before it, the nearest first."""
+    for run in circuit.runs:
+        passed = [step.part for step in run.passes]
+        if id in passed:
+            return passed[: passed.index(id)][::-1]
+    return []
