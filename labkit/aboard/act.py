@@ -97,6 +97,8 @@ class Sense:
         Takes what the log shows, the hazards and the first thing asked about; the word that is.
     beside : str
         Another act that always goes with it, such as putting back what was pulled.
+    risks : str
+        The word for what had better not happen: where it is likely, the act is not advised.
     """
 
     words: Callable[..., tuple[str, ...]]
@@ -106,6 +108,7 @@ class Sense:
     instead: str = "it "
     told: Callable[[str, Iterable[Hazard], str], str] = _as_shown
     beside: str = ""
+    risks: str = ""
 
 
 @dataclass(frozen=True)

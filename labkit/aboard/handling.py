@@ -184,7 +184,8 @@ HANDLING = (
         (Need("id", "gap", "the fuse"),
          Need("rating", "rating", "with one", otherwise="")),
         "fit {id}", "Fit or reset",
-        Sense(_fitted, "{red} renewed or set again", _fuses, "in use", told=_held, beside="pull"),
+        Sense(_fitted, "{red} renewed or set again", _fuses, "in use", told=_held, beside="pull",
+              risks="opens again"),
     ),
     Act(
         "part", 2.0, _part, (Need("terminal", "terminal", "at"),), "take apart {terminal}",

@@ -194,6 +194,10 @@ def rank(
     ] = None,
     top: Annotated[int, typer.Option(min=1, help="How many to print.")] = 10,
     unsafe: Annotated[bool, typer.Option("--unsafe", help="Dangerous ones too.")] = False,
+    without: Annotated[
+        list[str] | None,
+        typer.Option(metavar="TOOL", help="Do without: clamp, 'test lamp', fit. Repeatable."),
+    ] = None,
     whole: Annotated[
         bool, typer.Option("--plan", help="The whole search as a tree: what next for each outcome.")
     ] = False,
@@ -227,12 +231,12 @@ def rank(
         raise CircuitError(problems)
     if whole:
         with busy.status("following every measurement to its end"):
-            adviser = adviser_for(circuit, suspected)
+            adviser = adviser_for(circuit, suspected, without or ())
             tree = plan(adviser, adviser.start.copy().see(*evidence))
         out.print(tree.text(), soft_wrap=True)
         return
     with busy.status("working out what each measurement would tell"):
-        found = ranked(circuit, evidence, suspected, top, safe=not unsafe)
+        found = ranked(circuit, evidence, suspected, top, not unsafe, without or ())
     if as_json:
         rows = [
             {

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass
 from itertools import combinations
 
@@ -10,6 +10,7 @@ import numpy as np
 import numpy.typing as npt
 
 from labkit.aboard.acts import ACTS
+from labkit.aboard.safety.live import posts, worked_live
 from labkit.circuits.circuit import NEGATIVE, Circuit
 from labkit.diagnosis.cost import moved
 from labkit.diagnosis.evidence import Measurement, outcomes
@@ -19,6 +20,7 @@ from labkit.diagnosis.probe import chances, clamp, readings, slack
 from labkit.diagnosis.scale import Scale
 from labkit.diagnosis.session import Diagnosis
 from labkit.measuring.readings import readings as voltmeter
+from labkit.parts import Trait
 
 Singles = npt.NDArray[np.float32]
 Array = npt.NDArray[np.float64]
@@ -80,6 +82,8 @@ class Menu:
     diagnosis : Diagnosis
     states : int
         How many positions of the switches to look through.
+    without : collection of str
+        Functions and acts there is no tool for, or no wish.
 
     Attributes
     ----------
@@ -94,13 +98,16 @@ class Menu:
         Of their outcomes, sets by all outcomes in turn.
     """
 
-    def __init__(self, diagnosis: Diagnosis, states: int = STATES) -> None:
+    def __init__(
+        self, diagnosis: Diagnosis, states: int = STATES, without: Collection[str] = ()
+    ) -> None:
         self.known: Hypotheses = diagnosis.known
         self.circuit = diagnosis.circuit
         self._scale = diagnosis.scale
         found = list(switch_states(self.circuit))[:states]
-        self.blocks = [*self._volts_and_clamp(found), *self._ohms(), *self._amps()]
-        self.sights = list(self._seen(found))
+        blocks = (*self._volts_and_clamp(found), *self._ohms(), *self._amps())
+        self.blocks = [block for block in blocks if block.function not in without]
+        self.sights = [m for m in self._seen(found) if m.function not in without]
         self.widths = np.array([len(outcomes(m, self.circuit)) for m in self.sights], np.intp)
         self.low: Singles = np.zeros((sum(len(b.leads) for b in self.blocks), 0), np.float32)
         self.high = self.low
@@ -152,8 +159,9 @@ class Menu:
             functions = ("ohms", "diode") if part.kind in ("diode", "indicator") else ("ohms",)
             for function in functions:
                 yield Block(
-                    function, moved(self.circuit, positions), frozenset({apart}), [(apart, other)]
-                )
+                    function, moved(self.circuit, positions), self._dead(positions, apart),
+                    [(apart, other)],
+                )  # fmt: skip
         leads = [(place, NEGATIVE) for place in self._feeds()]
         yield Block("ohms", moved(self.circuit, off), frozenset(), leads)
         for part in self.circuit.parts.values():
@@ -162,7 +170,15 @@ class Menu:
                 feed = [m for m in self._members(apart) if m != apart]
                 if feed:
                     leads = [(feed[0], NEGATIVE)]
-                    yield Block("ohms", moved(self.circuit, off), frozenset({apart}), leads)
+                    yield Block("ohms", moved(self.circuit, off), self._dead(off, apart), leads)
+
+    def _dead(self, positions: Mapping[str, str], apart: str) -> frozenset[str]:
+        """A terminal to take apart, and the negatives of the sources where else it were live."""
+        there = self.circuit.with_position(**positions)
+        if not worked_live(there, [apart], apart):
+            return frozenset({apart})
+        ends = (posts(p)[0] for p in there.parts.values() if Trait.SOURCE in p.traits)
+        return frozenset({apart, *(end for end in ends if end in there.node_of)})
 
     def _feeds(self) -> list[str]:
         """Where a short is looked for: behind each fuse, and at each load's first terminal."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import NamedTuple
@@ -10,16 +10,18 @@ from typing import NamedTuple
 import numpy as np
 import numpy.typing as npt
 
+from labkit.aboard.acts import ACTS
 from labkit.circuits.circuit import Circuit
 from labkit.diagnosis.cost import Visit, act_minutes
-from labkit.diagnosis.evidence import Evidence, Measurement
+from labkit.diagnosis.evidence import Evidence, Measurement, outcomes, senses
 from labkit.diagnosis.explain import tells
 from labkit.diagnosis.faults import Candidate
 from labkit.diagnosis.information import gains, hard_gain, soft_gain
 from labkit.diagnosis.menu import LIVE, Block, Menu
 from labkit.diagnosis.session import Diagnosis
 from labkit.diagnosis.view import View, alike, codes
-from labkit.measuring.meter import AMPS_FUSE
+from labkit.measuring.meter import AMPS_FUSE, FUNCTIONS
+from labkit.text.messages import CircuitError, did_you_mean
 
 Array = npt.NDArray[np.float64]
 Numbers = npt.NDArray[np.intp]
@@ -35,6 +37,10 @@ SECOND_LOOK = 1000
 
 UNSAFE = 0.01
 """A measurement that would be dangerous with this chance is not advised."""
+
+RISKED = 0.10
+"""An act that would do harm with more than this chance is not advised: a fuse is not fitted to see
+whether it blows. Chosen."""
 
 LEAST_BITS = 0.005
 """Less than this is not worth a measurement."""
@@ -102,6 +108,7 @@ def rank(
     candidates: Iterable[Candidate] | None = None,
     top: int = 10,
     safe: bool = True,
+    without: Iterable[str] = (),
 ) -> list[Ranked]:
     """Rank the measurements in reach by information a minute.
 
@@ -117,22 +124,38 @@ def rank(
         How many to return.
     safe : bool
         Leave out what could be dangerous: ohms on a live circuit, a meter in line with more than
-        its fuse carries.
+        its fuse carries, a fuse fitted where another would blow as well.
+    without : iterable of str
+        Functions of the meter and acts there is no tool for: 'clamp', 'test lamp'.
 
     Returns
     -------
     list of Ranked
         The best first; empty where nothing in reach tells anything more.
     """
-    adviser = adviser_for(circuit, candidates)
+    adviser = adviser_for(circuit, candidates, without)
     seen = tuple(evidence)
     diagnosis = adviser.start.copy().see(*seen)
     return adviser.rank(diagnosis, Visit.after(circuit, seen), top, safe)
 
 
-def adviser_for(circuit: Circuit, candidates: Iterable[Candidate] | None = None) -> Adviser:
-    """Return the adviser of a circuit as found; the last few are kept."""
-    return _adviser(_Key(circuit), None if candidates is None else tuple(candidates))
+def adviser_for(
+    circuit: Circuit,
+    candidates: Iterable[Candidate] | None = None,
+    without: Iterable[str] = (),
+) -> Adviser:
+    """Return the adviser of a circuit as found; the last few are kept.
+
+    Raises
+    ------
+    CircuitError
+        If something there is to be done without is neither a function of the meter nor an act.
+    """
+    listed, spared = None if candidates is None else tuple(candidates), frozenset(without)
+    known = [*FUNCTIONS, *senses()]
+    for name in sorted(spared - {*known}):
+        raise CircuitError([f"without '{name}': is no way to ask; {did_you_mean(name, known, 12)}"])
+    return _adviser(_Key(circuit), listed, spared)
 
 
 class _Key:
@@ -153,8 +176,8 @@ class _Key:
 
 
 @lru_cache(maxsize=4)
-def _adviser(key: _Key, listed: tuple[Candidate, ...] | None) -> Adviser:
-    return Adviser(Diagnosis(key.circuit, listed))
+def _adviser(key: _Key, listed: tuple[Candidate, ...] | None, without: frozenset[str]) -> Adviser:
+    return Adviser(Diagnosis(key.circuit, listed), without)
 
 
 class Adviser:
@@ -164,11 +187,13 @@ class Adviser:
     ----------
     diagnosis : Diagnosis
         Before any evidence.
+    without : collection of str
+        Functions of the meter and acts that are never advised.
     """
 
-    def __init__(self, diagnosis: Diagnosis) -> None:
+    def __init__(self, diagnosis: Diagnosis, without: Collection[str] = ()) -> None:
         self.start = diagnosis
-        self.menu = Menu(diagnosis)
+        self.menu = Menu(diagnosis, without=without)
         self.menu.refresh()
         self.labels = [junction.label for junction in diagnosis.circuit.junctions]
         self._leads: dict[int, tuple[Numbers, Numbers]] = {}
@@ -197,7 +222,7 @@ class Adviser:
         if not view.changed(self.start):
             numbers = _cheapest(numbers, minutes, self._alike)
         found = self._metered(view, numbers, minutes[numbers], top)
-        found += self._seen(view, visit)
+        found += self._seen(view, visit, safe)
         found = [item for item in found if visit.key(item.ranked.measurement) not in done]
         found.sort(key=lambda item: -round(item.ranked.rate, 9))
         return found[:top]
@@ -279,7 +304,7 @@ class Adviser:
 
     # -- without ----------------------------------------------------------------------------------
 
-    def _seen(self, view: View, visit: Visit) -> list[Found]:
+    def _seen(self, view: View, visit: Visit, safe: bool) -> list[Found]:
         if not self.menu.sights:
             return []
         ends = np.cumsum(self.menu.widths)
@@ -290,9 +315,19 @@ class Adviser:
         for n in np.flatnonzero(bits > LEAST_BITS):
             m = self.menu.sights[n]
             own = chances[:, ends[n] - self.menu.widths[n] : ends[n]]
+            if safe and self._risk(m, view.belief @ own) > RISKED:
+                continue
             ranked = _ranked(m, float(bits[n]), visit.minutes(m))
             found.append(Found(ranked, nothing, nothing, own))
         return found
+
+    def _risk(self, measurement: Measurement, chances: Array) -> float:
+        """Chance that an act shows what had better not happen, such as another fuse blown."""
+        sense = ACTS[measurement.function].sense
+        if sense is None or not sense.risks:
+            return 0.0
+        words = outcomes(measurement, self.start.circuit)
+        return float(chances[words.index(sense.risks)] / chances.sum())
 
     def _explain(self, found: Found, view: View) -> Ranked:
         ranked, low, high, chances = found

@@ -14,6 +14,7 @@ from labkit.diagnosis.cost import Visit
 from labkit.diagnosis.faults import candidates
 from labkit.diagnosis.information import soft_gain
 from labkit.diagnosis.observing import Observer
+from labkit.text.messages import CircuitError
 from tests.boats import shipped
 from tests.diagnosis.comparison import dealt
 
@@ -82,6 +83,38 @@ def test_ohms_are_never_advised_between_live_points_unless_asked():
     barred = [ADVISER.menu.measurement(int(n)) for n in np.flatnonzero(~safe)]
     assert barred
     assert {m.function for m in barred} <= {"ohms", "diode", "amps"}
+
+
+def test_a_fuse_is_not_fitted_to_see_whether_it_blows_where_that_is_likely():
+    seen = [DEAD, parse_seen("F2 pull tripped", BOAT)]
+    diagnosis = ADVISER.start.copy().see(*seen)
+    item = Measurement("fit", "F2", positions={"S2": "on"})
+    chance = diagnosis.belief @ diagnosis.chances(item)[:, 1]
+    assert chance > 0.1
+    assert not any(r.function == "fit" for r in rank(BOAT, seen, top=200))
+    every = rank(BOAT, seen, top=200, safe=False)
+    assert any(r.function == "fit" and r.red == "F2" for r in every)
+
+
+@pytest.mark.parametrize("name", ["washdown", "engine-start"])
+def test_nothing_is_advised_to_be_taken_apart_live(name):
+    circuit = shipped(name)
+    for ranked in rank(circuit, top=200):
+        pulled = {f"{p.id}:1" for p in circuit.parts.values() if p.kind == "fuse"}
+        if not ranked.parted or ranked.parted & pulled:
+            continue
+        bench = Bench(circuit.with_position(**ranked.positions))
+        for terminal in sorted(ranked.parted, key=lambda t: not t.endswith(":-")):
+            bench.part(terminal)
+        assert not bench.hazards, ranked.measurement
+
+
+def test_what_there_is_no_tool_for_is_not_advised():
+    every = {r.function for r in rank(BOAT, [SLOW], top=80)}
+    assert "clamp" in every
+    assert {r.function for r in rank(BOAT, [SLOW], top=80, without=["clamp"])} == every - {"clamp"}
+    with pytest.raises(CircuitError, match=r"'clamps'.*did you mean 'clamp'"):
+        rank(BOAT, [SLOW], without=["clamps"])
 
 
 # -- what it costs ---------------------------------------------------------------------------------
