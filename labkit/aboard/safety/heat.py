@@ -3,18 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from math import inf
 
 from labkit.circuits.circuit import Circuit
 from labkit.measuring.meter import Hazard
 from labkit.parts import Cable
-from labkit.parts.conductors import allowed_amps
 from labkit.solving.solver import OperatingPoint
-from labkit.survey.walk import area_now, thinnest_behind
+from labkit.survey.walk import allowed_now, thinnest_behind
 from labkit.text.quantities import show
-
-ENGINE_SPACE = 50.0
-"""Air of an engine space. [C] 33 CFR 183.425, Table 5, note."""
 
 LARGEST = 1.5
 """Of a wire's ampacity, the most its fuse may be rated for. 33 CFR 183.455(c)(1), below 50 V."""
@@ -53,13 +48,6 @@ def fuse_size(circuit: Circuit, id: str) -> list[Hazard]:
     return [Hazard("fuse too big", text)]
 
 
-def _allowed(circuit: Circuit, id: str) -> float:
-    """Current a wire may carry for good as it is, where it lies; inf where nobody knows. [A]"""
-    area, part = area_now(circuit, id), circuit.parts[id]
-    warm = getattr(part, "place", "") or getattr(part, "temperature", 0.0) >= ENGINE_SPACE
-    return allowed_amps(area, engine_space=bool(warm)) if area else inf
-
-
 def hot_wires(circuit: Circuit, point: OperatingPoint) -> dict[str, Hazard]:
     """Name wires that carry more for good than 33 CFR 183.425 allows, with nothing opening."""
     found = {}
@@ -67,7 +55,7 @@ def hot_wires(circuit: Circuit, point: OperatingPoint) -> dict[str, Hazard]:
         amps = point.amps.get(id)
         if not isinstance(part, Cable) or amps is None:
             continue
-        allowed = _allowed(circuit, id)
+        allowed = allowed_now(circuit, id)
         if abs(amps) > allowed:
             text = (
                 f"{id} carries {show(abs(amps), 'A', 2)} and may carry {allowed:.3g} A for good: "
