@@ -30,7 +30,7 @@ _HOMES = {
     "rank": "diagnosis",
     "plan": "diagnosis",
     # exercises and hunts
-    "load_exercise": "exercises.exercise",
+    "load_exercise": "exercises.dealing:open_exercise",
     "Hunt": "hunts.hunt",
     # questions
     "Cause": "questions",

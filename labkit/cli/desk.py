@@ -90,20 +90,29 @@ def deal(
     to: Annotated[
         Path | None, typer.Option(help="Write a file for each learner into this folder.")
     ] = None,
+    sealed: Annotated[
+        bool, typer.Option("--sealed", help="Write notebooks that hold no list of faults.")
+    ] = False,
     overwrite: Overwrite = False,
 ) -> None:
     """Deal each learner a variant by name; print who got which, or write their files.
 
-    Example: labkit deal exercises/horn-mute.toml --class names.txt --to dealt
+    Sealed notebooks open by a double click. They are for practice and homework, not for exams:
+    whoever runs Python can look up what is wrong.
+
+    Example: labkit deal exercises/horn-mute.toml --class names.txt --to dealt --sealed
     """
-    from labkit.exercises.dealing import deal_hands, learners
+    from labkit.exercises.dealing import deal_hands, deal_sealed, learners
     from labkit.exercises.exercise import load_exercise
 
     names = learners([*(name or []), *(group or [])])
     if to is not None:
-        for path in deal_hands(file, names, to, overwrite):
+        deal_each = deal_sealed if sealed else deal_hands
+        for path in deal_each(file, names, to, overwrite):
             out.print(f"wrote {path}", soft_wrap=True)
         return
+    if sealed:
+        raise CircuitError(["--sealed: say where to write the notebooks, such as --to dealt"])
     exercise = load_exercise(file)
     table = Table(title=exercise.title, title_justify="left")
     for heading in ("learner", "variant", "what is wrong"):

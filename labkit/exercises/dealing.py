@@ -12,12 +12,13 @@ import re
 import unicodedata
 from collections import Counter
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
 from labkit.exercises.exercise import Dealt, Exercise, load_exercise
+from labkit.exercises.sealed import sealed_notebook
 from labkit.text.files import refuse_existing, write
 from labkit.text.messages import CircuitError, unprintable
 from labkit.text.plain_file import bytes_of, is_there, reason
@@ -97,6 +98,23 @@ def file_word(text: str) -> str:
     return "-".join(re.findall(r"\w+", tidy(text).casefold().replace("_", " "))) or "unnamed"
 
 
+def deal_sealed(
+    file: Path, names: Iterable[str], folder: Path, overwrite: bool = False
+) -> list[Path]:
+    """Write a notebook for each learner that holds their variant and no list of faults.
+
+    Raises
+    ------
+    CircuitError
+        As :func:`deal_hands` does.
+    """
+    books = {folder / f"{file.stem}-{file_word(name)}.ipynb": name for name in names}
+    refuse_existing(books, overwrite)
+    for path, name in books.items():
+        write(path, sealed_notebook(file, name))
+    return list(books)
+
+
 def deal_hands(
     file: Path, names: Iterable[str], folder: Path, overwrite: bool = False
 ) -> list[Path]:
@@ -138,9 +156,29 @@ def read_hand(path: Path) -> Hand:
     except ValidationError as error:
         refused = sentences(error, HandKeys, "a dealt file")
         raise CircuitError([f"{path}: {text}" for text in refused]) from None
+    if not keys.exercise.endswith(".toml"):
+        raise CircuitError([f"{path}: exercise: name the exercise's file, which ends in .toml"])
     exercise = load_exercise(path.parent / keys.exercise)
     learner = tidy(keys.learner)
     return Hand(learner, exercise, exercise.deal(learner))
+
+
+def open_exercise(path: str | Path) -> Exercise:
+    """Read an exercise, or the one that a dealt file names, dealt to its learner.
+
+    Parameters
+    ----------
+    path : str or Path
+
+    Raises
+    ------
+    CircuitError
+        With everything that is wrong, a sentence each.
+    """
+    if not is_hand(Path(path)):
+        return load_exercise(path)
+    hand = read_hand(Path(path))
+    return replace(hand.exercise, learner=hand.learner)
 
 
 def _lines(path: Path) -> list[str]:

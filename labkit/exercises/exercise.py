@@ -143,6 +143,8 @@ class Exercise:
         Time a practised person takes. [s]
     suspects : Suspects
         What may be wrong, where the author says more than the circuit does.
+    learner : str
+        Whom it was dealt to, if anybody: it is theirs, whoever opens it.
     """
 
     title: str
@@ -156,13 +158,14 @@ class Exercise:
     proof: Proof
     file: str = ""
     suspects: Suspects = USUAL
+    learner: str = ""
 
     def __repr__(self) -> str:
         return f"<Exercise {self.title!r}>"
 
     def deal(self, seed: int | str = 0) -> Dealt:
         """Deal a variant: the same for the same seed, such as a learner's name."""
-        dice = random.Random(f"{self.title}/{seed}")
+        dice = random.Random(f"{self.title}/{self.learner or seed}")
         number = dice.randrange(len(self.variants))
         return self._deal(number, [drawn(fault, dice) for fault in self.variants[number]])
 
@@ -215,15 +218,23 @@ def load(path: str | Path) -> Circuit | Exercise:
     return exercise_from(table, path) if "circuit" in table else load_circuit(path)
 
 
-def exercise_from(table: Mapping[str, Any], path: str | Path) -> Exercise:
-    """Build an exercise from a parsed file. Raises CircuitError as :func:`load_exercise` does."""
+def exercise_from(
+    table: Mapping[str, Any], path: str | Path, on: Circuit | None = None
+) -> Exercise:
+    """Build an exercise from a parsed file, on the circuit it names where none is given.
+
+    Raises
+    ------
+    CircuitError
+        As :func:`load_exercise` does.
+    """
     name = str(path)
     try:
         keys = ExerciseKeys.model_validate(table)
     except ValidationError as error:
         refused = sentences(error, ExerciseKeys, "an exercise")
         raise CircuitError([f"{name}: {text}" for text in refused]) from None
-    circuit = load_circuit(_beside(path, keys.circuit))
+    circuit = on or load_circuit(_beside(path, keys.circuit))
     problems: list[str] = []
 
     def tried(key: str, build: Any) -> Any:

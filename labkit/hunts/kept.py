@@ -59,7 +59,7 @@ class KeptHunt(Hunt):
         again: bool = False,
         tell: Tell = say,
     ) -> None:
-        learner = name or user()
+        learner = exercise.learner or name or user()
         self._tell = tell
         self._replaying = True
         self._start(exercise, learner)

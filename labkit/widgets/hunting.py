@@ -9,7 +9,8 @@ from typing import Any
 
 import ipywidgets as widgets
 
-from labkit.exercises.exercise import load_exercise
+from labkit.exercises.dealing import open_exercise
+from labkit.exercises.sealed import unseal
 from labkit.hunts.hunt import Hunt
 from labkit.hunts.kept import KeptHunt
 from labkit.questions.naming import HOW, part_options
@@ -18,6 +19,8 @@ from labkit.widgets.click import ClickBench
 from labkit.widgets.plain_bench import PlainBench
 from labkit.widgets.quiet import Quiet
 from labkit.widgets.still import still
+
+_LONGEST_PATH = 1024  # a box is longer [letters]
 
 
 class HuntCard(widgets.VBox):  # type: ignore[misc]
@@ -99,13 +102,15 @@ def hunt(file: str | Path, name: str = "", plain: bool = False) -> HuntCard:
     Parameters
     ----------
     file : str or Path
-        An exercise.
+        An exercise, a file dealt to a learner, or the box in a notebook that was dealt sealed.
     name : str
         Whose hunt it is, which decides what is dealt; :func:`labkit.record.user` where not said.
     plain : bool
         Use lists and buttons for the bench instead of a drawing to click.
     """
-    return HuntCard(KeptHunt(load_exercise(file), name), plain)
+    sealed = isinstance(file, str) and len(file) > _LONGEST_PATH
+    exercise = unseal(str(file)) if sealed else open_exercise(file)
+    return HuntCard(KeptHunt(exercise, name), plain)
 
 
 def _story(exercise: Any) -> str:
