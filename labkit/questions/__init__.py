@@ -11,9 +11,10 @@ from labkit.questions.naming import NameFault
 from labkit.questions.predict import Predict, PredictBoth
 from labkit.questions.repair import Cause, Repair
 from labkit.questions.sorting import Remains, Separate
+from labkit.questions.surveying import SurveyBoat
 from labkit.questions.verdict import Verdict, agrees
 
 __all__ = [
     "MISCONCEPTIONS", "Cause", "Choose", "NameFault", "Order", "Predict", "PredictBoth", "Remains",
-    "Repair", "Separate", "Verdict", "agrees",
+    "Repair", "Separate", "SurveyBoat", "Verdict", "agrees",
 ]  # fmt: skip

@@ -208,24 +208,30 @@ class Guarding:
         return total + max(selected)
 
     def _too_big(self, id: str) -> Iterator[Finding]:
-        rating = self.rating(id)
+        rating, thinnest = self.rating(id), self.thinnest(id)
+        if thinnest is None or rating <= 1.5 * thinnest[1] * (1 + 1e-9):
+            return
+        wire, amps = thinnest
+        yield Finding(
+            standards.TOO_BIG,
+            id,
+            f"{rating:g} A is more than 150 % of what {wire}, the thinnest wire behind it, "
+            f"may carry: {amps:.3g} A",
+            f"fit {largest_made(1.5 * amps):g} A or less, or replace {wire}",
+        )
+
+    def thinnest(self, id: str) -> tuple[str, float] | None:
+        """Return the wire that a protection must guard and that may carry least. [A]
+
+        Cranking wires are exempt, and so are those that nothing feeds with more than they stand.
+        """
+        allowed: dict[str, float] = {}
         for zone in self.wiring.fed_through(id):
             wires = [w for w in zone.wires if w not in self._cranking]
-            allowed = {w: self.allows(w) for w in wires if area_now(self.circuit, w)}
-            if not allowed:
-                continue
-            thinnest = min(allowed, key=lambda w: allowed[w])
-            most = 1.5 * allowed[thinnest]
-            if rating <= most * (1 + 1e-9) or self._fed_little(zone, most):
-                continue
-            yield Finding(
-                standards.TOO_BIG,
-                id,
-                f"{rating:g} A is more than 150 % of what {thinnest}, the thinnest wire behind it, "
-                f"may carry: {allowed[thinnest]:.3g} A",
-                f"fit {largest_made(most):g} A or less, or replace {thinnest}",
-            )
-            return
+            here = {w: self.allows(w) for w in wires if area_now(self.circuit, w)}
+            if here and not self._fed_little(zone, 1.5 * min(here.values())):
+                allowed |= here
+        return min(allowed.items(), key=lambda item: item[1], default=None)
 
     def _fed_little(self, zone: Zone, most: float) -> bool:
         """Whether all that can feed a zone is limited to what its wires stand."""

@@ -54,23 +54,28 @@ def _drop(feed: Feed, loading: Loading) -> Iterator[Finding]:
 
 def _locked(feed: Feed, loading: Loading) -> Iterator[Finding]:
     """A motor held fast whose fuse carries it for ever."""
-    fuse, motor, system = feed.protection, feed.load, loading.circuit.system
-    if not isinstance(motor, MotorLoad) or not isinstance(fuse, Fuse | Breaker):
+    amps, fuse = held_fast(feed, loading), feed.protection
+    if not amps or not isinstance(fuse, Fuse | Breaker):
         return
-    if any(part.kind in _OPENS_ITSELF for part in feed.parts):
-        return
-    source = loading.circuit.parts[feed.source].own_resistance
-    amps = system / (source + feed.ohms + motor.winding(system))
     if amps >= standards.LOCKED_SHARE * fuse.rated:
         return
     yield Finding(
         standards.LOCKED_ROTOR,
         fuse.id,
-        f"{motor.id} held fast draws some {amps:.3g} A, {amps / fuse.rated:.2f} times its "
+        f"{feed.load.id} held fast draws some {amps:.3g} A, {amps / fuse.rated:.2f} times its "
         f"{fuse.rated:g} A, which it may carry for hours while the motor burns",
         f"fit {largest_made(amps / standards.LOCKED_SHARE):g} A or less, or a motor with a thermal "
         "cut-out",
     )
+
+
+def held_fast(feed: Feed, loading: Loading) -> float:
+    """Current a motor draws held fast, 0 where something of its own switches it off. [A]"""
+    motor, system = feed.load, loading.circuit.system
+    if not isinstance(motor, MotorLoad) or any(p.kind in _OPENS_ITSELF for p in feed.parts):
+        return 0.0
+    source = loading.circuit.parts[feed.source].own_resistance
+    return float(system / (source + feed.ohms + motor.winding(system)))
 
 
 def _busy(loading: Loading, guarding: Guarding) -> Iterator[Finding]:
