@@ -70,6 +70,21 @@ def test_nothing_on_the_way_loads_numpy_or_matplotlib(module):
     assert run(code).strip() == "[]"
 
 
+def test_the_commands_are_listed_before_anything_heavy_is_loaded():
+    heavy = (*BARRED, "rich", "pydantic", "schemdraw", "quantiphy", "ipywidgets")
+    code = f"import sys, labkit.cli.main; print([m for m in {heavy} if m in sys.modules])"
+    assert run(code).strip() == "[]"
+
+
+def test_a_circuit_is_solved_from_the_command_line_without_exercises_and_numpy():
+    code = (
+        "import sys; from labkit.cli.main import app\n"
+        "app(['solve', 'exercises/circuits/washdown.toml', '--json'], standalone_mode=False)\n"
+        "print([m for m in ('numpy', 'rich', 'labkit.exercises.exercise') if m in sys.modules])"
+    )
+    assert run(code).splitlines()[-1] == "[]"
+
+
 def test_matplotlib_can_be_used_after_a_drawing_and_before_it():
     draw = "from labkit.drawing import draw; from labkit import load_circuit; import zlib\n"
     sums = "print(zlib.crc32(draw(load_circuit('exercises/circuits/washdown.toml')).svg.encode()))"

@@ -9,13 +9,11 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
-from rich.table import Table
 
 from labkit.cli.options import AsJson, Faults, File, Sets, as_json_of, circuit_of
-from labkit.cli.terminal import busy, out
+from labkit.cli.terminal import busy, new_table, out
 from labkit.text.files import refuse_existing, write
 from labkit.text.messages import CircuitError
-from labkit.text.quantities import show as shown
 
 if TYPE_CHECKING:
     from labkit.clock.course import Course
@@ -89,7 +87,9 @@ def time(
 
 
 def _tables(course: Course) -> None:
-    events = Table(title=f"{course.world.circuit.title}: what happens", title_justify="left")
+    from labkit.text.quantities import show as shown
+
+    events = new_table(f"{course.world.circuit.title}: what happens")
     events.add_column("at", justify="right", no_wrap=True)
     events.add_column("what")
     for event in sorted(course.chronicle.events, key=lambda event: event.seconds):
@@ -97,7 +97,7 @@ def _tables(course: Course) -> None:
     out.print(events if events.row_count else "Nothing changes but what is warm and full.")
     world, point = course.world, course.point
     warmest = sorted(world.warm, key=lambda id: world.circuit.air_at(id) - world.celsius(id))
-    parts = Table(title="the warmest parts at the end", title_justify="left")
+    parts = new_table("the warmest parts at the end")
     for name in ("part", "label", "heat", "temperature"):
         parts.add_column(name, justify="left" if name in ("part", "label") else "right")
     for id in warmest[:_WARMEST]:

@@ -9,9 +9,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
-from rich.table import Table
 
-from labkit.cli.terminal import busy, out
+from labkit.cli.terminal import busy, new_table, out
 from labkit.text.messages import CircuitError
 
 if TYPE_CHECKING:
@@ -114,7 +113,7 @@ def deal(
     if sealed:
         raise CircuitError(["--sealed: say where to write the notebooks, such as --to dealt"])
     exercise = load_exercise(file)
-    table = Table(title=exercise.title, title_justify="left")
+    table = new_table(exercise.title)
     for heading in ("learner", "variant", "what is wrong"):
         table.add_column(heading)
     for learner in names:
@@ -289,10 +288,7 @@ def _print_key(worked: Key, ways: bool) -> None:
         out.print(f"Opened by it: {', '.join(worked.opened)}")
     if worked.dealt.cause:
         out.print(f"Cause: {worked.dealt.cause}")
-    table = Table(
-        title="Volts to DC-; sound boat > this boat where they differ; * tells",
-        title_justify="left",
-    )
+    table = new_table("Volts to DC-; sound boat > this boat where they differ; * tells")
     table.add_column("point", justify="right")
     table.add_column("at")
     for place in worked.situations:
@@ -319,7 +315,7 @@ def _print_marks(given: list[Mark], known: Mapping[str, Exercise], book: list[Ro
     for title in sorted({one.title for one in given}):
         exercise = known.get(title)
         par = f", par {exercise.par / 60:.0f} min" if exercise else ""
-        table = Table(title=f"{title}{par}", title_justify="left")
+        table = new_table(f"{title}{par}")
         for heading in ("learner", "named", "wrong", "answers"):
             table.add_column(heading)
         for heading in ("min", "readings", "hazards"):

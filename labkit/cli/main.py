@@ -6,24 +6,18 @@ import json
 import shlex
 import sys
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Literal
+from typing import Annotated, Literal
 
 import typer
-from rich.table import Table
 
-from labkit.circuits.circuit import Circuit
 from labkit.cli import clock as cli_clock
 from labkit.cli import desk as cli_desk
 from labkit.cli import survey as cli_survey
 from labkit.cli.options import AsJson, Faults, File, Parts, Sets, as_json_of
 from labkit.cli.options import brought as _brought
 from labkit.cli.options import circuit_of as _circuit
-from labkit.cli.terminal import busy, forgive, out
+from labkit.cli.terminal import busy, forgive, new_table, out, with_progress
 from labkit.text.messages import CircuitError, NoConvergenceError, printable, unprintable
-from labkit.text.quantities import show
-
-if TYPE_CHECKING:
-    pass
 
 app = typer.Typer(
     no_args_is_help=True,
@@ -66,6 +60,8 @@ def command(line: str) -> None:
 
 
 def _number(value: float | None, unit: str) -> str:
+    from labkit.text.quantities import show
+
     return "-" if value is None else show(value, unit)
 
 
@@ -109,6 +105,7 @@ def solve(
     """
     from labkit.circuits.in_doubt import in_doubt
     from labkit.solving.solver import solve as operating_point
+    from labkit.text.quantities import show
 
     point = operating_point(_circuit(file, fault, set, part))
     if as_json:
@@ -116,7 +113,7 @@ def solve(
         sys.stdout.write(json.dumps(data, indent=2) + "\n")
         return
     circuit = point.circuit
-    places = Table(title=f"{circuit.title}: volts to DC-", title_justify="left")
+    places = new_table(f"{circuit.title}: volts to DC-")
     for name in ("point", "at", "volts"):
         places.add_column(name, justify="right" if name != "at" else "left")
     labels = dict.fromkeys(circuit.node_of.values())
@@ -126,7 +123,7 @@ def solve(
         shown = "floating" if label in point.floating else _number(volts, "V")
         places.add_row(str(number), "  ".join(at), shown)
     out.print(places)
-    flows = Table(title="parts", title_justify="left")
+    flows = new_table("parts")
     for name in ("part", "what", "label", "amps", "heat", "state"):
         justify: Literal["left", "right"] = "right" if name in ("amps", "heat") else "left"
         flows.add_column(name, justify=justify, no_wrap=name != "label")
@@ -163,6 +160,7 @@ def read(
     Example: labkit read exercises/circuits/washdown.toml --red X1:1 --black X1:2 --set S2=on
     """
     from labkit.measuring.meter import read as meter_reading
+    from labkit.text.quantities import show
 
     reading = meter_reading(_circuit(file, fault, set, part), red, black, function)
     if as_json:
@@ -210,6 +208,7 @@ def rank(
 
     Example: labkit rank exercises/slow-washdown.toml --seen "M1 look barely turns S2=on" --plan
     """
+    from labkit.circuits.circuit import Circuit
     from labkit.diagnosis.evidence import parse_seen
     from labkit.diagnosis.planning import plan
     from labkit.diagnosis.ranking import adviser_for
@@ -270,14 +269,11 @@ def check(
 
     Example: labkit check exercises
     """
-    from rich.progress import track
-
     from labkit.exercises.checking import check_file, toml_files
 
     files, problems = toml_files(paths)
     lines, warnings = [], []
-    bar = track(files, "checking", console=busy, transient=True) if busy.is_terminal else files
-    for file in bar:
+    for file in with_progress(files, "checking"):
         line, found, warned = check_file(file)
         problems += found
         warnings += warned

@@ -8,10 +8,10 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from labkit.circuits.circuit import Circuit
 from labkit.text.messages import CircuitError
 
 if TYPE_CHECKING:
+    from labkit.circuits.circuit import Circuit
     from labkit.exercises.exercise import Exercise
     from labkit.solving.solver import OperatingPoint
 
@@ -31,9 +31,14 @@ def circuit_of(
     file: Path, faults: list[str] | None, sets: list[str] | None, parts: list[str] | None
 ) -> Circuit:
     """Read a circuit, or an exercise's healthy one, and bring it into the state asked for."""
-    from labkit.exercises.exercise import load
+    from labkit.circuits.circuit_file import load_circuit
+    from labkit.text.toml_file import read_toml
 
-    return brought(load(file), faults, sets, parts)
+    if "circuit" not in read_toml(file):  # exercises take a while to load, and are not needed
+        return brought(load_circuit(file), faults, sets, parts)
+    from labkit.exercises.exercise import load_exercise
+
+    return brought(load_exercise(file), faults, sets, parts)
 
 
 def brought(
@@ -43,6 +48,8 @@ def brought(
     parts: list[str] | None,
 ) -> Circuit:
     """Bring a circuit, or an exercise's healthy one, into the state asked for."""
+    from labkit.circuits.circuit import Circuit
+
     circuit = loaded if isinstance(loaded, Circuit) else loaded.circuit
     problems: list[str] = []
 

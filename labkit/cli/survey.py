@@ -11,15 +11,6 @@ import typer
 
 from labkit.cli.terminal import out
 from labkit.text.messages import CircuitError
-from labkit.text.quantities import (
-    CURRENT,
-    FRACTION,
-    LENGTH,
-    TEMPERATURE,
-    VOLTAGE,
-    Kind,
-    QuantityError,
-)
 
 if TYPE_CHECKING:
     from labkit.circuits.circuit import Circuit
@@ -59,6 +50,15 @@ def size(
         return
     from labkit.survey.sizing import Wanted, as_json_of, sentences
     from labkit.survey.sizing import size as sized
+    from labkit.text.quantities import (
+        CURRENT,
+        FRACTION,
+        LENGTH,
+        TEMPERATURE,
+        VOLTAGE,
+        Kind,
+        QuantityError,
+    )
 
     problems: list[str] = []
 

@@ -31,7 +31,7 @@ class Rubric(BaseModel):
         over_par = -0.1   # each minute over the exercise's par
     """
 
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
     named: float = Field(default=4.0, ge=0)
     known: float = Field(default=1.0, ge=0)
     proven: float = Field(default=4.0, ge=0)

@@ -36,7 +36,7 @@ LARGEST_CLASS = 256 * 1024
 class HandKeys(BaseModel):
     """What stands in a dealt file."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
     exercise: str = Field(min_length=1)
     learner: str = Field(min_length=1, max_length=LONGEST_NAME)
 

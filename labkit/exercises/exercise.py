@@ -33,7 +33,7 @@ MOST_VARIANTS = 200
 class ProofKeys(BaseModel):
     """What may stand in the table `[proof]`."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
     load: str
     positions: dict[str, str] = Field(default_factory=dict)
     drop: Fraction = 0.1
@@ -43,7 +43,7 @@ class ProofKeys(BaseModel):
 class ExerciseKeys(BaseModel):
     """What may stand in an exercise file."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
     title: str = Field(min_length=1, max_length=120)
     circuit: str = Field(max_length=200)
     complaint: str = Field(min_length=1)

@@ -23,7 +23,7 @@ _PLACE = re.compile(r":\S+")
 class Suspects(BaseModel):
     """The table `[suspects]` of an exercise file; without it, everything is suspected as usual."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
     only: list[str] = Field(
         default=[],
         description="Nothing else is suspected: parts, modes, or both.",

@@ -173,7 +173,7 @@ class Model:
 class Wire(BaseModel):
     """Number and colour of a wire, for the drawing."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
     number: str = ""
     color: str = ""
 
@@ -189,7 +189,7 @@ class Part(InDoubt):
     it has, and where a fault leaves it none).
     """
 
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
 
     kind: ClassVar[str] = ""
     letters: ClassVar[str] = ""

@@ -99,7 +99,7 @@ Flow = Annotated[float, *_key(FLOW)]
 class InDoubt(BaseModel):
     """Keys of which some may be in doubt: the middle is taken, and the doubt remembered."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
 
     kind: ClassVar[str] = ""
     also_in_doubt: ClassVar[tuple[str, ...]] = ()
