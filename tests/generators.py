@@ -221,6 +221,15 @@ class _Maker:
             case "battery":
                 ohms = "0 ohm" if self.ideal else self._between(1e-3, 0.5, "ohm")
                 self.ideal = False
+                if rng.random() < 0.3:
+                    return Battery(
+                        id,
+                        charge=f"{rng.uniform(0, 100):.4g} %",
+                        capacity=f"{rng.choice((20, 70, 200))} Ah",
+                        chemistry=rng.choice(("flooded", "agm", "lifepo4")),
+                        health=f"{rng.choice((100, 60))} %",
+                        temperature=f"{rng.choice((-18, 25, 40))} C",
+                    )
                 return Battery(id, emf=f"{volts * rng.uniform(0.7, 1.1):.4g} V", resistance=ohms)
             case "supply":
                 limit = self._between(1, 60, "A") if rng.random() < 0.6 else None

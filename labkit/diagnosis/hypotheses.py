@@ -21,8 +21,8 @@ from labkit.diagnosis.evidence import Measurement
 from labkit.diagnosis.faults import Candidate, candidates, in_use
 from labkit.diagnosis.thresholds import cut_at_jumps
 from labkit.parts import Battery, Fault, Part, Supply
+from labkit.parts.cells import rest_voltage
 from labkit.parts.filament import Lamp
-from labkit.parts.sources import rest_voltage
 from labkit.solving.bulk import OperatingPoints, solve_many
 
 Array = npt.NDArray[np.float64]
@@ -245,7 +245,7 @@ def _stronger(part: Battery | Supply, circuit: Circuit) -> Part:
     if isinstance(part, Supply):
         return part.model_copy(update={"voltage": part.voltage * (1 + STRONGER)})
     emf = part.emf if part.emf is not None else rest_voltage(part.charge or 0.0, circuit.system)
-    return part.model_copy(update={"emf": emf * (1 + STRONGER), "charge": None})
+    return part.model_copy(update={"emf": emf * (1 + STRONGER)})
 
 
 def with_open(faults: FaultSet, ids: Iterable[str]) -> FaultSet:

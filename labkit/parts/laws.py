@@ -69,6 +69,10 @@ class Law:
         """
         return v * amps
 
+    def drives(self) -> Value:
+        """Return the largest voltage the branch can make of its own. [V]"""
+        return 0.0
+
     def start(self) -> Value:
         """Return the voltage to linearise at first. [V]"""
         raise NotImplementedError
@@ -139,6 +143,9 @@ class Limited(Law):
     def heat(self, v: Value, amps: Value) -> Value:
         """I^2 R: what the limit holds back is never taken from the source. [W]"""
         return amps * amps / self.conductance
+
+    def drives(self) -> Value:
+        return self.emf
 
     def start(self) -> Value:
         return -self.emf

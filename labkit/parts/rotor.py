@@ -57,8 +57,8 @@ class Motor(Law):
     def at(self, v: Value, close: Value, xp: Any) -> tuple[Value, Value]:
         way = self._way(v, xp)
         spare, _, current, slope = self._running(way * v, xp)
-        current = xp.where(spare > 0, way * current, v / self.resistance)
-        return current, xp.where(spare > 0, slope, 1 / self.resistance)
+        current = xp.where(spare >= 0, way * current, v / self.resistance)
+        return current, xp.where(spare >= 0, slope, 1 / self.resistance)
 
     def heat(self, v: Value, amps: Value) -> Value:
         """I^2 R of winding and brushes, and what shorted turns brake: the rest is work. [W]"""
@@ -70,7 +70,7 @@ class Motor(Law):
         """Speed as a fraction of rated, negative where it runs backwards."""
         way = self._way(v, xp)
         spare, speed, *_ = self._running(way * v, xp)
-        return xp.where(spare > 0, way * speed, 0.0)
+        return xp.where(spare >= 0, way * speed, 0.0)
 
     def start(self) -> Value:
         return self.emf + self.resistance * self.fan

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
-from bisect import bisect_right
-from typing import ClassVar
+import math
+from dataclasses import replace
+from typing import ClassVar, Literal
 
+from labkit.parts import cells
 from labkit.parts.base import (
     IDEAL_SOURCE,
     Amps,
+    Celsius,
     Coulombs,
     CurrentLimit,
     Fraction,
@@ -31,31 +34,14 @@ from labkit.parts.modes import (
 from labkit.parts.traits import Trait
 from labkit.text.quantities import FRACTION, RESISTANCE, show
 
-REST_VOLTAGE = ((0.0, 11.6), (0.25, 12.0), (0.5, 12.2), (0.75, 12.4), (1.0, 12.6))
-"""State of charge to rest voltage of a 12 V lead-acid battery. [V]
+OHM_AMP_HOURS = 0.8
+"""Internal resistance times capacity of a 12 V battery that is given by its EMF. [ohm Ah]
 
-A rule-of-thumb table printed by a radio makers' mailing list; published tables differ from one
-another by about 0.1 V at the same charge.
+Common practice, no source.
 """
 
-OHM_AMP_HOURS = 0.8
-"""Internal resistance times capacity of a 12 V battery. [ohm Ah] Common practice, no source."""
-
-
-def rest_voltage(charge: float, system: float = 12.0) -> float:
-    """Rest voltage of a lead-acid battery. [V]
-
-    Parameters
-    ----------
-    charge : float
-        State of charge, 0 to 1.
-    system : float
-        Nominal voltage. [V]
-    """
-    charge = min(max(charge, 0.0), 1.0)
-    k = min(bisect_right([row[0] for row in REST_VOLTAGE], charge), len(REST_VOLTAGE) - 1)
-    (c0, v0), (c1, v1) = REST_VOLTAGE[k - 1], REST_VOLTAGE[k]
-    return (v0 + (v1 - v0) * (charge - c0) / (c1 - c0)) * system / 12.0
+_USUAL_AMP_HOURS = 100.0  # where a file says nothing
+_LEAST_HEALTH = 0.1
 
 
 class _Source(Part):
@@ -73,10 +59,16 @@ class _Source(Part):
 
 
 class Battery(_Source):
-    """Battery: its EMF behind its internal resistance.
+    """Battery: by its EMF a plain source behind a resistance, by its charge what cells do.
 
-    `emf` (or `charge`, from which the rest voltage of a lead-acid battery follows) and
-    `resistance` (or `capacity`, from which a usual one follows).
+    With `emf` it is that EMF behind `resistance` (or what is usual for its `capacity`), at any
+    current. With `charge` EMF and resistance follow from charge, `chemistry`, `temperature` and
+    `health` (the share of its capacity that is left), its posts rise as current goes in, and it
+    fills ever more slowly; see :mod:`labkit.parts.cells`. `cca` is printed on start batteries;
+    `resistance` is then that of the full, warm battery.
+
+    Remembers `near` and `bulk`, its charge near the plates and in the bulk of them, `surface`, its
+    charging voltage, and `celsius`. [-, -, V, C]
     """
 
     kind: ClassVar[str] = "battery"
@@ -101,6 +93,10 @@ class Battery(_Source):
     emf: Volts | None = None
     charge: Fraction | None = None
     capacity: Coulombs | None = None
+    chemistry: Literal["flooded", "agm", "lifepo4"] = "flooded"
+    health: Fraction = 1.0
+    temperature: Celsius = cells.WARM
+    cca: Amps | None = None
 
     @property
     def rating(self) -> str:
@@ -109,10 +105,26 @@ class Battery(_Source):
         return show(self.emf, "V") if self.emf is not None else ""
 
     @property
+    def amp_hours(self) -> float:
+        """Capacity when new. [Ah]"""
+        return self.capacity / 3600 if self.capacity else _USUAL_AMP_HOURS
+
+    @property
     def own_resistance(self) -> float:
         if self.resistance is not None:
             return self.resistance
-        return OHM_AMP_HOURS / (self.capacity / 3600 if self.capacity else 100.0)
+        if self.charge is None:
+            return OHM_AMP_HOURS / self.amp_hours
+        return cells.full_resistance(self.chemistry, self._ohm_amp_hours(12.0), self.amp_hours)
+
+    def _ohm_amp_hours(self, system: float) -> float:
+        """Resistance behind the surface when full and warm times capacity, of 12 V. [ohm Ah]"""
+        if self.resistance is not None:
+            whole = max(self.resistance, IDEAL_SOURCE) * 12.0 / system
+            return cells.behind_surface(self.chemistry, whole, self.amp_hours)
+        if self.cca is not None:
+            return cells.CRANKING * self.amp_hours / self.cca
+        return cells.CHEMISTRIES[self.chemistry].ohm_amp_hours
 
     def problems(self, system: float) -> list[str]:
         if (self.emf is None) == (self.charge is None):
@@ -120,21 +132,49 @@ class Battery(_Source):
             return [f'emf: found {found} of emf and charge; write one, such as emf = "12.7 V"']
         if self.charge is not None and self.charge > 1:
             return [f'charge: found "{self.charge * 100:g} %"; it is at most "100 %"']
+        if not _LEAST_HEALTH <= self.health <= 1:
+            return [f'health: found "{self.health * 100:g} %"; it is between "10 %" and "100 %"']
+        if self.emf is not None and self.health < 1:
+            return ["health: found beside emf, which tells all of a plain source; write charge"]
+        if not -30 <= self.temperature <= 60:
+            return [f'temperature: found "{self.temperature:g} C"; it is between -30 C and 60 C']
+        if self.cca == 0 or self.capacity == 0:
+            return ["cca: found 0; write what is printed on the battery, or leave it out"]
         return super().problems(system)
 
     def model(self, state: PartState) -> Model:
-        charge = state.find("low")
-        if charge is not None and charge.value is not None:
-            emf = rest_voltage(charge.value, state.system)
+        low = state.find("low")
+        charge = self.charge if low is None or low.value is None else low.value
+        number = max(round(state.system / 2), 1)
+        left = (number - 1) / number if state.has("dead cell") else 1.0
+        if self.charge is not None:
+            law = self._cells(state, state.memory.get("near", charge), left)
         else:
-            emf = (
-                self.emf if self.emf is not None else rest_voltage(self.charge or 0.0, state.system)
-            )
-        if state.has("dead cell"):
-            cells = max(round(state.system / 2), 1)
-            emf *= (cells - 1) / cells
-        law = Linear.emf(emf, self.series(state))
+            emf = cells.rest_voltage(charge, state.system) if charge is not None else self.emf
+            law = Linear.emf((emf or 0.0) * left, self.series(state))
         return Model((*self.path(state, law), *extras(self, state)))
+
+    def _cells(self, state: PartState, near: float, left: float) -> Law:
+        """Law of the cells that work, a share of all, after a step of time or settled."""
+        ohm_amp_hours = self._ohm_amp_hours(state.system)
+        celsius = state.memory.get("celsius", self.temperature)
+        law, ohms = cells.cell(
+            self.chemistry,
+            self.amp_hours * self.health,
+            near,
+            celsius,
+            state.system * left,
+            ohm_amp_hours * self.health,
+        )
+        if self.emf is not None and not state.has("low"):  # as it was measured
+            law = replace(law, emf=self.emf * left)
+        worn = cells.worn(ohm_amp_hours / self.amp_hours, self.health) * state.system / 12.0
+        ohms = at_least(ohms + worn + self.added(state), IDEAL_SOURCE)
+        before = state.memory.get("surface", 0.0)
+        if state.dt == 0:
+            return Linear.emf(law.emf + before, ohms)
+        held = 0.0 if state.dt == math.inf else law.held / state.dt
+        return replace(law, series=ohms, held=held, before=before if held else 0.0)
 
 
 class Supply(_Source):

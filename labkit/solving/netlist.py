@@ -23,6 +23,7 @@ from typing import NamedTuple
 from labkit.circuits.circuit import NEGATIVE, Circuit
 from labkit.parts import CurrentLimit, Device, Pull
 from labkit.parts.base import IDEAL_SOURCE
+from labkit.parts.cells import Cell
 from labkit.parts.filament import COLD, Lamp
 from labkit.parts.laws import (
     THERMAL_VOLTAGE,
@@ -211,6 +212,11 @@ def _current(law: Law, v: str) -> str:
     if isinstance(law, Lamp):
         share = f"(({COLD**4!r}+(abs({v})/{law.voltage!r})^1.8)/{COLD**4 + 1!r})^0.25"
         return f"{law.current / law.voltage!r}*{v}/({share})"
+    if isinstance(law, Cell):
+        y = f"(-({v})-{law.emf!r})"
+        into = f"{law.taking!r}*sinh(max({y},0)/{law.bend!r})"
+        gas = f"{law.gas!r}*(exp(max({y},0)/{law.gas_bend!r})-1)"
+        return f"{y}>0 ? -({into}+{gas}) : {-law.layer!r}*{y}"
     if isinstance(law, Motor):
         stalled = f"{v}/{law.resistance!r}"
         if law.steady > 1e9:

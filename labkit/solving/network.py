@@ -18,7 +18,7 @@ from labkit.parts import (
     Pull,
     Trip,
 )
-from labkit.parts.laws import Law, Limited, Linear, Value
+from labkit.parts.laws import Law, Linear, Value
 from labkit.solving.elimination import REFERENCE, Plan, plan
 
 _DEVICE_ORDER = (CurrentLimit, Pull, CutOut, Trip)
@@ -77,8 +77,8 @@ class Network:
                 if _is_row(wire.law.source) or wire.law.source:
                     # 1e-300 is lost beside any conductance but none.
                     total = total + abs(wire.law.source) / (wire.law.conductance + 1e-300)
-            elif isinstance(wire.law, Limited):
-                total = total + wire.law.emf
+            else:
+                total = total + wire.law.drives()
         return total
 
     def take(self, keep: Any) -> Network:

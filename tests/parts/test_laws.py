@@ -10,6 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from labkit.parts.cells import Cell, settle_wells
 from labkit.parts.filament import COLD, Filament, Lamp, voltage_share
 from labkit.parts.laws import Floats, Junction, Law, Limited, Linear, Power
 from labkit.parts.rotor import Motor, Rotor
@@ -201,6 +202,28 @@ def test_a_source_drives_current_through_its_resistance() -> None:
     assert law.conductance * -11.0 + law.source == pytest.approx(2.0)
 
 
+# -- batteries ------------------------------------------------------------------------------------
+
+
+def test_a_cells_posts_rise_as_current_goes_in_and_fall_as_it_is_drawn() -> None:
+    cells = Cell(emf=12.2, layer=500.0, taking=6.0, bend=0.5, gas=0.01, gas_bend=0.5)
+    # 6 sinh(0.8 / 0.5) + 0.01 (e^1.6 - 1) = 6 * 2.375568 + 0.01 * 3.953032
+    assert current(cells, -13.0) == pytest.approx(-14.292938, rel=1e-6)
+    assert current(cells, -12.2) == pytest.approx(0.0, abs=1e-12)
+    assert current(cells, -12.0) == pytest.approx(100.0)  # 0.2 V of 500 S
+
+
+@given(st.floats(0, 1), st.floats(0, 1), st.floats(-1e-4, 1e-4), st.floats(0, 1e5))
+def test_charge_moves_between_the_wells_and_none_is_lost(
+    near: float, bulk: float, share: float, seconds: float
+) -> None:
+    after = settle_wells(near, bulk, share, seconds)
+    halfway = settle_wells(*settle_wells(near, bulk, share, seconds / 2), share, seconds / 2)
+    assert after == pytest.approx(halfway, rel=1e-9, abs=1e-9)
+    whole = 0.445 * near + 0.555 * bulk + share * seconds
+    assert 0.445 * after[0] + 0.555 * after[1] == pytest.approx(whole, rel=1e-9, abs=1e-9)
+
+
 # -- all of them ------------------------------------------------------------------------------
 
 LAWS: list[Law] = [
@@ -212,6 +235,8 @@ LAWS: list[Law] = [
     Motor(**{**PUMP, "fan": 0.0}),
     Motor(**PUMP, brake=9.0),
     Rotor(**PUMP, inertia=20.0, before=0.4),
+    Cell(emf=12.2, layer=500.0, taking=6.0, gas=0.01),
+    Cell(emf=12.2, layer=500.0, taking=6.0, gas=0.01, held=40.0, before=0.3),
     Junction(),
     Limited(),
 ]

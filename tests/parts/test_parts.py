@@ -34,9 +34,10 @@ from labkit.parts import (
     Supply,
     Switch,
 )
+from labkit.parts.cells import Cell, rest_voltage
 from labkit.parts.conductors import cable_resistance, wire_area
 from labkit.parts.filament import voltage_share
-from labkit.parts.laws import Junction, Linear, Power
+from labkit.parts.laws import Floats, Junction, Linear, Power
 from labkit.parts.protection import (
     COLD_RESISTANCE,
     OPENING_TIMES,
@@ -44,7 +45,6 @@ from labkit.parts.protection import (
     opening_time,
 )
 from labkit.parts.rotor import Motor
-from labkit.parts.sources import rest_voltage
 from labkit.solving.solver import solve
 from labkit.text.quantities import RESISTANCE
 
@@ -292,7 +292,7 @@ def test_a_fuse_has_a_path_until_it_is_blown_or_missing() -> None:
 
 @pytest.mark.parametrize(
     ("charge", "system", "volts"),
-    [(0.0, 12, 11.6), (0.5, 12, 12.2), (0.9, 12, 12.52), (1.0, 24, 25.2), (1.7, 12, 12.6)],
+    [(0.0, 12, 11.6), (0.5, 12, 12.2), (0.9, 12, 12.52), (1.0, 24, 25.2), (1.0, 12, 12.6)],
 )
 def test_rest_voltage_follows_the_charge(charge: float, system: float, volts: float) -> None:
     assert rest_voltage(charge, system) == pytest.approx(volts)
@@ -312,8 +312,62 @@ def test_a_battery_is_its_emf_behind_its_resistance() -> None:
     assert open_circuit(battery, "weak 60 mohm") == pytest.approx((12.7, 68e-3))
     assert open_circuit(battery, "low 50 %") == pytest.approx((12.2, 8e-3))
     assert open_circuit(battery, "dead cell") == pytest.approx((12.7 * 5 / 6, 8e-3))
-    charged = Battery("G1", charge="75 %", capacity="100 Ah")
-    assert open_circuit(charged) == pytest.approx((12.4, 8e-3))
+
+
+@pytest.mark.parametrize(
+    ("keys", "ohms"),
+    [
+        # 0.30 ohm Ah over 70 Ah; at -18 C exp(0.00722 * 45 + 0.000292 * 45^2) = 2.500 times
+        ({"charge": "100 %", "capacity": "70 Ah", "temperature": "27 C"}, 4.286e-3),
+        ({"charge": "100 %", "capacity": "70 Ah", "temperature": "-18 C"}, 10.714e-3),
+        # 1.69 V over 525 A
+        ({"charge": "100 %", "capacity": "70 Ah", "cca": "525 A", "temperature": "27 C"}, 3.219e-3),
+        # 1 + 0.725 (0.8 / 0.333)^2.1 = 5.568 times at 20 %
+        ({"charge": "20 %", "capacity": "70 Ah", "temperature": "27 C"}, 23.86e-3),
+        (
+            {"charge": "100 %", "capacity": "70 Ah", "chemistry": "agm", "temperature": "27 C"},
+            2.143e-3,
+        ),
+        (
+            {
+                "charge": "100 %",
+                "capacity": "300 Ah",
+                "chemistry": "lifepo4",
+                "temperature": "27 C",
+            },
+            5.5e-3,
+        ),
+    ],
+)
+def test_a_batterys_resistance_follows_its_charge_and_temperature(
+    keys: dict[str, str], ohms: float
+) -> None:
+    (branch,) = Battery("G1", **keys).model(state()).branches
+    assert isinstance(branch.law, Cell)
+    assert branch.law.series == pytest.approx(ohms, rel=2e-3)
+
+
+def test_a_charged_battery_is_settled_frozen_or_on_its_way() -> None:
+    battery = Battery("G1", charge="50 %", capacity="200 Ah")
+    settled, at_once, later = (
+        battery.model(dataclasses.replace(state(), dt=dt, memory=memory)).branches[0].law
+        for dt, memory in ((math.inf, {}), (0.0, {"surface": 0.4}), (60.0, {"surface": 0.4}))
+    )
+    assert isinstance(at_once, Linear)
+    assert at_once.source / at_once.conductance == pytest.approx(12.6)
+    assert isinstance(settled, Cell)
+    assert isinstance(later, Cell)
+    # 6 F an ampere-hour over a minute; settled there is none of it.
+    assert later.held == pytest.approx(6 * 200 / 60)
+    assert settled.held == 0.0
+    current, _ = later.at(-12.6, False, Floats)
+    assert later.after(-12.6, Floats)["surface"] == pytest.approx(0.4)
+    assert current == pytest.approx(settled.at(-12.6, False, Floats)[0])
+
+
+def test_a_battery_given_by_its_emf_is_the_plain_source_it_was() -> None:
+    plain = Battery("G1", emf="12.7 V", resistance="5 mohm", chemistry="agm", temperature="-10 C")
+    assert plain.model(state()).branches[0].law == Linear.emf(12.7, 5e-3)
 
 
 def test_a_battery_the_wrong_way_round_drives_backwards() -> None:

@@ -14,6 +14,7 @@ import mpmath
 from mpmath import mpf
 
 from labkit.circuits.circuit import Circuit
+from labkit.parts.cells import Cell
 from labkit.parts.filament import Lamp
 from labkit.parts.laws import Junction, Law, Limited, Linear, Power
 from labkit.parts.rotor import Motor
@@ -204,11 +205,19 @@ def _law(law: Law, v: Any) -> tuple[Any, Any]:
         share = ((cold**4 + rise) / (cold**4 + 1)) ** mpf("0.25")
         g = mpf(law.current) / mpf(law.voltage) / share
         return g * v, g * (1 - mpf("0.45") * rise / (cold**4 + rise))
+    if isinstance(law, Cell):
+        y = -v - mpf(law.emf)
+        if y <= 0:
+            return -mpf(law.layer) * y, mpf(law.layer)
+        bend, gas_bend = mpf(law.bend), mpf(law.gas_bend)
+        into, rise = mpf(law.taking) * mpmath.sinh(y / bend), mpmath.exp(y / gas_bend)
+        slope = mpf(law.taking) / bend * mpmath.cosh(y / bend) + mpf(law.gas) / gas_bend * rise
+        return -(into + mpf(law.gas) * (rise - 1)), slope
     if isinstance(law, Motor):
         ohms, emf, least, brake, fan = (
             mpf(x) for x in (law.resistance, law.emf, law.steady, law.brake, law.fan)
         )
-        if law.steady > 1e6 or size <= ohms * least:
+        if law.steady > 1e6 or size < ohms * least:
             return v / ohms, 1 / ohms
         # R k s^2 + (E + R b) s - (V - R I0) = 0, and its chord in the first thousandth
         knee = mpf(1e-3) * (emf + ohms * (fan + least))

@@ -10,6 +10,7 @@ from hypothesis import assume, given
 
 from labkit.circuits.circuit import Circuit
 from labkit.parts import Battery, MotorLoad, Supply
+from labkit.parts.cells import Cell
 from labkit.parts.laws import Floats, Limited
 from labkit.solving.solver import OperatingPoint, solve
 from tests.boats import pump, resistors, shipped
@@ -31,6 +32,8 @@ def given_and_worked(circuit: Circuit, point: OperatingPoint) -> tuple[float, fl
             if isinstance(law, Limited):
                 amps, _ = law.at(across, True, Floats)
                 drive += (amps / law.conductance - across) * amps
+            elif isinstance(law, Cell):
+                drive += law.emf * (point.amps[id] or 0.0) * (1 if branch.role == "main" else -1)
             elif isinstance(part, Battery | Supply):
                 emf = law.source / law.conductance
                 drive += emf * (law.conductance * across + law.source)
