@@ -107,7 +107,7 @@ def _tables(course: Course) -> None:
         parts.add_row(id, world.circuit.parts[id].label, heat, degrees)
     out.print(parts)
     for id in world.charged:
-        charge = world.bodies[id].state[0]
+        charge = world.bodies[id].charge
         out.print(f"{id} is at {100 * charge:.1f} % of its charge.")
     if course.bilge is not None:
         out.print(f"There are {shown(course.bilge.litres, 'l', 3)} of water in the bilge.")

@@ -16,9 +16,9 @@ from labkit.clock import copper
 from labkit.clock.hot_spot import HotSpot
 from labkit.clock.melting import Melting, melting_of
 from labkit.parts import Battery, Cable, MotorLoad, Part
+from labkit.parts.cells import NEAR, rest_voltage, settle_wells
 from labkit.parts.conductors import TEMPERATURE_COEFFICIENT, cable_resistance
 from labkit.parts.protection import Breaker, Fuse
-from labkit.parts.sources import rest_voltage
 
 State = tuple[float, ...]
 
@@ -80,6 +80,11 @@ class Body:
     def celsius(self) -> float:
         """Temperature that a hand or a spot thermometer meets. [C]"""
         return self.state[0]
+
+    @property
+    def charge(self) -> float:
+        """State of charge, of a battery."""
+        raise NotImplementedError
 
     def after(self, flow: Flow, seconds: float, wire: float) -> State:
         """State after a time at a constant flow, its wires at `wire` [C]."""
@@ -221,28 +226,29 @@ class WindingBody(Body):
 
 @dataclass
 class Store(Body):
-    """A battery's charge, by counting ampere-hours: its EMF follows its rest voltage."""
+    """A battery's charge, by counting ampere-hours: near its plates and in the bulk of them."""
 
     warms: ClassVar[bool] = False
     capacity: float = 360e3  # [C]
     system: float = 12.0
-    first: float = 1.0  # its charge as the circuit has it
+    chemistry: str = "flooded"
 
     def after(self, flow: Flow, seconds: float, wire: float) -> State:
-        lost = (flow.amps / self.capacity + SELF_DISCHARGE / 86400.0) * seconds
-        return (min(max(self.state[0] - lost, 0.0), 1.0),)
+        share = -flow.amps / self.capacity - SELF_DISCHARGE / 86400.0
+        near, bulk = settle_wells(self.state[0], self.state[1], share, seconds)
+        return min(near, 1.0), min(max(bulk, 0.0), 1.0)  # what goes in beyond that is gas
+
+    @property
+    def charge(self) -> float:
+        """State of charge."""
+        return NEAR * self.state[0] + (1 - NEAR) * self.state[1]
 
     def error(self, one: State, other: State) -> float:
-        return abs(one[0] - other[0]) / _CHARGE
-
-    def emf_share(self) -> float:
-        """Its EMF now over the one the circuit has it with."""
-        now, then = (rest_voltage(c, self.system) for c in (self.state[0], self.first))
-        return now / then
+        return max(abs(a - b) for a, b in zip(one, other, strict=True)) / _CHARGE
 
     def drift(self, flow: Flow, begin: State, end: State) -> float:
-        volts = (rest_voltage(c, self.system) for c in (begin[0], end[0]))
-        return abs(next(volts) - next(volts))
+        now, then = (rest_voltage(c[0], self.system, self.chemistry) for c in (begin, end))
+        return abs(now - then)
 
 
 def bodies(circuit: Circuit, samples: Mapping[str, float] | None = None) -> dict[str, Body]:
@@ -280,7 +286,12 @@ def _body(circuit: Circuit, part: Part, sample: float) -> Body | None:
         low = state.find("low")
         first = float(part.charge if low is None or low.value is None else low.value)
         return Store(
-            part.id, air, (first,), capacity=part.capacity, system=circuit.system, first=first
+            part.id,
+            air,
+            (first, first),
+            capacity=part.capacity * part.health,
+            system=circuit.system,
+            chemistry=part.chemistry,
         )
     if part.kind == "relay":
         roles = ("make", "rest", "short")

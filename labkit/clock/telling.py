@@ -159,7 +159,7 @@ class Telling:
             ),
             tuple(None if none else flows[id].amps for id in wanted.amps),
             tuple(bodies[id].celsius for id in wanted.celsius),
-            tuple(bodies[id].state[0] for id in wanted.charge),
+            tuple(bodies[id].charge for id in wanted.charge),
             bilge.litres if bilge is not None else None,
         )
 

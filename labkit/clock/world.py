@@ -169,15 +169,15 @@ class World:
                 wires[base.net.index[id, wire.role]] = wire
         for n, id in base.warm:
             body = self.bodies[id]
-            if isinstance(body, Store):
-                wires[n] = wires[n]._replace(law=_fed(wires[n].law, body.emf_share()))
-            elif not isinstance(body, WindingBody) and (ohms := body.ohms(body.state)):
+            if not isinstance(body, WindingBody | Store) and (ohms := body.ohms(body.state)):
                 wires[n] = wires[n]._replace(law=_warmed(wires[n].law, ohms))
         return Network(base.node_of, wires, base.net.settlers)
 
     def _memory_of(self, id: str) -> Memory:
         kept, body = self.memory.get(id, MappingProxyType({})), self.bodies.get(id)
-        return {**kept, "winding": body.state[0]} if isinstance(body, WindingBody) else kept
+        if isinstance(body, WindingBody):
+            return {**kept, "winding": body.state[0]}
+        return {**kept, "near": body.state[0]} if isinstance(body, Store) else kept
 
     def look(self, dt: float = SETTLED) -> Look:
         """Solve the circuit as it is now, its devices going on from the state they were in.
@@ -351,11 +351,6 @@ _AT_ONCE = 1e-6  # [s]
 def _grows(role: str) -> bool:
     """Tell whether a branch is the part itself, not what a fault put beside it."""
     return not role.startswith("leak") and role not in ("short", "coil")
-
-
-def _fed(law: Law, share: float) -> Law:
-    """Return a source with its EMF changed to a share of what it was."""
-    return replace(law, source=law.source * share) if isinstance(law, Linear) else law
 
 
 def _warmed(law: Law, ohms: float) -> Law:

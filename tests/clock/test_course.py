@@ -163,7 +163,7 @@ def test_a_battery_empties_by_what_is_taken() -> None:
         run("stud", "DC-", Resistor("R1", resistance="2.4 ohm")),
     )
     course = played(circuit, 10 * 3600.0)
-    (charge,) = [body.state[0] for id, body in course.world.bodies.items() if id == "G1"]
+    (charge,) = [body.charge for id, body in course.world.bodies.items() if id == "G1"]
     assert charge == pytest.approx(1 - 10 * 12.35 / 2.4 / 100, abs=0.01)
 
 
