@@ -20,5 +20,5 @@ def act_named(name: str) -> Act:
         If there is none.
     """
     if name not in ACTS:
-        raise CircuitError([f"nothing aboard is done by '{name}'; {did_you_mean(name, ACTS)}"])
+        raise CircuitError([f"there is no act '{name}'; {did_you_mean(name, ACTS)}"])
     return ACTS[name]

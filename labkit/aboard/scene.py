@@ -85,7 +85,8 @@ class Scene:
         """What a load can be seen and heard to do."""
         loads = sensed(self.circuit, solve(self.circuit))
         if id not in loads:
-            raise CircuitError([f"'{id}' shows nothing of what it does; {did_you_mean(id, loads)}"])
+            hint = did_you_mean(id, loads)
+            raise CircuitError([f"{id} does nothing you can see or hear; {hint}"])
         return loads[id]
 
     def protection(self, id: str) -> Part:

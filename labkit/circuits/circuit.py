@@ -155,7 +155,7 @@ class Circuit:
         return self.parts[id]
 
     def state_of(self, id: str) -> PartState:
-        """Return what is not as the file says about one part."""
+        """Return one part's position and active faults, where they differ from the file."""
         active = tuple(
             f
             for f in self.faults

@@ -22,9 +22,12 @@ if TYPE_CHECKING:
     from labkit.exercises.exercise import Dealt, Exercise
     from labkit.handout.sheet import Sheet
 
-ExerciseFile = Annotated[Path, typer.Argument(help="An exercise, or a file dealt to a learner.")]
+ExerciseFile = Annotated[
+    Path, typer.Argument(metavar="FILE", help="An exercise, or a file dealt to a learner.")
+]
 Seed = Annotated[
-    str | None, typer.Option("--seed", help="The variant this name or number is dealt.")
+    str | None,
+    typer.Option("--seed", metavar="NAME", help="The variant that this name or number is dealt."),
 ]
 Overwrite = Annotated[bool, typer.Option("--overwrite", help="Replace what is there.")]
 
@@ -36,13 +39,20 @@ def register(app: typer.Typer) -> None:
 
 
 def new(
-    file: Annotated[Path, typer.Argument(help="The exercise to write, a .toml file.")],
+    file: Annotated[
+        Path, typer.Argument(metavar="FILE", help="The exercise to write, a .toml file.")
+    ],
     circuit: Annotated[
-        str, typer.Option(help="A template (lamp, pump, relay) or a circuit file of your own.")
+        str,
+        typer.Option(
+            metavar="CIRCUIT", help="A template (lamp, pump, relay) or a circuit file of your own."
+        ),
     ] = "",
     overwrite: Overwrite = False,
 ) -> None:
-    """Write a starter exercise with the circuit it needs, fit to be used and changed.
+    """Write a starter exercise to build on.
+
+    The circuit it needs is written beside it; both can be used as they are, and changed.
 
     Example: labkit new exercises/my-first.toml --circuit lamp
     """
@@ -63,7 +73,10 @@ def key(
         bool, typer.Option("--ways", help="Compare ways of searching too; takes some seconds.")
     ] = False,
 ) -> None:
-    """Print the answer key: readings, what tells, wrong answers, the proof.
+    """Print the answer key of an exercise.
+
+    Readings of the sound and the faulty boat, which of them decide, the best path, wrong answers
+    that look the same, and the proof.
 
     Example: labkit key exercises/slow-washdown.toml
     """
@@ -80,21 +93,33 @@ def key(
 
 
 def deal(
-    file: Annotated[Path, typer.Argument(help="An exercise.")],
-    name: Annotated[list[str] | None, typer.Argument(help="Learners.")] = None,
+    file: Annotated[Path, typer.Argument(metavar="FILE", help="An exercise.")],
+    name: Annotated[
+        list[str] | None, typer.Argument(metavar="[NAME]...", help="Names of learners.")
+    ] = None,
     group: Annotated[
         list[str] | None,
-        typer.Option("--class", help="A text file of names, one a line, or a name. Repeatable."),
+        typer.Option(
+            "--class",
+            metavar="NAMES",
+            help="A text file with a name on each line, or a name. Repeatable.",
+        ),
     ] = None,
     to: Annotated[
-        Path | None, typer.Option(help="Write a file for each learner into this folder.")
+        Path | None,
+        typer.Option(
+            "-o", "--to", metavar="FOLDER", help="Write a file for each learner into this folder."
+        ),
     ] = None,
     sealed: Annotated[
         bool, typer.Option("--sealed", help="Write notebooks that hold no list of faults.")
     ] = False,
     overwrite: Overwrite = False,
 ) -> None:
-    """Deal each learner a variant by name; print who got which, or write their files.
+    """Deal each learner a variant of an exercise.
+
+    The same name is always dealt the same variant. Prints who got which, or, with --to, writes a
+    file for each learner.
 
     Sealed notebooks open by a double click. They are for practice and homework, not for exams:
     whoever runs Python can look up what is wrong.
@@ -125,17 +150,25 @@ def deal(
 
 def sheet(
     file: Annotated[
-        Path, typer.Argument(help="An exercise, a file dealt to a learner, or a circuit.")
+        Path,
+        typer.Argument(
+            metavar="FILE", help="An exercise, a file dealt to a learner, or a circuit."
+        ),
     ],
     answers: Annotated[bool, typer.Option("--key", help="Print the answers too.")] = False,
-    paper: Annotated[str, typer.Option(help="a4 or letter.")] = "a4",
-    to: Annotated[Path | None, typer.Option("-o", "--to", help="The PDF to write.")] = None,
+    paper: Annotated[
+        str, typer.Option(metavar="SIZE", help="Size of the paper: a4 or letter.")
+    ] = "a4",
+    to: Annotated[
+        Path | None, typer.Option("-o", "--to", metavar="FILE", help="The PDF to write.")
+    ] = None,
     seed: Seed = None,
     overwrite: Overwrite = False,
 ) -> None:
-    """Write a page to take aboard: drawing, cautions, test points to fill in, conclusion.
+    """Write a page to take aboard, as PDF.
 
-    A circuit gives the readings to expect instead.
+    Drawing, cautions, test points to fill in, room for the conclusion. A circuit gives the readings
+    to expect instead.
 
     Example: labkit sheet exercises/slow-washdown.toml --paper letter -o washdown.pdf
     """
@@ -155,27 +188,41 @@ def sheet(
 
 
 def marks(
-    folder: Annotated[Path, typer.Argument(help="A folder of attempts, a file each.")],
+    folder: Annotated[
+        Path, typer.Argument(metavar="FOLDER", help="A folder with the files of attempts.")
+    ],
     exercises: Annotated[
-        Path | None, typer.Option(help="Play the attempts again on the exercises in this folder.")
+        Path | None,
+        typer.Option(
+            metavar="FOLDER", help="Play the attempts again on the exercises in this folder."
+        ),
     ] = None,
     class_: Annotated[
         list[str] | None,
-        typer.Option("--class", help="A text file of names: who handed nothing in is listed too."),
+        typer.Option(
+            "--class",
+            metavar="NAMES",
+            help="A text file of names; who handed nothing in is listed too.",
+        ),
     ] = None,
     rubric: Annotated[
-        Path | None, typer.Option(help="A TOML file that says what gives and costs points.")
+        Path | None,
+        typer.Option(
+            metavar="FILE", help="A TOML file that says what gives and what costs points."
+        ),
     ] = None,
     csv: Annotated[
-        Path | None, typer.Option("--csv", help="Write the grade book to this file as well.")
+        Path | None,
+        typer.Option("--csv", metavar="FILE", help="Write the grade book to this file as well."),
     ] = None,
     as_json: Annotated[bool, typer.Option("--json", help="Print JSON instead of tables.")] = False,
     overwrite: Overwrite = False,
 ) -> None:
-    """Print a class's results: what was named, minutes, hazards, points, errors that recur.
+    """Print the results of a class.
 
-    With --exercises every attempt is played again, and what is printed is what came of that; an
-    attempt that says otherwise is named and gets no points.
+    What was named, minutes, hazards, points, and errors that recur. With --exercises every attempt
+    is played again, and what is printed is what came of that; an attempt that says otherwise is
+    named and gets no points.
 
     Example: labkit marks attempts --exercises exercises --class names.txt --csv marks.csv
     """
@@ -212,10 +259,14 @@ def marks(
 
 
 def schema(
-    to: Annotated[Path | None, typer.Option(help="Write it to this file.")] = None,
+    to: Annotated[
+        Path | None, typer.Option("-o", "--to", metavar="FILE", help="Write it to this file.")
+    ] = None,
     overwrite: Overwrite = False,
 ) -> None:
-    """Print the JSON schema of circuit and exercise files, for editors that complete and check.
+    """Print the JSON schema of circuit and exercise files.
+
+    An editor that knows TOML and JSON schema completes keys with it and underlines mistakes.
 
     Example: labkit schema --to labkit.schema.json
     """
@@ -285,10 +336,10 @@ def _print_key(worked: Key, ways: bool) -> None:
         if also:
             out.print(f"As good an answer, since no test tells it from {name}: {' or '.join(also)}")
     if worked.opened:
-        out.print(f"Opened by it: {', '.join(worked.opened)}")
+        out.print(f"Fuses it blows: {', '.join(worked.opened)}")
     if worked.dealt.cause:
         out.print(f"Cause: {worked.dealt.cause}")
-    table = new_table("Volts to DC-; sound boat > this boat where they differ; * tells")
+    table = new_table("Volts to DC-; sound boat → this boat where they differ; * decides")
     table.add_column("point", justify="right")
     table.add_column("at")
     for place in worked.situations:
@@ -299,8 +350,8 @@ def _print_key(worked: Key, ways: bool) -> None:
     out.print(table)
     for place in worked.situations:
         out.print(f"  {place.name}: {place.says}")
-    _list("To eye and ear", worked.symptoms)
-    _list("What tells, the plainest first", [c.sentence for c in worked.telling[:8]])
+    _list("Seen and heard", worked.symptoms)
+    _list("Deciding readings, clearest first", [c.sentence for c in worked.telling[:8]])
     _list("Best path", worked.path)
     _list("Ways compared, from the complaint on", worked.ways if ways else ())
     _list("Wrong answers that look the same", worked.wrong_answers)

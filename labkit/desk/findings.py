@@ -60,7 +60,7 @@ class Compared:
         """Both readings in a table's cell: one where they agree, a star where they tell."""
         if self.sound.display == self.found.display:
             return self.sound.display
-        return f"{self.sound.display} > {self.found.display}{' *' if self.tells else ''}"
+        return f"{self.sound.display} → {self.found.display}{' *' if self.tells else ''}"
 
 
 @dataclass(frozen=True)

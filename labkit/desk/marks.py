@@ -14,7 +14,7 @@ from labkit.record import Record
 from labkit.text.toml_file import read_toml
 
 RECURS = 2
-"""An error recurs where so many learners made it. Chosen."""
+"""An error recurs where so many learners made it. Our choice."""
 
 
 @dataclass(frozen=True)

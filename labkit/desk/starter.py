@@ -215,7 +215,7 @@ circuit   = {circuit}   # beside this file or in a folder below it
 complaint = {complaint}
 
 # What can be seen and heard without an instrument. It must be what the faulty circuit really does:
-# labkit key says it under 'To eye and ear'.
+# labkit key says it under 'Seen and heard'.
 seen = [
   {seen},
 ]

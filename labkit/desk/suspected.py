@@ -13,7 +13,7 @@ from labkit.parts import Fault
 from labkit.text.messages import NoConvergenceError
 
 SECOND = 0.2
-"""Weight of all pairs together, beside that of all single faults. Chosen."""
+"""Weight of all pairs together, beside that of all single faults. Our choice."""
 
 
 def suspected(exercise: Exercise, dealt: Dealt) -> tuple[Candidate, ...]:

@@ -12,10 +12,10 @@ from labkit.exercises.situations import probe
 from labkit.parts import Fault
 
 MOST = 8
-"""Wrong answers worth a line. Chosen."""
+"""Wrong answers worth a line. Our choice."""
 
 HARDLY = 0.01
-"""A fault with less chance of looking like the one dealt is not tried out. Chosen."""
+"""A fault with less chance of looking like the one dealt is not tried out. Our choice."""
 
 
 def wrong_answers(findings: Findings) -> tuple[str, ...]:

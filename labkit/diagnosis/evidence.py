@@ -159,7 +159,7 @@ def parse_seen(text: str, circuit: Circuit) -> Evidence:
         raise refuse(error.problems[0]) from None
     made = replace(bare, function=function, red=red, black=black).saw(outcome)
     if not outcome:
-        raise refuse(f"says not what was seen; {_EXAMPLE}")
+        raise refuse(f"does not say what was seen; {_EXAMPLE}")
     problem = _outcome_problem(made, circuit)
     if problem:
         raise refuse(problem)

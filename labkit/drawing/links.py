@@ -22,9 +22,9 @@ _COIL = {"85", "86"}
 _AIR, _BESIDE = 3.0, 5.0
 """Least distance from writing and symbols, and from a wire that runs the same way. [px]"""
 _STEP, _AROUND = 6.0, 80.0
-"""How fine ways are searched for, and how far outside the two ends. [px] Chosen."""
+"""How fine ways are searched for, and how far outside the two ends. [px] Our choice."""
 _CROSSING, _BEND = 25.0, 12.0
-"""What crossing a wire and turning count, in pixels of length. Chosen."""
+"""What crossing a wire and turning count, in pixels of length. Our choice."""
 _WAYS = ((1, 0), (0, 1), (-1, 0), (0, -1))
 
 

@@ -26,7 +26,7 @@ from labkit.text.toml_file import read_toml
 from labkit.text.wording import sentences
 
 LONGEST_NAME = 80
-"""Letters in a learner's name. Chosen."""
+"""Letters in a learner's name. Our choice."""
 
 
 LARGEST_CLASS = 256 * 1024

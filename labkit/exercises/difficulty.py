@@ -31,7 +31,7 @@ LEVELS = (5.0, 6.5, 9.0, 12.0)
 """Readings up to which levels 1 to 4 go; beyond is 5. Chosen, to spread the exercises."""
 
 HARDER = 1.5
-"""Factor for each plain way that fails and each thing not reckoned with. Chosen."""
+"""Factor for each plain way that fails and each thing not reckoned with. Our choice."""
 
 OFF = 0.02
 """A voltage is off by more than this share of system voltage. Common practice, no source."""

@@ -27,7 +27,7 @@ from labkit.text.toml_file import read_toml
 from labkit.text.wording import sentences
 
 MOST_VARIANTS = 200
-"""Of one exercise: each is tried before it is dealt. Chosen."""
+"""Of one exercise: each is tried before it is dealt. Our choice."""
 
 
 class ProofKeys(BaseModel):

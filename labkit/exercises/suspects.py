@@ -15,7 +15,7 @@ from labkit.parts.base import Fraction
 from labkit.text.wording import short
 
 ABOUT = 1.5
-"""A fault about as bad as another has its ohms within this factor. Chosen."""
+"""A fault about as bad as another has its ohms within this factor. Our choice."""
 
 _PLACE = re.compile(r":\S+")
 

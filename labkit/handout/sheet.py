@@ -30,7 +30,7 @@ RULES = (
 )  # fmt: skip
 
 MANY_POINTS = 14
-"""More test points than this leave less room for lines to write on. Chosen."""
+"""More test points than this leave less room for lines to write on. Our choice."""
 
 
 @dataclass(frozen=True)
@@ -167,11 +167,11 @@ def _answers(key: Key) -> dict[str, Any]:
     wrong = [describe(fault, circuit) for fault in key.dealt.circuit.faults]
     return {
         "wrong": "; ".join(wrong)
-        + (f". Opened by it: {', '.join(key.opened)}" if key.opened else ""),
+        + (f". Fuses it blows: {', '.join(key.opened)}" if key.opened else ""),
         "cause": key.dealt.cause,
         "lists": [
-            ["To eye and ear", list(key.symptoms)],
-            ["What tells, the plainest first", [c.sentence for c in key.telling[:6]]],
+            ["Seen and heard", list(key.symptoms)],
+            ["Deciding readings, clearest first", [c.sentence for c in key.telling[:6]]],
             ["Best path", list(key.path)],
             ["Wrong answers that look the same", list(key.wrong_answers)],
             ["Proof", list(key.proofs)],

@@ -28,7 +28,7 @@ class Settled:
     ----------
     net : Network
     solution : Solution
-        Not a number where there is none.
+        NaN where no solution was found.
     states : array of bool
         A line for each of the network's devices.
     others : list of (columns, Settled)

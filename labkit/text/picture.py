@@ -11,7 +11,7 @@ from html import escape
 from urllib.parse import quote
 
 _LEAST = 0.75
-"""On a narrow screen a picture is shown at this share of its width, and scrolled. Chosen."""
+"""On a narrow screen a picture is shown at this share of its width, and scrolled. Our choice."""
 
 
 def img(picture: str | bytes, alt: str, width: float) -> str:

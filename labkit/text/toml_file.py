@@ -18,10 +18,10 @@ LARGEST_FILE = 256 * 1024
 """A circuit file is a page or two of text. [bytes]"""
 
 MOST_DOTS = 200
-"""On a line. A key of thousands of steps (a.a.a...) takes the reader minutes. Chosen."""
+"""On a line. A key of thousands of steps (a.a.a...) takes the reader minutes. Our choice."""
 
 DEEPEST = 12
-"""Tables and lists inside one another; the files described need five. Chosen."""
+"""Tables and lists inside one another; the files described need five. Our choice."""
 
 _LARGEST_NUMBER = 2**63
 _NUMBER = "holds a whole number larger than TOML allows; write a quantity with its unit"

@@ -143,10 +143,10 @@ def test_what_is_drawn_for_the_learner_holds_no_fault():
         (lambda b: b.join("X1:1"), "is not apart"),
         (lambda b: b.pull("X1"), "X1 is a joint"),
         (lambda b: b.fit("F1", "many"), "write a current, such as"),
-        (lambda b: b.look("W1"), "shows nothing"),
+        (lambda b: b.look("W1"), "does nothing you can see"),
         (lambda b: b.lift("jumper"), "there is no 'jumper'"),
         (lambda b: b.trace("nowhere"), "no run 'nowhere'"),
-        (lambda b: b.act("hope"), "nothing aboard is done by 'hope'"),
+        (lambda b: b.act("hope"), "there is no act 'hope'"),
         (lambda b: b.act("switch", id="S1"), "'switch' needs id, to; found id"),
     ],
 )

@@ -4,6 +4,7 @@ import subprocess
 import sys
 
 import pytest
+from typer.testing import CliRunner
 
 from labkit.cli.main import app, main
 from labkit.measuring.meter import read
@@ -114,7 +115,10 @@ def test_rank_prints_the_whole_plan_as_a_tree():
 
 def test_a_plan_has_no_json():
     _, err, status = run("rank", WASHDOWN, "--plan", "--json")
-    assert (status, err.strip()) == (1, "--plan: is a drawing, without JSON; leave one of them out")
+    assert (status, err.strip()) == (
+        1,
+        "--plan prints a tree and --json prints data; leave one of them out",
+    )
 
 
 def test_check_gives_a_line_for_each_file():
@@ -209,3 +213,18 @@ def test_words_that_are_no_text_are_refused_in_a_sentence(monkeypatch, capsys):
     with pytest.raises(SystemExit):
         main()
     assert "is not text; write it in UTF-8" in capsys.readouterr().err
+
+
+COMMANDS = CliRunner()
+
+
+def test_the_list_of_commands_says_what_each_does_to_the_end():
+    listed = COMMANDS.invoke(app, ["--help"]).output
+    assert listed.count("\n  ") > 12
+    assert "..." not in listed.split("Commands:")[1]
+
+
+@pytest.mark.parametrize("command", ["solve", "read", "rank", "draw", "key", "deal", "sheet"])
+def test_help_names_what_to_write_and_not_how_it_is_stored(command):
+    said = COMMANDS.invoke(app, [command, "--help"]).output.split("Options:")[1]
+    assert not {"<list[str]>", "<str>", "<int range>"} & {*said.split()}

@@ -69,7 +69,7 @@ def test_a_key_has_every_part_of_an_answer(run):
     said = run("key", WASHDOWN)
     for words in (
         "What is wrong: X1 (crimped splice in the chain locker)", "Cause: Salt water",
-        "M1:1 taken off", "12.32 V > 7.04 V *", "What tells, the plainest first", "Best path",
+        "M1:1 taken off", "12.32 V → 7.04 V *", "Deciding readings, clearest first", "Best path",
         "Wrong answers that look the same", "Before:", "After:",
     ):  # fmt: skip
         assert words in said

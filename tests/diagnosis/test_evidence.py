@@ -74,7 +74,7 @@ def test_a_terminal_apart_and_a_jumper_are_part_of_the_state():
         ("X9:1 volts 3 V", "no terminal or node 'X9:1'"),
         ("X1:1 DC- volts 3", 'found "3"; write a number with its unit, such as "12.6 V"'),
         ("X1:1 DC- volts 3 A", "unit of another kind of quantity"),
-        ("X1:1 DC- volts", "says not what was seen"),
+        ("X1:1 DC- volts", "does not say what was seen"),
         ("X1:1 DC- volts 3 V S2=of", "S2: no position 'of'; it has 'on', 'off'"),
         ("X1:1 DC- volts 3 V X1:2=loose", 'a terminal can only be "X1:2=parted"'),
         ("X1:1 DC- W1:1 volts 3 V", "found 3 leads"),
