@@ -32,6 +32,8 @@ _HOMES = {
     # exercises and hunts
     "load_exercise": "exercises.dealing:open_exercise",
     "Hunt": "hunts.hunt",
+    "KeptHunt": "hunts.kept",
+    "debrief": "hunts.debrief",
     # questions
     "Cause": "questions",
     "Choose": "questions",
@@ -47,6 +49,7 @@ _HOMES = {
     "bench": "widgets",
     "hunt": "widgets",
     "ladder": "widgets:LadderCard",
+    "lesson": "lessons.page",
     "preview": "widgets:PreviewCard",
     "staircase": "paper.charts",
     "command": "cli.main",

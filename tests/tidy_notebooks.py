@@ -6,7 +6,9 @@ and versions go.
 
 from __future__ import annotations
 
+import os
 import sys
+import tempfile
 from pathlib import Path
 
 import nbformat
@@ -17,8 +19,6 @@ from tests.boats import ROOT
 
 NOTEBOOKS = ROOT / "notebooks"
 KERNEL = {"display_name": "Python 3", "language": "python", "name": "python3"}
-FOLDED = {"check", "question"}
-"""Tags of folded cells: what is there to test, not to teach; a question beside its answer."""
 
 
 def tidy(notebook: nbformat.NotebookNode) -> nbformat.NotebookNode:
@@ -27,11 +27,7 @@ def tidy(notebook: nbformat.NotebookNode) -> nbformat.NotebookNode:
         {"kernelspec": KERNEL, "language_info": {"name": "python"}}
     )
     for cell in notebook.cells:
-        tags = cell.metadata.get("tags")
-        kept = {"tags": tags} if tags else {}
-        if FOLDED & set(tags or ()):
-            kept["jupyter"] = {"source_hidden": True}
-        cell.metadata = nbformat.from_dict(kept)
+        cell.metadata = nbformat.from_dict({})
         for output in cell.get("outputs", []):
             output.get("data", {}).pop(WIDGET, None)
     nbformat.validate(notebook)
@@ -50,6 +46,7 @@ def run(path: Path) -> None:
 
 
 def main() -> None:
+    os.environ["LABKIT_RECORDS"] = tempfile.mkdtemp(prefix="labkit-")  # no answers of one's own
     paths = [Path(p) for p in sys.argv[1:]] or sorted(NOTEBOOKS.glob("*.ipynb"))
     for path in paths:
         run(path)

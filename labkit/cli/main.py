@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import shlex
 import sys
+from collections.abc import Callable
 from pathlib import Path
 from typing import Annotated, Literal
 
@@ -14,7 +15,7 @@ from labkit.cli import clock as cli_clock
 from labkit.cli import desk as cli_desk
 from labkit.cli import survey as cli_survey
 from labkit.cli.options import AsJson, Faults, File, Parts, Sets, as_json_of
-from labkit.cli.options import brought as _brought
+from labkit.cli.options import brought as _in_state
 from labkit.cli.options import circuit_of as _circuit
 from labkit.cli.terminal import busy, forgive, new_table, out, with_progress
 from labkit.text.messages import CircuitError, NoConvergenceError, printable, unprintable
@@ -99,7 +100,9 @@ def open_(
 def solve(
     file: File, fault: Faults = None, set: Sets = None, part: Parts = None, as_json: AsJson = False
 ) -> None:
-    """Print the operating point of a circuit: every voltage, current, speed and state.
+    """Print a circuit's voltages and currents.
+
+    Every voltage and current, and the speed or state of parts that have one.
 
     Example: labkit solve exercises/circuits/washdown.toml --set S2=on --fault "X1 open"
     """
@@ -145,10 +148,18 @@ def solve(
 @app.command()
 def read(
     file: File,
-    red: Annotated[str, typer.Option(help="Where the red lead is: a terminal or a named node.")],
-    black: Annotated[str, typer.Option(help="Where the black lead is.")] = "DC-",
+    red: Annotated[
+        str,
+        typer.Option(
+            metavar="POINT", help="Where the red lead is: a terminal, a node or a point's number."
+        ),
+    ],
+    black: Annotated[str, typer.Option(metavar="POINT", help="Where the black lead is.")] = "DC-",
     function: Annotated[
-        str, typer.Option(help="volts, low-z, ohms, continuity, amps, clamp or diode.")
+        str,
+        typer.Option(
+            metavar="FUNCTION", help="One of volts, low-z, ohms, continuity, amps, clamp and diode."
+        ),
     ] = "volts",
     fault: Faults = None,
     set: Sets = None,
@@ -188,23 +199,32 @@ def rank(
     file: File,
     seen: Annotated[
         list[str] | None,
-        typer.Option(help='What was seen: "X1:1 DC- volts 12.6 V S2=on". Repeatable.'),
+        typer.Option(
+            metavar="READING", help='What was seen: "X1:1 DC- volts 12.6 V S2=on". Repeatable.'
+        ),
     ] = None,
-    top: Annotated[int, typer.Option(min=1, help="How many to print.")] = 10,
-    unsafe: Annotated[bool, typer.Option("--unsafe", help="Dangerous ones too.")] = False,
+    top: Annotated[int, typer.Option(min=1, metavar="NUMBER", help="How many to print.")] = 10,
+    unsafe: Annotated[
+        bool, typer.Option("--unsafe", help="Include measurements that could be dangerous.")
+    ] = False,
     without: Annotated[
         list[str] | None,
         typer.Option(metavar="TOOL", help="Do without: clamp, 'test lamp', fit. Repeatable."),
     ] = None,
     whole: Annotated[
-        bool, typer.Option("--plan", help="The whole search as a tree: what next for each outcome.")
+        bool,
+        typer.Option(
+            "--plan", help="Print the whole search as a tree: what to do next after each outcome."
+        ),
     ] = False,
     fault: Faults = None,
     set: Sets = None,
     part: Parts = None,
     as_json: AsJson = False,
 ) -> None:
-    """Print the measurements most worth taking next, and what each would tell.
+    """Print what is most worth measuring next.
+
+    With each measurement stands what it would tell.
 
     Example: labkit rank exercises/slow-washdown.toml --seen "M1 look barely turns S2=on" --plan
     """
@@ -216,9 +236,9 @@ def rank(
     from labkit.exercises.exercise import load
 
     if whole and as_json:
-        raise CircuitError(["--plan: is a drawing, without JSON; leave one of them out"])
+        raise CircuitError(["--plan prints a tree and --json prints data; leave one of them out"])
     loaded = load(file)
-    circuit = _brought(loaded, fault, set, part)
+    circuit = _in_state(loaded, fault, set, part)
     suspected = None if isinstance(loaded, Circuit) else loaded.candidates
     evidence, problems = [], []
     for text in seen or []:
@@ -258,23 +278,30 @@ def rank(
 
 @app.command()
 def check(
-    paths: Annotated[list[Path], typer.Argument(help="Files, or folders of them.")],
+    paths: Annotated[
+        list[Path], typer.Argument(metavar="FILE...", help="Files, or folders of them.")
+    ],
     strict: Annotated[
         bool, typer.Option("--strict", help="Warnings of the survey fail the check too.")
     ] = False,
 ) -> None:
-    """Check circuits and exercises: a line each, or a sentence for everything wrong.
+    """Check circuits, exercises and lessons.
 
-    What a survey of the circuit finds against a rule stands in lines that begin with "warning:".
+    Prints a line for each file, or a sentence for each thing that is wrong with it. What a survey of the circuit finds against a rule stands in lines that begin with "warning:".
 
     Example: labkit check exercises
     """
     from labkit.exercises.checking import check_file, toml_files
+    from labkit.lessons.checking import check_lesson, is_lesson
 
     files, problems = toml_files(paths)
     lines, warnings = [], []
     for file in with_progress(files, "checking"):
-        line, found, warned = check_file(file)
+        if _is(is_lesson, file):
+            line, found = check_lesson(file)
+            warned: list[str] = []
+        else:
+            line, found, warned = check_file(file)
         problems += found
         warnings += warned
         lines += [line] if not found else []
@@ -286,21 +313,34 @@ def check(
         raise CircuitError(dict.fromkeys(problems))  # an exercise repeats those of its circuit
 
 
+def _is(kind: Callable[[Path], bool], file: Path) -> bool:
+    """Tell whether a file is of a kind; one that cannot be read is of none."""
+    try:
+        return kind(file)
+    except CircuitError:
+        return False
+
+
 @app.command()
 def draw(
     file: File,
-    to: Annotated[Path | None, typer.Argument(help="The SVG file to write.")] = None,
+    svg: Annotated[
+        Path | None, typer.Argument(metavar="[SVG]", help="The same as --to, without writing it.")
+    ] = None,
+    to: Annotated[
+        Path | None, typer.Option("-o", "--to", metavar="FILE", help="The SVG file to write.")
+    ] = None,
     wires: Annotated[bool, typer.Option("--wires", help="Show wire numbers and colours.")] = False,
     overwrite: Annotated[bool, typer.Option("--overwrite", help="Replace the file.")] = False,
 ) -> None:
     """Draw a circuit as SVG.
 
-    Example: labkit draw exercises/circuits/washdown.toml washdown.svg
+    Example: labkit draw exercises/circuits/washdown.toml -o washdown.svg
     """
     from labkit.drawing import draw as drawing
     from labkit.text.files import refuse_existing, write
 
-    target = to or Path(f"{file.stem}.svg")
+    target = to or svg or Path(f"{file.stem}.svg")
     refuse_existing([target], overwrite)
     write(target, drawing(_circuit(file, None, None, None), wires=wires).svg)
     out.print(f"wrote {target}", soft_wrap=True)

@@ -15,14 +15,29 @@ if TYPE_CHECKING:
     from labkit.exercises.exercise import Exercise
     from labkit.solving.solver import OperatingPoint
 
-File = Annotated[Path, typer.Argument(help="A circuit file, or an exercise (then its circuit).")]
-Faults = Annotated[
-    list[str] | None, typer.Option("--fault", help='Such as "X1 resistance 0.8 ohm". Repeatable.')
+File = Annotated[
+    Path,
+    typer.Argument(metavar="FILE", help="A circuit file, or an exercise, whose circuit is taken."),
 ]
-Sets = Annotated[list[str] | None, typer.Option("--set", help="Such as S2=on. Repeatable.")]
+Faults = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--fault", metavar="FAULT", help='Add a fault, such as "X1 resistance 0.8 ohm". Repeatable.'
+    ),
+]
+Sets = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--set", metavar="PART=POSITION", help="Move a switch or a plug, such as S2=on. Repeatable."
+    ),
+]
 Parts = Annotated[
     list[str] | None,
-    typer.Option("--part", help="Take the connection at a terminal apart: X1:2. Repeatable."),
+    typer.Option(
+        "--part",
+        metavar="TERMINAL",
+        help="Take a connection apart at a terminal, such as X1:2. Repeatable.",
+    ),
 ]
 AsJson = Annotated[bool, typer.Option("--json", help="Print JSON instead of tables.")]
 

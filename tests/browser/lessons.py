@@ -1,0 +1,106 @@
+"""Open lessons in a browser, run all cells, and look for answers to questions nobody has answered.
+
+``python -m tests.browser.lessons`` does all of them and prints a line for each.
+"""
+
+from __future__ import annotations
+
+import re
+import shutil
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+
+import nbformat
+from playwright.sync_api import Page
+
+from labkit.lessons.lesson import Lesson
+from labkit.questions import Predict
+from tests.boats import EXERCISES, ROOT
+from tests.browser.lab import Server, laboratory, run_all
+
+NOTEBOOKS = ROOT / "notebooks"
+FILES = sorted(NOTEBOOKS.glob("*.toml"))
+LEAST = 24  # shorter pieces of a sentence stand in other places by right
+SEEN = """() => {
+    const book = document.querySelector('.jp-NotebookPanel-notebook');
+    const words = [book.textContent, ...[...book.querySelectorAll('[alt],[aria-label],[title]')]
+        .flatMap(e => [e.alt, e.ariaLabel, e.title])];
+    return words.filter(Boolean).join(' ');
+}"""
+SCROLLED = """() => (document.querySelector('.jp-WindowedPanel-outer')
+    ?? document.querySelector('.jp-NotebookPanel-notebook')).scrollTop"""
+
+
+def settle(server: Server) -> None:
+    """Have whole notebooks on the page, not only what is in sight."""
+    server._set(
+        "notebook-extension", "tracker",
+        {"autoStartDefaultKernel": True, "windowingMode": "none"},
+    )  # fmt: skip
+
+
+def lay(server: Server) -> None:
+    """Copy the course to where the server finds it."""
+    for name, source in (("lessons", NOTEBOOKS), ("exercises", EXERCISES)):
+        shutil.copytree(
+            source, server.files / name, dirs_exist_ok=True,
+            ignore=shutil.ignore_patterns("conftest.py", ".*"),
+        )  # fmt: skip
+
+
+def plain(text: str) -> str:
+    """Words alone, so that markup and line ends do not count."""
+    return " ".join(re.findall(r"[\w.%'-]+", text))
+
+
+def given_away(lesson: Lesson, seen: str) -> Iterator[str]:
+    """Everything on the page that waits behind a question, and every answer told beside one."""
+    page, told = plain(seen), plain(_markdown(lesson))
+    for name in lesson.places:
+        if not lesson.after(name):
+            continue
+        for piece in re.split(r"[\n.|:]+", lesson.words(name)):
+            words = plain(piece)
+            if len(words) >= LEAST and words in page and words not in told:
+                yield f"{name}: {words}"
+    for name, question in lesson.questions.items():
+        if isinstance(question, Predict) and plain(question.reading.display) in plain(question.ask):
+            yield f"{name}: {question.reading.display}"
+    for words in ("✓ Right", "✗ Not yet"):
+        if words in seen:
+            yield words
+
+
+def _markdown(lesson: Lesson) -> str:
+    book = nbformat.read(lesson.file.with_suffix(".ipynb"), as_version=4)
+    asked = [question.ask for question in lesson.questions.values()]
+    return "\n".join([*(c.source for c in book.cells if c.cell_type == "markdown"), *asked])
+
+
+def opened(page: Page, server: Server, file: Path, run: bool = True) -> None:
+    """Open a lesson's notebook, run all of it, and wait for its last output."""
+    page.goto(server.address(f"lessons/{file.stem}.ipynb"))
+    if run:
+        run_all(page)
+        page.wait_for_timeout(3000)  # views come after their cells
+
+
+def main() -> None:
+    with laboratory() as lab:
+        settle(lab.server)
+        lay(lab.server)
+        for file in [f for f in FILES if not sys.argv[1:] or f.stem[:2] in sys.argv[1:]]:
+            context = lab.browser.new_context(viewport={"width": 1300, "height": 800})
+            page = context.new_page()
+            page.set_default_timeout(120_000)
+            opened(page, lab.server, file)
+            found = list(given_away(Lesson(file), page.evaluate(SEEN)))
+            print(f"{file.stem}: {len(found)} given away, scrolled {page.evaluate(SCROLLED)} px")
+            print(*(f"  {line}" for line in found), sep="\n", end="\n" if found else "")
+            context.close()
+            lab.server.end_kernels()
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,49 @@
+"""Lessons in a real browser: nothing answers a question before the reader does."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+
+import pytest
+from playwright.sync_api import Page, expect
+
+from labkit.lessons.lesson import Lesson
+from tests.browser import lessons
+from tests.browser.lab import Server
+
+Opener = Callable[..., Page]
+FILE = next(file for file in lessons.FILES if file.stem.startswith("05"))
+
+
+@pytest.fixture
+def whole(server: Server) -> Iterator[Server]:
+    """A server that puts whole notebooks on the page, with the course on it."""
+    lessons.settle(server)
+    lessons.lay(server)
+    yield server
+    server._set("notebook-extension", "tracker", {"autoStartDefaultKernel": True})
+
+
+def test_after_run_all_no_answer_stands_on_the_page_and_the_reader_is_at_its_top(
+    whole: Server, open_notebook: Opener
+) -> None:
+    page = open_notebook(whole.files / "lessons" / f"{FILE.stem}.ipynb", width=1300, height=800)
+    card = page.locator(".labkit-card").filter(has_text="Red behind the splice")
+    card.first.wait_for()
+    page.wait_for_timeout(3000)
+    assert list(lessons.given_away(Lesson(FILE), page.evaluate(lessons.SEEN))) == []
+    assert page.evaluate(lessons.SCROLLED) == 0
+
+    for place, answer in (("before the splice", "12,7"), ("What now", "12.7"), ("And now", "7 V")):
+        box = page.locator(".labkit-card").filter(has_text=place).get_by_label("I expect")
+        box.fill(answer)
+        box.press("Enter")
+    expect(page.locator(".labkit-behind").first).to_contain_text("across X1")
+
+
+def test_a_notebook_that_is_not_run_tells_nothing_either(
+    whole: Server, open_notebook: Opener
+) -> None:
+    page = open_notebook(whole.files / "lessons" / f"{FILE.stem}.ipynb", run=False)
+    page.get_by_text("Red behind the splice").first.wait_for()
+    assert list(lessons.given_away(Lesson(FILE), page.evaluate(lessons.SEEN))) == []
