@@ -5,9 +5,8 @@ const PATIENCE = 60000; // a lesson has run by then [ms]
 const QUIET = 3000; // so long after the last jump all cells have run [ms]
 const OWN = ["wheel", "touchstart", "keydown", "pointerdown"]; // what a reader moves a page with
 
-/** Puts the page back at its top until the reader moves it, or all cells have run. */
+/** Puts the page back at its top, where this cell is, until the reader moves it or all have run. */
 function stay(scroller) {
-  if (!scroller || scroller.scrollTop > scroller.clientHeight) return; // one cell run, further down
   const began = performance.now();
   let last = began;
   const stop = new AbortController();

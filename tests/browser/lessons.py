@@ -56,7 +56,8 @@ def plain(text: str) -> str:
 
 def given_away(lesson: Lesson, seen: str) -> Iterator[str]:
     """Everything on the page that waits behind a question, and every answer told beside one."""
-    page, told = plain(seen), plain(_markdown(lesson))
+    free = [lesson.words(name) for name in lesson.places if not lesson.after(name)]
+    page, told = plain(seen), plain("\n".join([_markdown(lesson), *free]))
     for name in lesson.places:
         if not lesson.after(name):
             continue
