@@ -48,7 +48,9 @@ def time(
     overwrite: Annotated[bool, typer.Option("--overwrite", help="Replace that file.")] = False,
     as_json: AsJson = False,
 ) -> None:
-    """Play the course of events: what warms, opens, pulls in, fills and empties while time passes.
+    """Play what happens while time passes.
+
+    What warms, opens, pulls in, fills and empties, and when.
 
     Example: labkit time exercises/circuits/washdown.toml --for "10 min" --at "30 s S2=on"
     """

@@ -287,7 +287,8 @@ def check(
 ) -> None:
     """Check circuits, exercises and lessons.
 
-    Prints a line for each file, or a sentence for each thing that is wrong with it. What a survey of the circuit finds against a rule stands in lines that begin with "warning:".
+    Prints a line for each file, or a sentence for each thing that is wrong with it. What a survey
+    of the circuit finds against a rule stands in lines that begin with "warning:".
 
     Example: labkit check exercises
     """

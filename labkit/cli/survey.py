@@ -41,7 +41,9 @@ def size(
     fuse: Annotated[str, typer.Option(help="The fuse that guards it, where it is there.")] = "",
     as_json: Annotated[bool, typer.Option("--json", help="Print JSON instead of words.")] = False,
 ) -> None:
-    """Say which wire a load needs, and the largest fuse; or which wires of a boat are too thin.
+    """Print which wire and fuse a load needs.
+
+    Or, of a circuit file, which of its wires are too thin.
 
     Example: labkit size --current "5 A" --length "6 m" --drop "3 %"
     """
@@ -102,7 +104,9 @@ def survey(
         Path, typer.Argument(help="A circuit file, or an exercise (then its circuit).")
     ],
 ) -> None:
-    """Print what a survey finds: each rule broken, where, whom it binds, what would put it right.
+    """Print what a survey of a circuit finds.
+
+    Each rule broken, where, whom it binds, and what would put it right.
 
     Example: labkit survey exercises/circuits/two-batteries.toml
     """
