@@ -57,6 +57,9 @@ def plain(text: str) -> str:
 def given_away(lesson: Lesson, seen: str) -> Iterator[str]:
     """Everything on the page that waits behind a question, and every answer told beside one."""
     free = [lesson.words(name) for name in lesson.places if not lesson.after(name)]
+    free += [
+        f"{part.id} {part.label}" for boat in lesson.boats.values() for part in boat.parts.values()
+    ]  # they stand on the drawings
     page, told = plain(seen), plain("\n".join([_markdown(lesson), *free]))
     for name in lesson.places:
         if not lesson.after(name):
