@@ -17,7 +17,7 @@ from labkit.aboard.bench import Bench
 from labkit.circuits.circuit import NEGATIVE
 from labkit.diagnosis import Adviser, Evidence, Measurement, adviser_for
 from labkit.diagnosis.cost import Visit
-from labkit.diagnosis.faults import SAID, said
+from labkit.diagnosis.faults import said
 from labkit.diagnosis.observing import Observer
 from labkit.diagnosis.search import (
     Search,
@@ -108,7 +108,8 @@ def walked(exercise: Exercise, dealt: Dealt, path: Iterable[Measurement]) -> Hun
         if any(exercise.circuit.parts[p.part].hidden and p.part in causes for p in run.passes):
             hunt.bench.trace(run.name)
     for fault in dealt.causes:
-        assert hunt.name(fault.part, SAID[fault.mode]).right
+        mode = dealt.circuit.part(fault.part).mode(fault.mode)
+        assert hunt.name(fault.part, mode.word).right
     restore(hunt.bench, found, exercise.circuit.parted)
     mend(hunt.bench, *(fault.part for fault in dealt.circuit.faults))
     hunt.prove()

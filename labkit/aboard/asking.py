@@ -8,7 +8,7 @@ from labkit.aboard.act import Act, Need, Outcome, Sense
 from labkit.aboard.scene import Scene
 from labkit.circuits.circuit import NEGATIVE, Circuit
 from labkit.measuring import meter
-from labkit.measuring.senses import load_words, sensed
+from labkit.measuring.senses import sensed, words_of
 from labkit.parts import Trait
 from labkit.solving.solver import solve
 from labkit.text.messages import CircuitError, did_you_mean
@@ -76,19 +76,16 @@ def _trace(scene: Scene, run: str) -> Outcome:
 
 
 def _looks(circuit: Circuit, id: str, _: str = "") -> tuple[str, ...]:
-    return load_words(circuit.part(id).kind)
+    return words_of(circuit.part(id))
 
 
 def _stirs(circuit: Circuit, id: str, look_at: str) -> tuple[str, ...]:
-    words = load_words(circuit.part(look_at).kind)
+    words = words_of(circuit.part(look_at))
     return (*(f"{look_at} {word}" for word in words), f"{look_at} does not change")
 
 
-_WATCHED = ("motor", "lamp", "electronics", "indicator", "relay", "heater")
-
-
 def _watched(circuit: Circuit) -> list[str]:
-    return [part.id for part in circuit.parts.values() if part.kind in _WATCHED]
+    return [part.id for part in circuit.parts.values() if words_of(part)]
 
 
 def _loads(circuit: Circuit) -> Iterable[tuple[str, str]]:
@@ -97,7 +94,7 @@ def _loads(circuit: Circuit) -> Iterable[tuple[str, str]]:
 
 def _loose(circuit: Circuit) -> Iterator[tuple[str, str]]:
     for part in circuit.parts.values():
-        if "intermittent" in part.modes:
+        if part.comes_and_goes:
             yield from ((part.id, load) for load in _watched(circuit))
 
 

@@ -11,7 +11,7 @@ from labkit.aboard.setting import JUMPER, JUMPER_FUSE, test_lamp
 from labkit.circuits.circuit import Circuit
 from labkit.measuring.meter import Hazard
 from labkit.parts import Battery, Part, Switch, Trait
-from labkit.parts.traits import LAMP_WORDS, LIGHT_EXPONENT, word_for
+from labkit.parts.traits import LAMP_WORDS, LIGHT_EXPONENT, LIGHT_WORDS, word_for, words_in
 from labkit.solving.solver import measure, solve
 from labkit.text.messages import CircuitError, did_you_mean
 from labkit.text.quantities import CURRENT, QuantityError
@@ -42,13 +42,11 @@ def _join(scene: Scene, terminal: str) -> Outcome:
 def _pull(scene: Scene, id: str) -> Outcome:
     part = scene.protection(id)
     state = scene.circuit.state_of(id)
-    blown = state.has("blown")
-    whole, opened = ("set", "tripped") if part.kind == "breaker" else ("whole", "blown")
-    looks = "missing" if state.has("missing") else opened if blown else whole
     fitted = state.find("wrong fuse")
+    looks = part.looks({fault.mode for fault in state.faults if fault is not fitted})
     if fitted:
         looks += f"{_MARKED}{fitted.amount}"
-    if blown:
+    if state.has("blown"):
         scene.seen_open.add(id)
     scene.circuit = scene.circuit.with_fault(f"{id} missing")
     scene.pulled.add(id)
@@ -61,7 +59,7 @@ def _fit(scene: Scene, id: str, rating: str) -> Outcome:
     sound = scene.circuit.without_faults(id)
     stay = [f for f in kept if f.mode in ("resistance", "open")]
     fitted = sound.with_fault(*stay) if stay else sound
-    if rating and part.kind == "fuse":
+    if rating and Trait.CARTRIDGE in part.traits:
         try:
             CURRENT.parse(rating)
         except QuantityError as error:
@@ -146,20 +144,19 @@ _MARKED = ", marked "
 
 
 def _glows(circuit: Circuit, first: str, second: str = "") -> tuple[str, ...]:
-    return (*(word for _, word, _ in LAMP_WORDS), "flickers")
+    return words_in(LIGHT_WORDS)
 
 
 def _pulled(circuit: Circuit, id: str, _: str = "") -> tuple[str, ...]:
-    fuse = ("whole", "blown", "missing", "the wrong size")
-    return {"fuse": fuse, "breaker": ("set", "tripped", "missing")}.get(circuit.part(id).kind, ())
+    return circuit.part(id).bared()
 
 
 def _fitted(circuit: Circuit, id: str, _: str = "") -> tuple[str, ...]:
-    return ("holds", "opens again") if circuit.part(id).kind in ("fuse", "breaker") else ()
+    return ("holds", "opens again") if circuit.part(id).bared() else ()
 
 
 def _size(shows: str, hazards: Iterable[Hazard], id: str) -> str:
-    return "the wrong size" if _MARKED in shows else shows
+    return "wrong size fitted" if _MARKED in shows else shows
 
 
 def _held(shows: str, hazards: Iterable[Hazard], id: str) -> str:
@@ -167,7 +164,7 @@ def _held(shows: str, hazards: Iterable[Hazard], id: str) -> str:
 
 
 def _fuses(circuit: Circuit) -> Iterable[tuple[str, str]]:
-    return [(p.id, "") for p in circuit.parts.values() if p.kind in ("fuse", "breaker")]
+    return [(p.id, "") for p in circuit.parts.values() if p.bared()]
 
 
 _ENDS = (Need("first", "point", "from"), Need("second", "point", "to"))

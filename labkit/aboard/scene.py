@@ -16,7 +16,7 @@ from labkit.aboard.setting import JUMPER_FUSE, Setting
 from labkit.circuits.circuit import Circuit
 from labkit.measuring.meter import Hazard, Reading
 from labkit.measuring.senses import sensed
-from labkit.parts import Part
+from labkit.parts import Part, Trait
 from labkit.solving.solver import OperatingPoint, solve
 from labkit.text.messages import CircuitError, did_you_mean
 
@@ -92,8 +92,9 @@ class Scene:
     def protection(self, id: str) -> Part:
         """A fuse or breaker by its id."""
         part = self.circuit.part(id)
-        if part.kind not in ("fuse", "breaker"):
-            kinds = [p.id for p in self.circuit.parts.values() if p.kind in ("fuse", "breaker")]
+        if Trait.PROTECTION not in part.traits:
+            parts = self.circuit.parts.values()
+            kinds = [p.id for p in parts if Trait.PROTECTION in p.traits]
             raise CircuitError(
                 [f"{id} is a {part.kind}; fuses and breakers are {', '.join(kinds)}"]
             )

@@ -7,6 +7,7 @@ from collections.abc import Mapping
 
 from labkit.circuits.circuit import NEGATIVE, Circuit
 from labkit.circuits.tracing import Pass
+from labkit.parts import Trait
 from labkit.text.messages import CircuitError
 
 
@@ -32,7 +33,7 @@ def path_through(circuit: Circuit, load: str) -> tuple[Pass, ...]:
     """
     circuit.part(load)
     at = {m: j.label for j in circuit.junctions for m in j.members}
-    sources = {p.id for p in circuit.parts.values() if p.kind in ("battery", "supply")}
+    sources = {p.id for p in circuit.parts.values() if Trait.SOURCE in p.traits}
     ways: dict[str, list[tuple[Pass, str]]] = {}
     for run in circuit.runs:
         for step in run.passes:

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from labkit.parts import Battery, Part, Supply
+from labkit.parts import Part, Trait
 from labkit.text.messages import did_you_mean
 
 NEGATIVE = "DC-"
@@ -150,7 +150,7 @@ def trace_problems(
             )
     if NEGATIVE not in ends and (runs or not known_bad):
         found.append(f'no run meets "{NEGATIVE}", the negative bus; one must, from or to')
-    if not known_bad and not any(isinstance(part, Battery | Supply) for part in parts.values()):
+    if not known_bad and not any(Trait.SOURCE in part.traits for part in parts.values()):
         found.append(
             'no source; describe a battery, such as { id = "G1", is = "battery", emf = "12.7 V" }'
         )
@@ -172,7 +172,7 @@ def _shorted(runs: tuple[Run, ...], parts: Mapping[str, Part]) -> list[str]:
     for run in runs:
         for step in run.passes:
             part = parts[step.part]
-            if not isinstance(part, Battery | Supply) or part.resistance != 0:
+            if Trait.SOURCE not in part.traits or part.resistance != 0:
                 continue
             a, b = root(at[step.first]), root(at[step.second])
             if a == b:

@@ -10,6 +10,7 @@ from labkit.exercises.exercise import Dealt, Exercise
 from labkit.exercises.situations import Situation, probe, situations
 from labkit.measuring.meter import Reading, read
 from labkit.measuring.senses import sensed
+from labkit.parts import Trait
 from labkit.solving.solver import solve
 
 TELLING_POINT = 0.02
@@ -157,7 +158,7 @@ def _telling(
             part = sound.parts[step.part]
             if place.parted in (step.first, step.second):
                 continue
-            if part.kind in ("battery", "supply"):
+            if Trait.SOURCE in part.traits:
                 found.append(compare(sound, faulty, place, step.second, step.second, "clamp"))
             else:
                 found.append(compare(sound, faulty, place, step.first, step.second))

@@ -9,7 +9,7 @@ from labkit.desk.findings import Compared, Findings, compare, settled, shows
 from labkit.diagnosis.faults import describe
 from labkit.exercises.difficulty import Looks
 from labkit.exercises.situations import probe
-from labkit.parts import Fault
+from labkit.parts import Fault, Trait
 
 MOST = 8
 """Wrong answers worth a line. Our choice."""
@@ -66,7 +66,7 @@ def _measures_alike(other: Circuit, findings: Findings) -> bool:
 def _against(fault: Fault, other: Circuit, faulty: Circuit, findings: Findings) -> str:
     """Say the reading that would be different: across the part accused, or else the plainest."""
     part = faulty.parts[fault.part]
-    ends = part.ways()[0][:: -1 if part.kind in ("battery", "supply") else 1]
+    ends = part.ways()[0][:: -1 if Trait.SOURCE in part.traits else 1]
     red, black = (f"{part.id}:{end}" for end in ends)
     for made in (
         _across(red, black, other, faulty, findings),

@@ -11,7 +11,8 @@ from labkit.aboard.acts import ACTS
 from labkit.aboard.setting import Setting
 from labkit.circuits.circuit import Circuit
 from labkit.measuring.meter import FUNCTIONS
-from labkit.measuring.senses import LOADS
+from labkit.measuring.senses import words_of
+from labkit.parts import Trait
 from labkit.text.messages import CircuitError, did_you_mean
 from labkit.text.quantities import CURRENT, RESISTANCE, VOLTAGE, QuantityError
 
@@ -237,8 +238,8 @@ def _outcome_problem(evidence: Evidence, circuit: Circuit) -> str:
     if not right:
         watched = evidence.black or evidence.red
         fuse = ACTS[evidence.function].needs[0].sort in ("protection", "gap")
-        kinds = ("fuse", "breaker") if fuse else LOADS
-        some = [p.id for p in circuit.parts.values() if p.kind in kinds]
+        parts = circuit.parts.values()
+        some = [p.id for p in parts if (Trait.PROTECTION in p.traits if fuse else words_of(p))]
         return f"{watched} shows nothing there; {did_you_mean(watched, some)}"
     if evidence.seen not in right:
         return f"nothing is seen as '{evidence.seen}'; {did_you_mean(evidence.seen, right, 12)}"

@@ -10,19 +10,16 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
-from functools import lru_cache
 from itertools import combinations, pairwise
+from types import MappingProxyType
 
 from labkit.circuits.circuit import Circuit
 from labkit.circuits.fault_text import parse_fault
-from labkit.parts import Cable, Changeover, Fault, Mode, Part
+from labkit.parts import KINDS, UNIVERSAL, Cable, Effect, Fault, Mode, Part
 from labkit.parts.conductors import awg_area
 from labkit.solving.solver import solve
 from labkit.text.messages import CircuitError, did_you_mean
 from labkit.text.quantities import FRACTION, RESISTANCE, show
-
-IN_SERIES = ("resistance", "weak", "worn brushes")
-"""Modes that add a resistance to the part's own, whose severity is judged by its current."""
 
 LEAST_LOSS, MOST_LOSS = 0.02, 30.0
 """Series resistances worth a candidate: these multiples of system voltage over current in use."""
@@ -36,16 +33,7 @@ PIECES = (6, 4, 3, 2, 1)
 HEALTHY = "nothing wrong"
 """Name of the candidate without a fault."""
 
-SAID: Mapping[str, str] = {
-    "open": "open", "resistance": "high resistance", "blown": "blown", "short": "shorted",
-    "leak": "leaking to negative", "seized": "seized", "welded": "stuck on", "weak": "worn out",
-    "low": "discharged", "too thin": "too thin", "intermittent": "comes and goes",
-    "coil open": "coil open", "dead contact": "contact does not make",
-    "open winding": "winding open", "worn brushes": "brushes worn",
-    "wrong fuse": "wrong size fitted", "missing": "missing", "reversed": "wrong way round",
-    "dead cell": "one cell dead", "shorted winding": "winding part-shorted", "dry": "running dry",
-}  # fmt: skip
-"""Mode to what it is called where a learner chooses one, and where a learner is told of one."""
+NO_PARTS: Mapping[str, Part] = MappingProxyType({})
 
 
 @dataclass(frozen=True)
@@ -181,16 +169,25 @@ def describe(what: Fault | Candidate | str, circuit: Circuit) -> str:
     return f"{fault.part} ({part.label or part.kind}): {says}{place}{amount}"
 
 
-@lru_cache(maxsize=4096)
-def said(name: str) -> str:
+def learner_words() -> dict[str, str]:
+    """What a learner may call a failure, to what a file calls it."""
+    return {mode.word: mode.name for kind in KINDS.values() for mode in kind.modes.values()}
+
+
+def said(name: str, parts: Mapping[str, Part] = NO_PARTS) -> str:
     """Say a name as the list does that a learner chooses from: 'X1 high resistance'.
 
-    Two at once are 'X1 high resistance with W2 open'; a leak is said without its terminal.
+    Two at once are 'X1 high resistance with W2 open'; a leak is said without its terminal. What a
+    failure is called may depend on the part: a breaker has tripped where a fuse has blown.
     """
-    faults = (fault.partition(" ") for fault in name.split(" + "))
-    return " with ".join(
-        f"{part.partition(':')[0]} {SAID.get(mode, mode)}".rstrip() for part, _, mode in faults
-    )
+    found = []
+    for fault in name.split(" + "):
+        place, _, mode = fault.partition(" ")
+        id = place.partition(":")[0]
+        kinds = [parts[id].modes] if id in parts else [kind.modes for kind in KINDS.values()]
+        words = (modes[mode].word for modes in (*kinds, UNIVERSAL) if mode in modes)
+        found.append(f"{id} {next(words, mode)}".rstrip())
+    return " with ".join(found)
 
 
 # -- severities -----------------------------------------------------------------------------
@@ -222,12 +219,10 @@ def in_use(circuit: Circuit) -> list[dict[str, str]]:
 
     One for each position of a changeover switch, the others of them as they stand.
     """
-    on = {p.id: p.choices[0] for p in circuit.parts.values() if p.choices}
-    changeovers = {
-        p.id: tuple(p.positions) for p in circuit.parts.values() if isinstance(p, Changeover)
-    }
-    found = [{**on, id: word} for id, words in changeovers.items() for word in words]
-    return found or [on]
+    several = {p.id: p.in_use() for p in circuit.parts.values()}
+    on = {id: words[0] for id, words in several.items() if len(words) == 1}
+    choice = {id: words for id, words in several.items() if len(words) > 1}
+    return [{**on, id: word} for id, words in choice.items() for word in words] or [on]
 
 
 def _of_mode(
@@ -251,9 +246,9 @@ def _amounts(circuit: Circuit, part: Part, mode: str, spec: Mode, scale: float |
     assert not isinstance(spec.amount, str)
     if spec.amount is RESISTANCE:
         values = [RESISTANCE.parse(a) for a in spec.amounts]
-        if mode in IN_SERIES and scale is not None:
+        if spec.effect is Effect.ADDS and scale is not None:
             values = list(_series(LEAST_LOSS * scale, MOST_LOSS * scale, (1, 2, 5)))
-        elif mode in IN_SERIES or mode == "leak":
+        elif spec.effect in (Effect.ADDS, Effect.LEAKS):
             values = list(_series(min(values), max(values), (1, 3)))
         return [f"{v:g} ohm" if 0.1 <= v < 1 else show(v, "ohm", 2) for v in sorted(values)]
     return sorted(spec.amounts, key=spec.amount.parse)

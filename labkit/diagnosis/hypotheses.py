@@ -32,8 +32,6 @@ FaultSet = tuple[Fault, ...]
 STRONGER = 0.01
 """One standard deviation of a source's EMF, as a share. Common practice, no source."""
 
-REPLACED = ("blown", "missing", "wrong fuse")  # faults of a fuse that go with the old one
-
 
 @dataclass(frozen=True)
 class Row:
@@ -144,10 +142,10 @@ class Hypotheses:
 
     def fitted(self, numbers: Numbers, id: str) -> Numbers:
         """Sets of faults after a sound fuse has been fitted."""
-        known = self.sets
+        known, inside = self.sets, self.circuit.part(id).inside
         after = numbers.copy()
         for place, n in np.ndenumerate(numbers):
-            left = tuple(f for f in known[n] if f.part != id or f.mode not in REPLACED)
+            left = tuple(f for f in known[n] if f.part != id or f.mode not in inside)
             if len(left) < len(known[n]):
                 after[place] = self._number(left)
         return after

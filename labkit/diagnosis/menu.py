@@ -20,7 +20,7 @@ from labkit.diagnosis.probe import chances, clamp, readings, slack
 from labkit.diagnosis.scale import Scale
 from labkit.diagnosis.session import Diagnosis
 from labkit.measuring.readings import readings as voltmeter
-from labkit.parts import Trait
+from labkit.parts import Effect, Part, Trait
 
 Singles = npt.NDArray[np.float32]
 Array = npt.NDArray[np.float64]
@@ -29,18 +29,6 @@ Flags = npt.NDArray[np.bool_]
 
 STATES = 12
 """Positions of the switches that are looked through, the nearest to the circuit as found first."""
-
-NOT_OHMS = ("battery", "supply", "electronics", "ammeter", "voltmeter")
-"""Kinds whose resistance nobody measures: sources of their own, or harmed by it."""
-
-LOADS = ("motor", "lamp", "heater", "resistor", "electronics")
-"""Kinds that are taken off their feed to see whether a short goes with them."""
-
-FED = ("fuse", "breaker", *LOADS)
-"""Kinds whose feed is measured against DC- for a short."""
-
-AWAKE = ("diode", "indicator")
-"""Kinds behind which the little current of a meter counts."""
 
 WEAK = 2e-3
 """A point whose voltage a meter changes by more than this is read with the meter in place. [V]"""
@@ -149,14 +137,14 @@ class Menu:
         """
         off = all_off(self.circuit)
         for part in self.circuit.parts.values():
-            if part.kind in NOT_OHMS:
+            if Trait.NOT_OHMS in part.traits:
                 continue
             first, second = part.ways()[0]
             positions = {**off, part.id: part.choices[0]} if part.choices else off
             apart, other = f"{part.id}:{first}", f"{part.id}:{second}"
             if not {apart, other} <= set(self.circuit.node_of):
                 continue
-            functions = ("ohms", "diode") if part.kind in ("diode", "indicator") else ("ohms",)
+            functions = ("ohms", "diode") if Trait.JUNCTION in part.traits else ("ohms",)
             for function in functions:
                 yield Block(
                     function, moved(self.circuit, positions), self._dead(positions, apart),
@@ -166,7 +154,7 @@ class Menu:
         yield Block("ohms", moved(self.circuit, off), frozenset(), leads)
         for part in self.circuit.parts.values():
             apart = f"{part.id}:{part.ways()[0][0]}"
-            if part.kind in LOADS and self.circuit.node_of.get(apart, NEGATIVE) != NEGATIVE:
+            if _may_short(part) and self.circuit.node_of.get(apart, NEGATIVE) != NEGATIVE:
                 feed = [m for m in self._members(apart) if m != apart]
                 if feed:
                     leads = [(feed[0], NEGATIVE)]
@@ -184,8 +172,10 @@ class Menu:
         """Where a short is looked for: behind each fuse, and at each load's first terminal."""
         found = []
         for part in self.circuit.parts.values():
-            terminal = f"{part.id}:{part.ways()[0][part.kind in ('fuse', 'breaker')]}"
-            if part.kind in FED and self.circuit.node_of.get(terminal, NEGATIVE) != NEGATIVE:
+            protects = Trait.PROTECTION in part.traits
+            terminal = f"{part.id}:{part.ways()[0][protects]}"
+            looked_for = protects or _may_short(part)
+            if looked_for and self.circuit.node_of.get(terminal, NEGATIVE) != NEGATIVE:
                 found.append(self.circuit.node_of[terminal])
         return list(dict.fromkeys(found))
 
@@ -194,7 +184,7 @@ class Menu:
         for positions in (moved(self.circuit, {}), moved(self.circuit, all_off(self.circuit))):
             for part in self.circuit.parts.values():
                 first = f"{part.id}:1"
-                if part.kind == "fuse" and len(self.circuit.node_of) and self._shared(first):
+                if Trait.CARTRIDGE in part.traits and self._shared(first):
                     parted = frozenset({first})
                     rest = self.circuit.with_parted(first)
                     other = next(m for m in self._members(first) if m != first)
@@ -267,7 +257,7 @@ class Menu:
         black = np.array([column[b] for _, b in block.leads])
         doubtful = np.isnan(read)
         circuits = self.known.circuits(points.base, fresh)
-        if any(part.kind in AWAKE for part in points.base.parts.values()):
+        if any(Trait.JUNCTION in part.traits for part in points.base.parts.values()):
             alone = voltmeter(circuits, [(place, NEGATIVE) for place in places]).volts.T
             floats = np.stack([points.floating(place)[fresh] for place in places])
             volts = points.volts(places).T[:, fresh]
@@ -309,16 +299,13 @@ def _bare(block: Block, points: Joined, fresh: Numbers) -> Array:
 
 def all_off(circuit: Circuit) -> dict[str, str]:
     """Positions with every switch off, connectors as they are."""
-    found = {}
-    for part in circuit.parts.values():
-        if part.kind in ("switch", "float"):
-            found[part.id] = "off"
-        elif part.kind == "changeover":
-            words: Mapping[str, str] = getattr(part, "positions", {})
-            off = [word for word, ways in words.items() if ways == "none"]
-            if off:
-                found[part.id] = off[0]
-    return found
+    return {part.id: part.off() for part in circuit.parts.values() if part.off()}
+
+
+def _may_short(part: Part) -> bool:
+    """Tell whether a part is a load that may lay its feed to DC-: through itself, or beside it."""
+    effects = {mode.effect for mode in part.modes.values()}
+    return part.uses() == part.ways() and bool(effects & {Effect.BRIDGES, Effect.LEAKS})
 
 
 def switch_states(circuit: Circuit) -> Iterator[Mapping[str, str]]:
@@ -336,8 +323,7 @@ def switch_states(circuit: Circuit) -> Iterator[Mapping[str, str]]:
     for positions in in_use(circuit):
         yield from fresh(positions)
     for part in circuit.parts.values():
-        words = part.choices or tuple(getattr(part, "positions", ()))
-        for word in words:
+        for word in part.settings():
             yield from fresh({part.id: word})
     yield from fresh(all_off(circuit))
 

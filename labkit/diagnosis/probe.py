@@ -226,16 +226,9 @@ def _fitted(known: Hypotheses, measurement: Measurement) -> Array:
 
 
 def _pulled(known: Hypotheses, measurement: Measurement) -> Array:
-    words = outcomes(measurement, known.circuit)
+    part, words = known.circuit.part(measurement.red), outcomes(measurement, known.circuit)
     found = np.zeros((len(known.sets), len(words)))
     for n, faults in enumerate(known.sets):
         modes = {f.mode for f in faults if f.part == measurement.red}
-        if "missing" in modes:
-            found[n, words.index("missing")] = 1.0
-        elif "wrong fuse" in modes and "the wrong size" in words:  # blown or not
-            found[n, words.index("the wrong size")] = 1.0
-        elif "blown" in modes:
-            found[n, 1] = 1.0
-        else:
-            found[n, 0] = 1.0
+        found[n, words.index(part.looks(modes))] = 1.0
     return with_mistakes(found, IN_HAND)

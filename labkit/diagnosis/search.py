@@ -16,6 +16,7 @@ from labkit.diagnosis.evidence import Evidence, Measurement
 from labkit.diagnosis.faults import in_use
 from labkit.diagnosis.ranking import Adviser
 from labkit.diagnosis.session import Diagnosis, believed
+from labkit.parts import Trait
 from labkit.solving.solver import solve
 
 MOST = 30
@@ -134,13 +135,13 @@ def closer(circuit: Circuit, id: str, load: str, on: Mapping[str, str]) -> Itera
     first, second = (f"{id}:{t}" for t in part.ways()[-1])
     yield Measurement("volts", first, second, on)
     yield Measurement("clamp", first, "", on)
-    if part.kind in ("fuse", "breaker"):
+    if Trait.PROTECTION in part.traits:
         yield Measurement("pull", id, "", on)
         yield Measurement("fit", id, "", on)
-    if part.kind not in ("battery", "supply", "electronics"):
-        off = {p.id: "off" for p in circuit.parts.values() if p.kind == "switch" and p.id != id}
+    if Trait.NOT_OHMS not in part.traits:
+        off = {p.id: p.off() for p in circuit.parts.values() if p.off() and p.id != id}
         yield Measurement("ohms", first, second, moved(circuit, off), frozenset({first}))
-    if "intermittent" in part.modes:
+    if part.comes_and_goes:
         yield Measurement("wiggle", id, load, on)
 
 

@@ -8,10 +8,9 @@ import numpy.typing as npt
 from labkit.circuits.circuit import Circuit
 from labkit.diagnosis.hypotheses import Joined
 from labkit.diagnosis.normal import below
-from labkit.measuring.senses import load_words
-from labkit.parts import Part
-from labkit.parts.filament import voltage_share
-from labkit.parts.traits import LAMP_WORDS, LIGHT_EXPONENT, MOTOR_WORDS, Scale
+from labkit.measuring.senses import CHATTERS, words_of
+from labkit.parts import Now
+from labkit.parts.traits import LAMP_WORDS, LIGHT_EXPONENT, Scale
 
 Array = npt.NDArray[np.float64]
 
@@ -39,27 +38,22 @@ def load_chances(circuit: Circuit, points: Joined, id: str) -> Array:
     Returns
     -------
     array
-        Points by words, the words those of :func:`labkit.measuring.senses.load_words`.
+        Points by words, the words those of :func:`labkit.measuring.senses.words_of`.
     """
     part = circuit.part(id)
-    words = load_words(part.kind)
+    words = words_of(part)
     amps, states = points.row("amps", id), points.states(id)
+    now = Now(circuit.system, amps, np.nan, points.row("speeds", id), states, np)
+    which, size = part.sign(now)
+    which = np.broadcast_to(which, len(amps))
     chances = np.zeros((len(amps), len(words)))
-    if part.kind == "motor":
-        _motor(chances, words, part, points, circuit.system)
-    elif part.kind in ("lamp", "indicator"):
-        light = _light(part, amps, circuit.system)
-        chances[:, : len(LAMP_WORDS)] = graded(np.nan_to_num(light), LAMP_WORDS)
-        _only(chances, np.isnan(amps), words.index("flickers"))
-    else:
-        yes = {
-            "electronics": (states == "on") & (np.abs(amps) > 0),
-            "relay": states == "pulled in",
-            "heater": np.abs(amps) > 0,
-        }[part.kind]
-        chances[:, 0], chances[:, 1] = yes, ~yes
-    if "chatters" in words:
-        _only(chances, states == "chattering", words.index("chatters"))
+    for number, scale in enumerate(part.signs):
+        here = np.flatnonzero(which == number)
+        spread = graded(size[here], scale)
+        for look, chance in zip(scale, spread.T, strict=True):
+            chances[here, words.index(look.says)] += chance
+    if CHATTERS in words:
+        _only(chances, states == "chattering", words.index(CHATTERS))
     return with_mistakes(chances)
 
 
@@ -72,32 +66,6 @@ def with_mistakes(chances: Array, mistake: float = MISTAKE) -> Array:
 def _only(chances: Array, where: npt.NDArray[np.bool_], column: int) -> None:
     chances[where] = 0.0
     chances[where, column] = 1.0
-
-
-def _motor(
-    chances: Array, words: tuple[str, ...], part: Part, points: Joined, system: float
-) -> None:
-    speed, amps = points.row("speeds", part.id), points.row("amps", part.id)
-    rated = part.amps(system)  # type: ignore[attr-defined]
-    plain = graded(np.abs(np.nan_to_num(speed)), MOTOR_WORDS)
-    count = len(MOTOR_WORDS)
-    ahead = ~(speed < -0.02)
-    chances[:, :count] = plain * ahead[:, None]
-    chances[~ahead, count : 2 * count - 1] = plain[~ahead, 1:]
-    chances[~ahead, 0] = plain[~ahead, 0]
-    hums = (speed == 0) & (np.abs(amps) > 0.5 * rated)
-    _only(chances, hums, words.index("hums but stands still"))
-    _only(chances, np.isnan(speed), words.index("stutters"))
-
-
-def _light(part: Part, amps: Array, system: float) -> Array:
-    """Light as a fraction of rated, as :func:`labkit.measuring.senses.brightness` has it."""
-    if part.kind == "indicator":
-        light: Array = np.maximum(amps, 0.0) / float(getattr(part, "current", 0.01))
-        return light
-    rated = part.amps(system)  # type: ignore[attr-defined]
-    bright: Array = voltage_share(np.abs(amps) / rated, np) ** LIGHT_EXPONENT
-    return bright
 
 
 def lamp_chances(volts: Array, system: float) -> Array:

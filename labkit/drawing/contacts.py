@@ -26,6 +26,9 @@ HALF_COIL = 0.44
 BLADE = {True: 0.03, False: 0.226}
 """Height of the middle of a contact's blade where it is made, and where not, in the same."""
 
+Marks = tuple[tuple[str, float, float], ...]
+"""Letters and where they stand in a symbol, in schemdraw's units."""
+
 GAP = (math.nan, math.nan)
 """Lifts the pen in a path."""
 
@@ -34,6 +37,8 @@ class Symbol(elm.Element2Term):
     """A two-terminal element: leads to both ends of a body of a given width."""
 
     width = 0.8
+    marks: Marks = ()
+    """Written upright in it, at places of their own, whichever way it is turned."""
 
     def __init__(self, seen: Seen | None = None, **kwargs: Any) -> None:
         super().__init__(**kwargs)

@@ -26,9 +26,6 @@ _WRAP = 90.0
 BESIDE = HALF_HEIGHT + 6
 """From an upright wire to the text beside its symbols. [px]"""
 
-NAMED_TERMINALS = frozenset({"relay", "changeover"})
-"""Kinds of part with more than two terminals."""
-
 
 @dataclass(frozen=True)
 class Line:
@@ -64,7 +61,7 @@ class Content:
     @cached_property
     def reach(self) -> float:
         """Half the length of the symbol, with the names of its terminals beside it. [px]"""
-        if self.step.kind not in NAMED_TERMINALS or self.step.bridge:
+        if not self.step.named:
             return HALF_BODY
         names = (self.step.enter, self.step.leave, self.step.throw)
         return HALF_BODY + 2 + max(text_width(name, SMALL) for name in names)
@@ -93,7 +90,7 @@ def content_of(step: Step, circuit: Circuit, wires: bool) -> Content:
         return Content(step, tuple(Line(t, 0) for t in wrap(words, _WRAP)), ())
     part = circuit.parts[step.id]
     rating = typeset(part.shown_rating)
-    elsewhere = {step.enter, step.leave} != {"85", "86"} if part.kind == "relay" else step.again
+    elsewhere = not step.is_load if step.named and part.uses() else step.again
     if elsewhere:
         rating = ""
     head = [Line(part.id, len(part.id))]

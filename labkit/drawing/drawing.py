@@ -23,13 +23,8 @@ from labkit.drawing.symbols import STYLES
 from labkit.drawing.throws import join_throws
 from labkit.drawing.topology import Step, Topology, trace
 from labkit.drawing.words import describe, tell
-from labkit.measuring.senses import LOADS
 from labkit.text.messages import did_you_mean
 from labkit.text.picture import img
-
-OPERABLE = frozenset({"switch", "float", "changeover", "connector", "fuse", "breaker", *LOADS})
-"""Kinds of part a hand can move, part or pull, and those that show what they do."""
-
 
 _KEPT: dict[Hashable, Layout] = {}
 _MOST_KEPT = 32
@@ -225,7 +220,7 @@ def _made(
     ]  # fmt: skip
     hot = []
     for placed in placement.parts:
-        if placed.step.kind in OPERABLE or placed.step.bridge:
+        if placed.step.bridge or circuit.parts[placed.step.id].operable:
             left, top, right, bottom = (round(v, 2) for v in placed.box)
             way = f"{placed.step.enter}-{placed.step.leave}"
             hot.append(HotSpot(placed.step.id, placed.step.kind, (left, top, right, bottom), way))

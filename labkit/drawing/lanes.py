@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 
 from labkit.drawing.content import Content
 from labkit.drawing.rows import order_rows
-from labkit.drawing.topology import LEFT, RIGHT, SOURCES, Lane, Step, Stretch, Topology
+from labkit.drawing.topology import LEFT, RIGHT, Lane, Step, Stretch, Topology
 
 _MOST_EXTRA = 4
 _LONGEST_RETURN = 6
@@ -186,13 +186,13 @@ def _upright(steps: Sequence[Step], extra: int) -> int:
     """How many parts stand in the column: the source and what lies below it, and `extra` more."""
     needed = 1
     for i, step in enumerate(steps):
-        if step.kind in SOURCES and step.enter != "+":
+        if step.is_source and step.enter != "+":
             needed = i + 1
-        elif step.is_load or step.kind in SOURCES:
+        elif step.is_load or step.is_source:
             break
     allowed = len(steps)
     for i, step in enumerate(steps):
-        if i >= needed and (step.is_load or step.kind in SOURCES):
+        if i >= needed and (step.is_load or step.is_source):
             allowed = i
             break
     return max(needed, min(needed + extra, allowed))
@@ -204,7 +204,7 @@ def _returning(steps: Sequence[Step], from_bus: bool) -> tuple[int, int] | None:
     Equal where no load hangs between the two; None where the way home stays in its row.
     """
     first = _upright(steps, 0) if from_bus else 0
-    loads = [i for i, s in enumerate(steps) if i >= first and (s.is_load or s.kind in SOURCES)]
+    loads = [i for i, s in enumerate(steps) if i >= first and (s.is_load or s.is_source)]
     if loads:
         found = loads[-1], loads[-1] + 1
     elif from_bus:

@@ -16,9 +16,8 @@ from labkit.drawing.geometry import Box, Link, Point, Sheet, Wire
 from labkit.drawing.lanes import Plan
 from labkit.drawing.pen import Placed
 from labkit.drawing.topology import Step
+from labkit.parts import Trait
 
-_LINKED = ("relay", "changeover")
-_COIL = {"85", "86"}
 _AIR, _BESIDE = 3.0, 5.0
 """Least distance from writing and symbols, and from a wire that runs the same way. [px]"""
 _STEP, _AROUND = 6.0, 80.0
@@ -29,8 +28,8 @@ _WAYS = ((1, 0), (0, 1), (-1, 0), (0, -1))
 
 
 def is_coil(step: Step) -> bool:
-    """Tell whether a step is the coil of a relay."""
-    return step.kind == "relay" and {step.enter, step.leave} == _COIL
+    """Tell whether a step is the coil of a relay: what uses the current of a part with contacts."""
+    return step.named and step.is_load
 
 
 def clear_for_links(plan: Plan) -> Plan:
@@ -38,7 +37,7 @@ def clear_for_links(plan: Plan) -> Plan:
     places: dict[str, list[tuple[int, int, int]]] = {}
     for i, level in enumerate(plan.levels):
         for n, cell in enumerate(level.cells):
-            if cell.step.kind in _LINKED and not cell.step.bridge:
+            if cell.step.named:
                 places.setdefault(cell.step.id, []).append((plan.rows[level.lane], i, n))
     for found in places.values():
         rows = [row for row, _, _ in found]
@@ -64,11 +63,11 @@ def _linked(parts: list[Placed]) -> Iterator[tuple[Placed, Placed]]:
     found: dict[str, list[Placed]] = {}
     for placed in parts:
         level = placed.first.y == placed.second.y
-        if placed.step.kind in _LINKED and level and not placed.step.bridge:
+        if placed.step.named and level:
             found.setdefault(placed.step.id, []).append(placed)
     for together in found.values():
         first = next((p for p in together if is_coil(p.step)), together[0])
-        if first.step.kind == "changeover" or is_coil(first.step):
+        if Trait.THROWS in first.step.traits or is_coil(first.step):
             yield from ((first, other) for other in together if other is not first)
 
 

@@ -10,7 +10,6 @@ from labkit.drawing.content import (
     DOT,
     HALF_BODY,
     HALF_HEIGHT,
-    NAMED_TERMINALS,
     THROW,
     Content,
     Line,
@@ -119,7 +118,7 @@ class Pen:
     def terminal_names(self, placed: Placed) -> None:
         """Number the terminals of a part that has more than two."""
         step = placed.step
-        if step.bridge or step.kind not in NAMED_TERMINALS:
+        if not step.named:
             return
         rise, fall = text_rise(SMALL)
         level = placed.first.y == placed.second.y

@@ -16,7 +16,7 @@ from labkit.drawing.ink import schemdraw
 from labkit.drawing.links import is_coil
 from labkit.drawing.pen import Placed, Placement
 from labkit.drawing.seen import Seen
-from labkit.drawing.symbols import LETTERS, symbol
+from labkit.drawing.symbols import marks, symbol
 from labkit.drawing.text import BODY, FONT_FAMILY, SMALL
 from labkit.drawing.throws import POLE
 
@@ -153,8 +153,10 @@ def _part(placed: Placed, seen: Seen, style: str, told: str) -> str:
         _plain(shape)
         if not _has_ink(shape):
             group.remove(shape)
-    for letter, x, y in LETTERS.get(step.kind, ()):
-        _letter(group, letter, placed, x, y)
+    letters = marks(element)
+    size, half = (15.0 if len(letters) == 1 else 13.0), float(getattr(element, "width", 1.0)) / 2
+    for letter, x, y in letters:
+        _letter(group, letter, placed, (x - half) * UNIT, y * UNIT, size)
     if placed.step.bridge:
         group.set("stroke-dasharray", "none")
     return ET.tostring(group, encoding="unicode")
@@ -164,10 +166,10 @@ def _units(point: tuple[float, float]) -> tuple[float, float]:
     return point[0] / UNIT, -point[1] / UNIT
 
 
-def _letter(group: ET.Element, letter: str, placed: Placed, x: float, y: float) -> None:
-    """Write a letter at a place of the symbol, upright."""
-    width = 1.0 if placed.step.kind == "electronics" else 0.8
-    along, across = (x - width / 2) * UNIT, y * UNIT
+def _letter(
+    group: ET.Element, letter: str, placed: Placed, along: float, across: float, size: float
+) -> None:
+    """Write a letter upright, so far from the middle of the symbol along and across its wire."""
     dx = (placed.second.x > placed.first.x) - (placed.second.x < placed.first.x)
     dy = (placed.second.y > placed.first.y) - (placed.second.y < placed.first.y)
     middle_x = (placed.first.x + placed.second.x) / 2 + along * dx + across * dy
@@ -175,7 +177,6 @@ def _letter(group: ET.Element, letter: str, placed: Placed, x: float, y: float) 
     if dy:
         middle_y = (placed.first.y + placed.second.y) / 2 + along * dy
         middle_x = (placed.first.x + placed.second.x) / 2 + across * dy
-    size = 15.0 if len(LETTERS[placed.step.kind]) == 1 else 13.0
     made = ET.SubElement(
         group,
         "text",

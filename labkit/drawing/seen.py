@@ -10,11 +10,8 @@ from dataclasses import dataclass
 
 from labkit.circuits.circuit import Circuit
 from labkit.drawing.topology import Step
-
-_GLOWS = {
-    "glows": 1, "flickers": 1, "is dim": 2, "is bright": 3, "is far too bright": 3, "works": 3,
-}  # fmt: skip
-_STILL = frozenset({"", "stands still", "hums but stands still", "stutters", "chatters"})
+from labkit.parts import Trait
+from labkit.parts.traits import LIGHT_WORDS, drawn
 
 
 @dataclass(frozen=True)
@@ -36,22 +33,23 @@ def look(step: Step, circuit: Circuit, opened: Collection[str], does: Mapping[st
     """How a part looks to somebody who has looked at the parts in `opened` and in `does`."""
     word = does.get(step.id, "")
     if step.bridge:
-        return Seen(glow=_GLOWS.get(word, 0), does=word)
+        return Seen(glow=drawn(word, LIGHT_WORDS), does=word)
     part = circuit.parts[step.id]
+    lively = part.drawn(word)
     state = circuit.positions.get(step.id, "")
-    if part.kind == "changeover":
-        ways = getattr(part, "positions", {}).get(state, "none").split(",")
-        joined = {end for way in ways for end in way.strip().split("-")}
-        made = step.enter in joined and step.leave in joined
-        other = step.throw in joined
-        state = ("both" if other else "made") if made else "other" if other else "open"
-    if part.kind == "relay":
-        resting = "87a" in (step.enter, step.leave)
-        state = "made" if (word == "is pulled in") != resting else "open"
-    if step.id in opened and part.kind in ("fuse", "breaker", "lamp", "indicator"):
+    if step.named:
+        state = _contact(step, part.made(state or part.states[lively > 0]))
+    if step.id in opened and "blown" in part.modes:
         modes = {fault.mode for fault in circuit.faults if fault.part == step.id}
         state = " ".join(m for m in ("missing", "blown") if m in modes) or "blown"
-    turning = 0
-    if part.kind == "motor" and word not in _STILL:
-        turning = -1 if word.endswith("backwards") else 1
-    return Seen(state, turning, _GLOWS.get(word, 0), word)
+    if Trait.TURNS in part.traits:
+        return Seen(state, turning=lively, does=word)
+    return Seen(state, glow=lively, does=word)
+
+
+def _contact(step: Step, made: Collection[tuple[str, str]]) -> str:
+    """How the contact between two terminals of several looks, its throw's included."""
+    joined = [set(way) for way in made]
+    here = {step.enter, step.leave} in joined
+    other = bool(step.throw) and any(step.throw in way for way in joined)
+    return ("both" if other else "made") if here else "other" if other else "open"

@@ -11,6 +11,7 @@ A symbol shows the state it is given and knows nothing of faults.
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 
 from labkit.drawing.contacts import (
     HALF_COIL,
@@ -18,6 +19,7 @@ from labkit.drawing.contacts import (
     Changeover,
     Connector,
     Float,
+    Marks,
     RestContact,
     Switch,
     Symbol,
@@ -50,6 +52,8 @@ class Battery(Symbol):
 
 class Supply(Symbol):
     """Charger or alternator: alternating current in, direct current out."""
+
+    marks = (("~", 0.22, 0.2), ("=", 0.58, -0.2))
 
     def shape(self, seen: Seen) -> None:
         self.box(0, -_R, 2 * _R, _R)
@@ -118,6 +122,8 @@ class Heater(Symbol):
 class Motor(Symbol):
     """A circle with M; an arrow around it tells that it turns."""
 
+    marks = (("M", _R, 0.0),)
+
     def shape(self, seen: Seen) -> None:
         self.circle(_R, 0, _R)
         if seen.turning:
@@ -134,6 +140,7 @@ class Electronics(Symbol):
     """A box with its supply marked."""
 
     width = 1.0
+    marks = (("+", 0.2, 0.0), ("−", 0.8, 0.0))
 
     def shape(self, seen: Seen) -> None:
         self.box(0, -0.42, 1.0, 0.42)
@@ -175,11 +182,19 @@ class Coil(Symbol):
         self.box(0, -HALF_COIL, 0.5, HALF_COIL)
 
 
-class Meter(Symbol):
+class Ammeter(Symbol):
     """A panel meter: its letter stands in a circle."""
+
+    marks = (("A", _R, 0.0),)
 
     def shape(self, seen: Seen) -> None:
         self.circle(_R, 0, _R)
+
+
+class Voltmeter(Ammeter):
+    """The same, for volts."""
+
+    marks = (("V", _R, 0.0),)
 
 
 class Jumper(Symbol):
@@ -248,19 +263,66 @@ class USFuse(BlownUSFuse):
         )
 
 
-LETTERS: dict[str, tuple[tuple[str, float, float], ...]] = {
-    "motor": (("M", _R, 0),), "ammeter": (("A", _R, 0),), "voltmeter": (("V", _R, 0),),
-    "supply": (("~", 0.22, 0.2), ("=", 0.58, -0.2)), "electronics": (("+", 0.2, 0), ("−", 0.8, 0)),
-}  # fmt: skip
-"""Written upright in a symbol, at a place of its own, whichever way the symbol is turned."""
+class Box(Symbol):
+    """What has no symbol of its own: a box with the class letter of its designation."""
 
-_SYMBOLS: dict[str, type[Symbol]] = {
-    "battery": Battery, "supply": Supply, "cable": Cable, "breaker": Breaker, "switch": Switch,
-    "float": Float, "changeover": Way, "connector": Connector, "joint": Joint, "lamp": Lamp,
-    "heater": Heater, "motor": Motor, "electronics": Electronics, "diode": Diode,
-    "indicator": Indicator, "ammeter": Meter, "voltmeter": Meter, "jumper": Jumper,
-    "test lamp": Lamp,
+    def __init__(self, seen: Seen, letter: str) -> None:
+        self.marks = ((letter, _R, 0.0),)
+        super().__init__(seen)
+
+    def shape(self, seen: Seen) -> None:
+        self.box(0, -_R, 2 * _R, _R)
+
+
+Maker = Callable[[Step, Seen, bool], elm.Element2Term]
+"""Makes a symbol for a step that looks so; true for the North American style."""
+
+
+def _always(made: type[Symbol]) -> Maker:
+    return lambda step, seen, ansi: made(seen)
+
+
+def _fuse(step: Step, seen: Seen, ansi: bool) -> elm.Element2Term:
+    if seen.state.startswith("missing"):
+        return EmptyHolder(seen)
+    if seen.state == "blown":
+        return BlownUSFuse(seen) if ansi else BlownFuse(seen)
+    return USFuse(seen) if ansi else elm.FuseIEEE()
+
+
+def _breaker(step: Step, seen: Seen, ansi: bool) -> elm.Element2Term:
+    return elm.Breaker() if ansi and not seen.state else Breaker(seen)
+
+
+def _resistor(step: Step, seen: Seen, ansi: bool) -> elm.Element2Term:
+    return elm.ResistorIEEE() if ansi else elm.ResistorIEC()
+
+
+def _lamp(step: Step, seen: Seen, ansi: bool) -> elm.Element2Term:
+    return FilamentLamp(seen) if ansi else Lamp(seen)
+
+
+def _relay(step: Step, seen: Seen, ansi: bool) -> elm.Element2Term:
+    ends = {step.enter, step.leave}
+    if ends == {"85", "86"}:
+        return Coil(seen)
+    return RestContact(seen) if "87a" in ends else Way(seen)
+
+
+def _changeover(step: Step, seen: Seen, ansi: bool) -> elm.Element2Term:
+    return Changeover(seen) if step.throw else Way(seen)
+
+
+SYMBOLS: dict[str, Maker] = {
+    "battery": _always(Battery), "supply": _always(Supply), "cable": _always(Cable),
+    "fuse": _fuse, "breaker": _breaker, "switch": _always(Switch), "float": _always(Float),
+    "changeover": _changeover, "connector": _always(Connector), "joint": _always(Joint),
+    "lamp": _lamp, "heater": _always(Heater), "resistor": _resistor, "motor": _always(Motor),
+    "electronics": _always(Electronics), "diode": _always(Diode), "relay": _relay,
+    "indicator": _always(Indicator), "ammeter": _always(Ammeter), "voltmeter": _always(Voltmeter),
+    "jumper": _always(Jumper), "test lamp": _always(Lamp),
 }  # fmt: skip
+"""Kind of part, or of what is clipped on, to its symbol; a kind without one is a box."""
 
 
 def half_length(step: Step, style: str) -> float:
@@ -271,24 +333,11 @@ def half_length(step: Step, style: str) -> float:
 
 def symbol(step: Step, seen: Seen, style: str) -> elm.Element2Term:
     """Return the element for a step in this state."""
-    ansi = style == "north american"
-    if step.kind == "fuse":
-        if seen.state.startswith("missing"):
-            return EmptyHolder(seen)
-        if seen.state == "blown":
-            return BlownUSFuse(seen) if ansi else BlownFuse(seen)
-        return USFuse(seen) if ansi else elm.FuseIEEE()
-    if step.kind == "resistor":
-        return elm.ResistorIEEE() if ansi else elm.ResistorIEC()
-    if step.kind == "relay":
-        ends = {step.enter, step.leave}
-        if ends == {"85", "86"}:
-            return Coil(seen)
-        return RestContact(seen) if "87a" in ends else Way(seen)
-    if ansi and step.kind == "breaker" and not seen.state:
-        return elm.Breaker()
-    if ansi and step.kind == "lamp":
-        return FilamentLamp(seen)
-    if step.throw:
-        return Changeover(seen)
-    return _SYMBOLS.get(step.kind, Jumper)(seen)
+    made = SYMBOLS.get(step.kind)
+    return made(step, seen, style == "north american") if made else Box(seen, step.id[:1])
+
+
+def marks(element: elm.Element2Term) -> Marks:
+    """What is written upright in a symbol, and where."""
+    found: Marks = getattr(element, "marks", ())
+    return found

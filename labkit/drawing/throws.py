@@ -13,6 +13,7 @@ from dataclasses import replace
 from labkit.drawing.content import Content
 from labkit.drawing.lanes import Plan, Throw
 from labkit.drawing.topology import LEFT, RIGHT, Step
+from labkit.parts import Trait
 
 POLE = "1"
 
@@ -24,9 +25,9 @@ def join_throws(plan: Plan, write: Callable[[Step], Content]) -> Plan:
         if not level.cells or level.folded:
             continue
         first, last = level.cells[0].step, level.cells[-1].step
-        if first.kind == "changeover" and first.enter == POLE and level.start != LEFT:
+        if Trait.THROWS in first.traits and first.enter == POLE and level.start != LEFT:
             ways.setdefault((first.id, level.start, True), []).append(i)
-        elif last.kind == "changeover" and last.leave == POLE and level.end != RIGHT:
+        elif Trait.THROWS in last.traits and last.leave == POLE and level.end != RIGHT:
             ways.setdefault((last.id, level.end, False), []).append(i)
     for (id, pole, after), found in ways.items():
         if len(found) == 2:

@@ -14,12 +14,10 @@ from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 
 from labkit.circuits.circuit import NEGATIVE, Circuit
+from labkit.parts import Part, Trait
 
 LEFT, RIGHT = "DC- left", "DC- right"
 """The two ends of the negative bus: below the sources, and beyond the loads."""
-
-SOURCES = frozenset({"battery", "supply"})
-LOADS = frozenset({"lamp", "heater", "resistor", "motor", "electronics", "indicator", "voltmeter"})
 
 
 @dataclass(frozen=True)
@@ -36,17 +34,31 @@ class Step:
     bridge: bool = False
     throw: str = ""
     """Third contact of a changeover switch whose other way is drawn with this one."""
+    traits: Trait = Trait.NONE
+    is_load: bool = False
+    """Does work, so that what comes after it is the return side."""
+    named: bool = False
+    """The names of its terminals stand beside it: there are more than two."""
+
+    @classmethod
+    def through(
+        cls, part: Part, enter: str, leave: str, start: str = "", end: str = "", again: bool = False
+    ) -> Step:
+        """A part met from one of its terminals to another."""
+        return cls(
+            part.id, part.kind, enter, leave, start, end, again, traits=part.traits,
+            is_load=any({enter, leave} == set(way) for way in part.uses()),
+            named=len(part.terminals) > 2,
+        )  # fmt: skip
 
     def turned(self) -> Step:
         """The same met from the other side."""
         return replace(self, enter=self.leave, leave=self.enter, start=self.end, end=self.start)
 
     @property
-    def is_load(self) -> bool:
-        """Does work, so that what comes after it is the return side."""
-        return self.kind in LOADS or (
-            self.kind == "relay" and {self.enter, self.leave} == {"85", "86"}
-        )
+    def is_source(self) -> bool:
+        """Gives current of its own."""
+        return Trait.SOURCE in self.traits
 
 
 @dataclass(frozen=True)
@@ -169,9 +181,7 @@ def _steps(
                 continue
             ends = joined[at[step.first]], joined[at[step.second]]
             again = part.id in met
-            found.append(
-                (Step(part.id, part.kind, step.enter, step.leave, *ends, again=again), run.name)
-            )
+            found.append((Step.through(part, step.enter, step.leave, *ends, again=again), run.name))
             met.add(part.id)
     for bridge in circuit.bridges:
         ends = joined[at[bridge.first]], joined[at[bridge.second]]
@@ -237,7 +247,7 @@ def _at_bus(stretch: Stretch, bus: str) -> Stretch:
     """Name the end of the negative bus a stretch meets, turning it to read left to right."""
     if bus not in (stretch.start, stretch.end):
         return stretch
-    sources = [s for s in stretch.steps if s.kind in SOURCES]
+    sources = [s for s in stretch.steps if s.is_source]
     both = stretch.start == stretch.end
     if sources or stretch.bridge:
         if (both and sources and sources[0].enter == "+") or (not both and stretch.end == bus):

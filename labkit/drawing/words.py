@@ -9,10 +9,6 @@ from labkit.drawing.content import typeset
 from labkit.drawing.seen import Seen
 from labkit.drawing.topology import Step
 
-_FUSE = {"missing": "out of its holder", "blown": "blown"}
-_BREAKER = {"missing": "switched off", "blown": "tripped"}
-_TELLS = frozenset({"switch", "float", "changeover", "connector"})
-
 
 def tell(step: Step, circuit: Circuit, seen: Seen) -> str:
     """One part in a few words: 'F2, fuse 15 A, blown'."""
@@ -22,12 +18,11 @@ def tell(step: Step, circuit: Circuit, seen: Seen) -> str:
     words = [step.id, " ".join(t for t in (part.kind, typeset(part.shown_rating)) if t)]
     if part.label:
         words.append(part.label)
-    if part.kind in ("relay", "changeover"):
+    if step.named:
         words.append(f"terminals {step.enter} and {step.leave}")
-    if part.kind in _TELLS and step.id in circuit.positions:
+    if part.settings():
         words.append(circuit.positions[step.id])
-    opened = _BREAKER if part.kind == "breaker" else _FUSE
-    words += [opened.get(word, word) for word in seen.state.split() if word in _FUSE]
+    words += [part.mode(m).says for m in ("missing", "blown") if m in seen.state.split()]
     if seen.does:
         words.append(seen.does)
     return ", ".join(words)
@@ -42,7 +37,7 @@ def describe(circuit: Circuit, looks: Mapping[str, Seen], traced: Collection[str
             part = circuit.parts[met.part]
             if part.hidden and run.name not in traced:
                 continue
-            step = Step(part.id, part.kind, met.enter, met.leave, "", "")
+            step = Step.through(part, met.enter, met.leave)
             seen = looks.get(f"{part.id} {met.enter}-{met.leave}") or looks.get(
                 f"{part.id} {met.leave}-{met.enter}", Seen()
             )

@@ -22,7 +22,8 @@ from labkit.diagnosis.information import by_name, entropy
 from labkit.diagnosis.sight import load_chances
 from labkit.exercises.exercise import Dealt, Exercise
 from labkit.exercises.situations import lead_to
-from labkit.measuring.senses import load_words, sensed
+from labkit.measuring.senses import sensed, words_of
+from labkit.parts import Trait
 from labkit.solving.bulk import solve_many
 from labkit.solving.solver import OperatingPoint, solve
 from labkit.text.messages import CircuitError
@@ -129,7 +130,7 @@ class Looks:
         for positions, points in self._looks:
             now = found.with_position(**positions)
             for load, does in sensed(now, solve(now)).items():
-                words = load_words(now.parts[load].kind)
+                words = words_of(now.parts[load])
                 if does in words:
                     chance = chance * load_chances(points.base, points, load)[:, words.index(does)]
         return chance
@@ -201,7 +202,7 @@ class _Way:
         off |= {
             part.id: self._off(points, f"{part.id}:+", f"{part.id}:-")
             for part in self._sound.parts.values()
-            if part.kind in ("battery", "supply")
+            if Trait.SOURCE in part.traits
         }
         off.pop(self._load, None)
         worst = max(off, key=lambda id: off[id], default="")
@@ -216,7 +217,7 @@ class _Way:
         return any(
             does != found[load]
             for load, does in sound.items()
-            if load != self._load and self._sound.parts[load].kind != "relay"
+            if load != self._load and len(self._sound.parts[load].ways()) == 1
         )
 
     def _off(self, points: list[OperatingPoint], red: str, black: str) -> float:

@@ -18,7 +18,7 @@ from labkit.diagnosis.faults import Candidate, family
 from labkit.exercises.severity import drawn, ends, middle
 from labkit.exercises.suspects import USUAL, Suspects
 from labkit.measuring.senses import sensed
-from labkit.parts import Fault
+from labkit.parts import Fault, Trait
 from labkit.parts.base import Fraction, Seconds
 from labkit.solving.solver import OperatingPoint, solve
 from labkit.text.messages import CircuitError
@@ -356,8 +356,8 @@ def _does(circuit: Circuit, load: str) -> str:
 
 
 def _source(circuit: Circuit, point: OperatingPoint, load: str) -> str:
-    kinds = ("battery", "supply")
-    sources = [p.id for p in circuit.parts.values() if p.kind in kinds and p.id != load]
+    parts = circuit.parts.values()
+    sources = [p.id for p in parts if Trait.SOURCE in p.traits and p.id != load]
     return max(sources, key=lambda id: point.amps[id] or 0.0)
 
 

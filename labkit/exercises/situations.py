@@ -11,6 +11,7 @@ from dataclasses import dataclass
 
 from labkit.circuits.circuit import Circuit
 from labkit.exercises.exercise import Exercise
+from labkit.parts import Trait
 
 
 @dataclass(frozen=True)
@@ -69,7 +70,7 @@ def found_on(circuit: Circuit) -> tuple[Situation, ...]:
     """Situations of a circuit without an exercise: as its file has it, and all switched on."""
     found = dict(circuit.positions)
     on = {
-        id: "on" if circuit.parts[id].kind in ("switch", "float") else word
+        id: circuit.parts[id].choices[0] if circuit.parts[id].choices else word
         for id, word in found.items()
     }
     made = [Situation("as drawn", told(found), found)]
@@ -84,7 +85,7 @@ def told(positions: Mapping[str, str]) -> str:
 def lead_to(circuit: Circuit, load: str) -> str:
     """Return the terminal at which a load is taken off its supply: a source's plus, else its 1."""
     terminals = circuit.parts[load].terminals
-    is_source = circuit.parts[load].kind in ("battery", "supply")
+    is_source = Trait.SOURCE in circuit.parts[load].traits
     return f"{load}:{terminals[1] if is_source else terminals[0]}"
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import Any, ClassVar, Literal
@@ -26,7 +26,7 @@ from labkit.parts.keys import (
 )
 from labkit.parts.laws import Law, Linear, Value, at_least
 from labkit.parts.modes import UNIVERSAL, Effect, Mode
-from labkit.parts.traits import Now, Scale, Trait, word_for
+from labkit.parts.traits import Now, Scale, Trait, drawn, word_for, words_in
 from labkit.text.quantities import show
 
 __all__ = [
@@ -185,8 +185,10 @@ class Part(InDoubt):
 
     Everything that is asked about a kind of part is told by its class: what it is (`traits`), how
     it fails (`modes`), what it shows (`signs` and :meth:`sign`), where it can be moved
-    (:meth:`settings`), and what its states are called (`states`: before its device acts, after
-    it has, and where a fault leaves it none).
+    (:meth:`settings`), what its states are called (`states`: before its device acts, after it has,
+    and where a fault leaves it none), and what there is to see inside where a hand can open it
+    (`whole`: how it looks when sound; `inside`: the failures that show, the plainest first, which
+    a sound one in its place mends).
     """
 
     model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
@@ -198,6 +200,8 @@ class Part(InDoubt):
     modes: ClassVar[dict[str, Mode]] = {}
     signs: ClassVar[tuple[Scale, ...]] = ()
     states: ClassVar[tuple[str, str, str]] = ("", "", "")
+    whole: ClassVar[str] = ""
+    inside: ClassVar[tuple[str, ...]] = ()
     default_resistance: ClassVar[float] = 1e-3
     choices: ClassVar[tuple[str, ...]] = ()
     id: str
@@ -277,6 +281,11 @@ class Part(InDoubt):
         """Positions it may have while the boat is in use."""
         return self.choices[:1]
 
+    def made(self, position: str) -> tuple[tuple[str, str], ...]:
+        """Ways that pass in this position, or this state of its device ('' for as it starts)."""
+        closed = not self.choices or (position or self.start_position()) == self.choices[0]
+        return self.ways() if closed else ()
+
     def off(self) -> str:
         """Position in which it passes nothing; '' where there is none, or it is no switch."""
         return "off" if "off" in self.choices else ""
@@ -297,12 +306,30 @@ class Part(InDoubt):
     @classmethod
     def outcomes(cls) -> tuple[str, ...]:
         """Every word :meth:`shows` may give, where they can be counted; none for a number."""
-        return tuple(dict.fromkeys(look.says for scale in cls.signs for look in scale))
+        return words_in(cls.signs)
+
+    @classmethod
+    def drawn(cls, does: str) -> int:
+        """How lively its symbol is while it does this: see :class:`labkit.parts.traits.Look`."""
+        return drawn(does, cls.signs)
 
     @property
     def seen(self) -> bool:
         """Whether somebody who looks can tell what it does."""
         return bool(self.signs)
+
+    @property
+    def operable(self) -> bool:
+        """Whether a hand can move it or open it, or somebody can look what it does."""
+        return bool(self.settings()) or Trait.PROTECTION in self.traits or self.seen
+
+    def looks(self, modes: Collection[str]) -> str:
+        """Say how it looks, with these faults, to somebody who opens it by hand; '' if none can."""
+        return next((self.mode(m).word for m in self.inside if m in modes), self.whole)
+
+    def bared(self) -> tuple[str, ...]:
+        """Every word :meth:`looks` may give, that of a sound one first."""
+        return (self.whole, *(self.mode(m).word for m in self.inside)) if self.whole else ()
 
     # -- how it conducts ------------------------------------------------------------------------
 
@@ -313,6 +340,11 @@ class Part(InDoubt):
     def mode(self, name: str) -> Mode:
         """Return a way to fail by what a file calls it."""
         return self.modes.get(name) or UNIVERSAL[name]
+
+    @property
+    def comes_and_goes(self) -> bool:
+        """Whether it is likely to fail now and then, and shows it when it is shaken."""
+        return any(mode.effect is Effect.COMES_AND_GOES for mode in self.modes.values())
 
     def added(self, state: PartState) -> Value:
         """Resistance that faults put in series with it. [ohm]"""

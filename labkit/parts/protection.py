@@ -127,8 +127,7 @@ class _Protection(Part):
     letters: ClassVar[str] = "F"
     traits: ClassVar[Trait] = Trait.PROTECTION
     states: ClassVar[tuple[str, str, str]] = ("intact", "open", "open")
-    whole: ClassVar[str] = "whole"
-    """How one that has not opened looks to somebody who opens it by hand."""
+    inside: ClassVar[tuple[str, ...]] = ("missing", "blown")
 
     rated: Amps = Field(alias="rating")
     interrupts: Amps | None = None
@@ -178,12 +177,18 @@ class Fuse(_Protection):
 
     kind: ClassVar[str] = "fuse"
     traits: ClassVar[Trait] = Trait.PROTECTION | Trait.CARTRIDGE
+    whole: ClassVar[str] = "whole"
+    inside: ClassVar[tuple[str, ...]] = (
+        "missing",
+        "wrong fuse",
+        "blown",
+    )  # marked so, blown or not
     modes: ClassVar[dict[str, Mode]] = modes_of(
         BLOWN_MODE._replace(weight=4.0),
         RESISTANCE_MODE._replace(says="corroded holder", weight=2.5),
         OPEN_MODE._replace(says="not making in its holder", weight=1.0),
         Mode("wrong fuse", "wrong size fitted", "the wrong size", 0.5, CURRENT, ("30 A", "5 A")),
-        MISSING_MODE,
+        MISSING_MODE._replace(says="out of its holder"),
     )
     form: FuseKind = Field("blade", alias="kind")
 

@@ -42,7 +42,7 @@ class Relay(Part):
         SHORT_MODE._replace(says="shorted across its contact", weight=0.1),
         LEAK_MODE._replace(weight=0.1),
     )
-    signs: ClassVar[tuple[Scale, ...]] = (yes_or_no("is pulled in", "is at rest"),)
+    signs: ClassVar[tuple[Scale, ...]] = (yes_or_no("is pulled in", "is at rest", drawn=1),)
     states: ClassVar[tuple[str, str, str]] = ("at rest", "pulled in", "pulled in")
     coil: Ohms = 85.0  # 12 V, 1.7 W; common practice, no source
     pull_in: Volts | None = None
@@ -54,6 +54,10 @@ class Relay(Part):
 
     def ways(self) -> tuple[tuple[str, str], ...]:
         return (("86", "85"), ("30", "87a"), ("30", "87"))
+
+    def made(self, position: str) -> tuple[tuple[str, str], ...]:
+        coil, rest, make = self.ways()
+        return coil, make if position == "pulled in" else rest
 
     def sign(self, now: Now) -> tuple[Value, Value]:
         return 0, now.xp.where(now.state == "pulled in", 1.0, 0.0)

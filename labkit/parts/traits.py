@@ -29,6 +29,8 @@ class Trait(Flag):
     """Its resistance is not measured: it has a voltage of its own, or the meter could harm it."""
     JUNCTION = auto()
     """Conducts one way: it has a diode test, and the little current of a meter counts behind it."""
+    THROWS = auto()
+    """Has one pole, terminal '1', and a hand chooses which others it is joined to."""
     TURNS = auto()
     """Has a speed: the law of its main branch gives one."""
 
@@ -56,6 +58,16 @@ def word(says: str, drawn: int = 0) -> Scale:
 def word_for(size: float, scale: Scale) -> str:
     """Return the word of the first bound that the size does not exceed."""
     return next(look.says for look in scale if size <= look.upto)
+
+
+def words_in(scales: tuple[Scale, ...]) -> tuple[str, ...]:
+    """Every word of some scales, each once."""
+    return tuple(dict.fromkeys(look.says for scale in scales for look in scale))
+
+
+def drawn(does: str, scales: tuple[Scale, ...]) -> int:
+    """Return how lively the symbol is of what does this; 0 where no scale has the word."""
+    return next((look.drawn for scale in scales for look in scale if look.says == does), 0)
 
 
 class Now(NamedTuple):

@@ -262,6 +262,7 @@ class Changeover(_Contact):
     """
 
     kind: ClassVar[str] = "changeover"
+    traits: ClassVar[Trait] = Trait.THROWS
     terminals: ClassVar[tuple[str, ...]] = ("1", "2", "3")
     choices: ClassVar[tuple[str, ...]] = ()
     modes: ClassVar[dict[str, Mode]] = modes_of(
@@ -313,16 +314,14 @@ class Changeover(_Contact):
     def ways(self) -> tuple[tuple[str, str], ...]:
         return (("1", "2"), ("1", "3"))
 
+    def made(self, position: str) -> tuple[tuple[str, str], ...]:
+        words = _split(self.positions.get(position or self.start_position(), "none"))
+        return tuple((a, b) for a, b in self.ways() if f"{a}-{b}" in words)
+
     def model(self, state: PartState) -> Model:
-        made = _split(self.positions[state.position or self.start_position()])
-        if self.opened(state):
-            made = []
+        made = () if self.opened(state) else self.made(state.position)
         law = Linear.resistor(self.series(state))
-        branches = tuple(
-            Branch(f"{first}-{second}", first, second, law)
-            for first, second in self.ways()
-            if f"{first}-{second}" in made
-        )
+        branches = tuple(Branch(f"{a}-{b}", a, b, law) for a, b in made)
         return Model((*branches, *extras(self, state)))
 
 

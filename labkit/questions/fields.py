@@ -95,8 +95,3 @@ def same(words: Sequence[str]) -> tuple[Option, ...]:
 def named(part: Part) -> str:
     """A part as a list shows it: 'X1 splice in the locker'."""
     return f"{part.id} {part.label or part.kind}"
-
-
-def positions_of(part: Part) -> tuple[str, ...]:
-    """Positions a part can be moved to, in their order."""
-    return part.choices or tuple(getattr(part, "positions", ()))

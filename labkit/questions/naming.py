@@ -11,13 +11,14 @@ from typing import TYPE_CHECKING
 from labkit.aboard.bench import Bench
 from labkit.circuits.circuit import Circuit, visible_parts
 from labkit.diagnosis.evidence import Evidence
-from labkit.diagnosis.faults import SAID, family, in_use, said
+from labkit.diagnosis.faults import family, in_use, learner_words, said
 from labkit.diagnosis.phrases import seen_text, suspects
 from labkit.exercises.exercise import Dealt
 from labkit.exercises.suspects import plain
 from labkit.measuring.senses import sensed
+from labkit.parts import Trait
 from labkit.questions.fields import Field, OneOf, named, same
-from labkit.questions.verdict import USERS, Verdict, wrong
+from labkit.questions.verdict import Verdict, wrong
 from labkit.solving.solver import solve
 
 HOW = ("how?", "")
@@ -69,9 +70,7 @@ class NameFault:
 
     dealt: Dealt
     seen: Sequence[Evidence] | None = None
-    modes: Mapping[str, str] = field(
-        default_factory=lambda: {word: mode for mode, word in SAID.items()}
-    )
+    modes: Mapping[str, str] = field(default_factory=learner_words)
     traced: Collection[str] = ()
     more: bool = False
 
@@ -207,9 +206,9 @@ class NameFault:
         if named is None:
             return ""
         found = Bench(self.dealt.circuit).circuit  # what has opened by then is open
-        if named.kind in ("fuse", "breaker") and found.state_of(part).has("blown"):
+        if Trait.PROTECTION in named.traits and found.state_of(part).has("blown"):
             return "fuse without the cause"
-        if named.kind in USERS and any(
+        if Trait.LOAD in named.traits and any(
             _does(found.with_position(**on), part) != _does(self._sound.with_position(**on), part)
             for on in in_use(self._sound)
         ):

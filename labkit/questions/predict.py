@@ -8,15 +8,15 @@ from dataclasses import dataclass
 from labkit.circuits.circuit import NEGATIVE, Circuit
 from labkit.circuits.paths import path_through
 from labkit.measuring.meter import FUNCTIONS, Reading, read
+from labkit.parts import Trait
 from labkit.parts.laws import Linear
 from labkit.questions.fields import Field, Quantity
-from labkit.questions.verdict import KINDS, USERS, Verdict, agrees, wrong
+from labkit.questions.verdict import KINDS, Verdict, agrees, wrong
 from labkit.solving.solver import measure, solve
 from labkit.text.messages import CircuitError
 from labkit.text.quantities import QuantityError
 
 OVER_RANGE = ("ol", "over range", "open")
-SOURCES = ("battery", "supply")
 
 
 @dataclass(frozen=True)
@@ -109,7 +109,7 @@ class Predict:
         return any(
             {self.circuit.node_of.get(f"{part.id}:{t}") for t in part.terminals[:2]} == ends
             and amps[part.id] == 0
-            and part.kind not in SOURCES
+            and Trait.SOURCE not in part.traits
             for part in self.circuit.parts.values()
         )
 
@@ -117,7 +117,7 @@ class Predict:
         """Nodes between a load and DC-."""
         found = set()
         for part in self.circuit.parts.values():
-            if part.kind not in USERS:
+            if not part.uses():
                 continue
             try:
                 steps = path_through(self.circuit, part.id)
@@ -157,7 +157,7 @@ class Predict:
 
     def _dead(self) -> Circuit:
         """The circuit with its sources taken off."""
-        sources = [p.id for p in self.circuit.parts.values() if p.kind in SOURCES]
+        sources = [p.id for p in self.circuit.parts.values() if Trait.SOURCE in p.traits]
         return self.circuit.with_parted(*(f"{id}:+" for id in sources))
 
     def _other(self, circuit: Circuit) -> Reading:
@@ -167,9 +167,9 @@ class Predict:
         """The far terminal of the load whose near one the red lead is on."""
         here = self.circuit.node_of[self.circuit.point(self.red)]
         for part in self.circuit.parts.values():
-            ends = [f"{part.id}:{t}" for t in part.terminals[:2]]
-            if part.kind in USERS and self.circuit.node_of.get(ends[0]) == here:
-                return ends[1]
+            for first, second in part.uses():
+                if self.circuit.node_of.get(f"{part.id}:{first}") == here:
+                    return f"{part.id}:{second}"
         return None
 
     def _amps(self, circuit: Circuit) -> float:

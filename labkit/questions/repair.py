@@ -10,9 +10,10 @@ from labkit.aboard.safety.heat import hot_wires
 from labkit.circuits.circuit import Circuit
 from labkit.exercises.exercise import Dealt, Exercise, Proven, prove
 from labkit.measuring.meter import Hazard
+from labkit.parts import Trait
 from labkit.questions.fields import Field, OneOf, same
 from labkit.questions.sorting import Remains
-from labkit.questions.verdict import USERS, Verdict, wrong
+from labkit.questions.verdict import Verdict, wrong
 from labkit.solving.solver import solve
 
 
@@ -76,13 +77,13 @@ class Repair:
         if dangers:
             return "bigger fuse"
         parts = {act.split()[1] for act in acts}
-        kinds = {self.exercise.circuit.part(id).kind for id in parts}
         if parts & {fault.part for fault in self.dealt.causes}:
             left = {fault.part for fault in self.dealt.circuit.faults} - parts
             return "stops at the first find" if left else ""
         if any(bench.circuit.state_of(id).has("blown") for id in parts):
             return "fuse without the cause"
-        return "blames the load" if kinds & set(USERS) else ""
+        loads = any(Trait.LOAD in self.exercise.circuit.part(id).traits for id in parts)
+        return "blames the load" if loads else ""
 
 
 def _done(bench: Bench, act: str) -> None:

@@ -11,8 +11,8 @@ from labkit.diagnosis.faults import Candidate, describe, in_use
 from labkit.diagnosis.observing import would_show
 from labkit.diagnosis.phrases import numbered, place_text, seen_text, state_text
 from labkit.measuring.meter import FUNCTIONS, Reading, read
-from labkit.questions.fields import Field, Lead, OneOf, Several, named, positions_of, same
-from labkit.questions.verdict import USERS, Verdict, wrong
+from labkit.questions.fields import Field, Lead, OneOf, Several, named, same
+from labkit.questions.verdict import Verdict, wrong
 from labkit.solving.solver import solve
 from labkit.text.messages import CircuitError
 
@@ -50,7 +50,7 @@ class Separate:
             Lead(self.circuit, "Red lead"), Lead(self.circuit, "Black lead", NEGATIVE),
             OneOf(same(tuple(FUNCTIONS)), "Meter", "function", "volts", brief=True),
             *(
-                OneOf(same(positions_of(parts[id])), named(parts[id]), id, position, brief=True)
+                OneOf(same(parts[id].settings()), named(parts[id]), id, position, brief=True)
                 for id, position in self.circuit.positions.items()
                 if not parts[id].hidden
             ),
@@ -101,9 +101,9 @@ class Separate:
             return "volts without load"
         ends = {self.circuit.node_of[self.circuit.point(p)] for p in (red, black)}
         across = any(
-            {self.circuit.node_of[f"{part.id}:{t}"] for t in part.terminals[:2]} == ends
+            {self.circuit.node_of.get(f"{part.id}:{t}") for t in way} == ends
             for part in self.circuit.parts.values()
-            if part.kind in USERS
+            for way in part.uses()
         )
         if across and _apart(*self._readings(red, NEGATIVE, function, positions)):
             return "across hides the side"

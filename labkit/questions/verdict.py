@@ -20,9 +20,6 @@ Published tables of a battery's rest voltage differ by 0.1 V, wires by a few per
 in the head need not be nearer than the boat.
 """
 
-USERS = ("motor", "lamp", "electronics", "heater")
-"""Kinds of part that current is led to."""
-
 
 @dataclass(frozen=True)
 class Verdict:

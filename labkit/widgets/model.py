@@ -14,7 +14,7 @@ from labkit.circuits.circuit import Circuit, visible_parts
 from labkit.drawing import Drawing
 from labkit.measuring.meter import FUNCTIONS, Reading
 from labkit.parts import Part
-from labkit.questions.fields import Option, positions_of
+from labkit.questions.fields import Option
 from labkit.text.messages import CircuitError
 from labkit.widgets.offers import Act, Offer, offers, operating
 from labkit.widgets.places import (
@@ -174,7 +174,7 @@ class BenchModel:
         """Parts moved by hand: the part, its positions, where it is."""
         seen = self.seen
         return [
-            (part, positions_of(part), seen.positions[part.id])
+            (part, part.settings(), seen.positions[part.id])
             for part in self.parts
             if part.id in seen.positions
         ]

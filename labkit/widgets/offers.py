@@ -10,9 +10,8 @@ from labkit.aboard.acts import ACTS
 from labkit.aboard.bench import Bench
 from labkit.aboard.handling import isolates
 from labkit.circuits.circuit import Circuit, visible_parts
-from labkit.measuring.senses import LOADS
 from labkit.parts import Part, Trait
-from labkit.questions.fields import Option, named, positions_of
+from labkit.questions.fields import Option, named
 from labkit.widgets.places import Place, terminals
 
 Act = tuple[str, dict[str, str]]
@@ -65,11 +64,11 @@ def _choices(bench: Bench, seen: Circuit, places: list[Place]) -> dict[Sort, tup
     """What there is of each sort of thing that an act may need."""
     parts = visible_parts(seen, bench.traced)
     ends = [t for t in terminals(seen, bench.traced) if t not in seen.parted]
-    fuses = [part for part in parts if part.kind in ("fuse", "breaker")]
+    fuses = [part for part in parts if Trait.PROTECTION in part.traits]
     pulled = [part for part in fuses if part.id in bench.pulled]
     return {
         "part": _parts(parts),
-        "load": _parts(part for part in parts if part.kind in LOADS),
+        "load": _parts(part for part in parts if part.seen),
         "protection": _parts(part for part in fuses if part not in pulled),
         "gap": _parts(pulled or fuses),
         "terminal": _same(ends),
@@ -88,11 +87,11 @@ def operating(bench: Bench, seen: Circuit, id: str) -> Act:
     if id in [bridge.id for bridge in seen.bridges]:
         return "lift", {"what": id}
     part = seen.part(id)
-    if part.kind in ("fuse", "breaker"):
+    if Trait.PROTECTION in part.traits:
         return ("fit" if id in bench.pulled else "pull"), {"id": id}
-    if part.kind in LOADS:
+    if part.seen:
         return "look", {"id": id}
-    words = positions_of(part)
+    words = part.settings()
     there = words.index(seen.positions[id]) if id in seen.positions else -1
     return "switch", {"id": id, "to": words[(there + 1) % len(words)] if words else ""}
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from labkit.measuring.meter import FUNCTIONS
+from labkit.parts import Trait
 from labkit.widgets.model import BenchModel
 from labkit.widgets.places import Place
 from labkit.widgets.still import bare, leads
@@ -53,7 +54,7 @@ def operating_words(model: BenchModel, id: str) -> str:
         return f"{name}: look and listen"
     if action == "switch":
         return f"{name}, is {model.seen.positions.get(id, '')}: move to {args['to']}"
-    if part.kind == "breaker":
+    if Trait.CARTRIDGE not in part.traits:
         return f"{name}: {'reset' if action == 'fit' else 'switch off and look at'} it"
     return f"{name}: {'fit it again' if action == 'fit' else 'pull it and look'}"
 

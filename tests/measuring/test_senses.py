@@ -1,6 +1,7 @@
 import pytest
 
-from labkit.measuring.senses import brightness, sensed
+from labkit.measuring.senses import sensed
+from labkit.parts import Now
 from labkit.solving.solver import solve
 from tests.boats import lamp, pump, relay, shipped
 
@@ -33,7 +34,8 @@ def test_a_lamp_dims_long_before_its_voltage_is_low():
     boat = lamp().with_fault("X1 resistance 0.7 ohm")
     point = solve(boat)
     volts = point.volt("E1:1", "E1:2")
-    assert abs(brightness(boat, point, "E1") - (volts / 12.0) ** 3.4) < 1e-9
+    _, light = boat.parts["E1"].sign(Now(12.0, point.amps["E1"], volts))
+    assert abs(light - (volts / 12.0) ** 3.4) < 1e-9
     assert sensed(boat, point)["E1"] in ("is dim", "is bright")
     assert does(lamp().with_fault("X1 resistance 4 ohm"), "E1") == "is dim"
     assert does(lamp().with_fault("X1 open"), "E1") == "is dark"
