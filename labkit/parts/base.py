@@ -267,6 +267,10 @@ class Part(InDoubt):
         """The ways in which current is used up: of a load its first, of others none."""
         return self.ways()[:1] if Trait.LOAD in self.traits else ()
 
+    def roles(self, way: tuple[str, str]) -> tuple[str, ...]:
+        """Roles of the branches that carry the current of one of several ways."""
+        return ("-".join(way),)
+
     # -- positions ------------------------------------------------------------------------------
 
     def start_position(self) -> str:

@@ -38,6 +38,7 @@ class Floats:
     absolute: Callable[[float], float] = abs
     maximum: Callable[..., float] = max
     minimum: Callable[..., float] = min
+    any: Callable[..., bool] = bool
 
     @staticmethod
     def where(condition: bool, yes: float, no: float) -> float:

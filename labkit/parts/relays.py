@@ -62,6 +62,9 @@ class Relay(Part):
     def sign(self, now: Now) -> tuple[Value, Value]:
         return 0, now.xp.where(now.state == "pulled in", 1.0, 0.0)
 
+    def roles(self, way: tuple[str, str]) -> tuple[str, ...]:
+        return (dict(zip(self.ways(), ("coil", "rest", "make"), strict=True))[way],)
+
     def thresholds(self, system: float) -> tuple[float, float]:
         """Pull-in and drop-out voltage; 60 % and 15 % of the system's (common practice). [V]"""
         pull_in = self.pull_in if self.pull_in is not None else 0.6 * system

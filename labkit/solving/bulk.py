@@ -6,23 +6,20 @@ fraction of the time; the formulas, the elimination and the rules of settling ar
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from functools import reduce
 
 import numpy as np
 import numpy.typing as npt
 
 from labkit.circuits.circuit import Circuit
-from labkit.parts import CurrentLimit, Part, Trip
-from labkit.parts.laws import Limited, Linear, Value
-from labkit.parts.rotor import Motor
+from labkit.parts import Trait, Trip
+from labkit.parts.laws import Value
 from labkit.solving.elimination import REFERENCE
-from labkit.solving.network import Network
 from labkit.solving.network_many import flatten_many, positions_of
-from labkit.solving.newton_many import Columns, Rows, Solutions
+from labkit.solving.newton_many import Columns, Rows
+from labkit.solving.readout import currents, flows, speed, which_state
 from labkit.solving.settling_many import Flags, Settled, settle_many
-from labkit.solving.solver import IDEAL, roles
 
 CHUNK = 5000
 """Circuits solved together; more would not fit a processor's cache, fewer pay the overhead."""
@@ -164,11 +161,12 @@ def _read(circuits: Sequence[Circuit], settled: Settled) -> _Points:
     ]
     amps: dict[str, Rows] = {}
     speeds = {}
-    flows = _flows(net, solution)
+    flowing = flows(net, solution.amps, np)
     for id, part in base.parts.items():
-        _add_amps(amps, part, flows.get(id, {}), np.zeros(size))
-        if part.kind == "motor":
-            speeds[id] = _speed(net, solution, id)
+        amps.update(currents(part, flowing.get(id, {}), np.zeros(size)))
+        if Trait.TURNS in part.traits:
+            with np.errstate(invalid="ignore"):
+                speeds[id] = speed(net, solution.inner, id, np, np.zeros(size))
     opened: dict[str, Flags] = {}
     for settler, state in zip(net.settlers, settled.states, strict=True):
         if isinstance(settler.device, Trip):
@@ -184,68 +182,6 @@ def _read(circuits: Sequence[Circuit], settled: Settled) -> _Points:
     )
 
 
-def _flows(net: Network, solution: Solutions) -> dict[str, dict[str, Rows]]:
-    """Currents of every part's branches, by part and role; what leaks away is not among them."""
-    found: dict[str, dict[str, Rows]] = {}
-    for n, wire in enumerate(net.wires):
-        if not wire.role.startswith("leak"):
-            found.setdefault(wire.owner, {})[wire.role] = _from_node(net, solution, n)
-    return found
-
-
-def _add_amps(amps: dict[str, Rows], part: Part, flows: Mapping[str, Rows], nothing: Rows) -> None:
-    ways = {
-        f"{a}-{b}": _sum((flows[r] for r in roles(part, f"{a}-{b}") if r in flows), nothing)
-        for a, b in part.ways()
-    }
-    if len(ways) == 1:
-        total = _sum((-i if role == "reversed" else i for role, i in flows.items()), nothing)
-    else:
-        amps.update({f"{part.id} {way}": i for way, i in ways.items()})
-        coil = part.kind == "relay"
-        total = flows.get("coil", nothing) if coil else _sum(ways.values(), nothing)
-    amps[part.id] = total
-
-
-def _sum(rows: Iterable[Rows], nothing: Rows) -> Rows:
-    rows = list(rows)
-    return reduce(np.add, rows) if rows else nothing
-
-
-def _from_node(net: Network, solution: Solutions, n: int) -> Rows:
-    """Current of a branch; of a source without resistance what the rest of its node passes on."""
-    wire, found = net.wires[n], solution.amps(n)
-    ideal = _ideal(net, n)
-    if not ideal.any():
-        return found
-    for node, sign in ((wire.second, 1.0), (wire.first, -1.0)):
-        total, known = np.zeros_like(found), ideal
-        for m, other in enumerate(net.wires):
-            if m != n and other.first != other.second and node in (other.first, other.second):
-                known = known & ~_ideal(net, m)
-                total = total + solution.amps(m) * (1.0 if other.first == node else -1.0)
-        found = np.where(known, sign * total, found)
-    return np.asarray(found)
-
-
-def _ideal(net: Network, n: int) -> Flags:
-    law = net.wires[n].law
-    return np.asarray(isinstance(law, Linear | Limited) and law.conductance > IDEAL)
-
-
-def _speed(net: Network, solution: Solutions, id: str) -> Rows:
-    total = np.zeros_like(solution.volts[0])
-    for role in ("main", "reversed"):
-        n = net.index.get((id, role))
-        if n is not None:
-            law = net.wires[n].law
-            assert isinstance(law, Motor)
-            with np.errstate(invalid="ignore"):
-                speed = law.speed(solution.inner[n], np)
-            total = total + np.where(np.asarray(law.present) > 0, speed, 0.0)
-    return np.asarray(total)
-
-
 def _words(circuits: Sequence[Circuit], settled: Settled) -> dict[str, Words]:
     """States in words, as of a single operating point."""
     net, size, base = settled.net, len(circuits), circuits[0]
@@ -254,7 +190,6 @@ def _words(circuits: Sequence[Circuit], settled: Settled) -> dict[str, Words]:
     for settler, state in zip(net.settlers, settled.states, strict=True):
         there[settler.owner] |= np.asarray(settler.active) > 0
         on[settler.owner] |= state
-    limited = {s.owner for s in net.settlers if isinstance(s.device, CurrentLimit)}
     nowhere = np.zeros(size, bool)
     settings, setting = positions_of(circuits)
     found = {}
@@ -262,24 +197,11 @@ def _words(circuits: Sequence[Circuit], settled: Settled) -> dict[str, Words]:
     which: npt.NDArray[np.generic]
     for id, part in base.parts.items():
         has, acts = there.get(id, nowhere), on.get(id, nowhere)
-        if part.kind in ("fuse", "breaker"):
-            words, which = ["open", "intact"], has & ~acts
-        elif part.kind == "relay":
-            words, which = ["at rest", "pulled in"], acts | ~has & _conducts(net, id, "make")
-        elif part.kind == "electronics":
-            words, which = ["off", "on"], has & ~acts
-        elif id in limited:
-            words, which = ["", "constant voltage", "limiting"], np.where(has, 1 + acts, 0)
+        if any(part.states):
+            words, which = list(part.states), which_state(has, acts, np)
         elif id in base.positions:
             words, which = [positions[id] for positions in settings], setting
         else:
             continue
         found[id] = np.array(words)[np.asarray(which, dtype=np.intp)]
     return found
-
-
-def _conducts(net: Network, id: str, role: str) -> Flags:
-    n = net.index.get((id, role))
-    law = net.wires[n].law if n is not None else Linear()
-    assert isinstance(law, Linear)
-    return np.asarray(law.conductance > 0)

@@ -8,15 +8,13 @@ from functools import lru_cache
 from typing import Any
 
 from labkit.circuits.circuit import Circuit
-from labkit.parts import TRIP_RATIO, CurrentLimit, Part, Trip
-from labkit.parts.laws import Floats, Law, Limited, Linear
-from labkit.parts.rotor import Motor
+from labkit.parts import TRIP_RATIO, Trait, Trip
+from labkit.parts.laws import Floats, Law
 from labkit.solving.elimination import REFERENCE
 from labkit.solving.network import Network, Settler, Wire, flatten
 from labkit.solving.newton import Solution
+from labkit.solving.readout import currents, flows, speed, which_state
 from labkit.solving.settling import settle
-
-IDEAL = 1e7  # above this conductance a source's current is taken from its node [S]
 
 
 @dataclass(frozen=True, repr=False)
@@ -224,18 +222,11 @@ def _read(
     floats = {label for label in set(circuit.node_of.values()) if tied[net.node_of[label]] == 0}
     amps: dict[str, float | None] = {}
     speeds: dict[str, float | None] = {}
-    all_flows = _flows(net, solution)
+    flowing = flows(net, solution.amps.__getitem__, Floats)
     for id, part in circuit.parts.items():
-        flows = all_flows.get(id, {})
-        ways = {f"{a}-{b}": sum(flows.get(role, 0.0) for role in roles(part, f"{a}-{b}"))
-                for a, b in part.ways()}  # fmt: skip
-        if len(ways) == 1:
-            amps[id] = sum(-i if r == "reversed" else i for r, i in flows.items())
-        else:
-            amps.update({f"{id} {way}": i for way, i in ways.items()})
-            amps[id] = flows.get("coil", 0.0) if part.kind == "relay" else sum(ways.values())
-        if part.kind == "motor":
-            speeds[id] = _speed(net, solution, id)
+        amps.update(currents(part, flowing.get(id, {}), 0.0))
+        if Trait.TURNS in part.traits:
+            speeds[id] = float(speed(net, solution.inner, id, Floats, 0.0))
     return OperatingPoint(
         circuit,
         {
@@ -260,65 +251,16 @@ def _watts(circuit: Circuit, net: Network, solution: Solution) -> dict[str, floa
     return found
 
 
-def roles(part: Part, way: str) -> Sequence[str]:
-    """Branches of a part of several ways that carry the current of one; a short is in the last."""
-    role = {"86-85": "coil", "30-87": "make", "30-87a": "rest"}.get(way, way)
-    return (role, "short") if way == "-".join(part.ways()[-1]) else (role,)
-
-
-def _flows(net: Network, solution: Solution) -> dict[str, dict[str, float]]:
-    """Currents of every part's branches, by part and role; what leaks away is not among them."""
-    found: dict[str, dict[str, float]] = {}
-    for n, wire in enumerate(net.wires):
-        if not wire.role.startswith("leak"):
-            ideal = isinstance(wire.law, Linear | Limited) and wire.law.conductance > IDEAL
-            amps = _from_node(net, solution, n) if ideal else solution.amps[n]
-            found.setdefault(wire.owner, {})[wire.role] = amps
-    return found
-
-
-def _from_node(net: Network, solution: Solution, ideal: int) -> float:
-    """Current of a source without resistance: what the rest of its node passes on."""
-    wire = net.wires[ideal]
-    for node, sign in ((wire.first, -1.0), (wire.second, 1.0)):
-        total = 0.0
-        for n, other in enumerate(net.wires):
-            if n == ideal or other.first == other.second or node not in (other.first, other.second):
-                continue
-            if isinstance(other.law, Linear | Limited) and other.law.conductance > IDEAL:
-                break
-            total += solution.amps[n] * (1.0 if other.first == node else -1.0)
-        else:
-            return sign * total
-    return float(solution.amps[ideal])
-
-
-def _speed(net: Network, solution: Solution, id: str) -> float:
-    for role in ("main", "reversed"):
-        n = net.index.get((id, role))
-        if n is not None:
-            law = net.wires[n].law
-            assert isinstance(law, Motor)
-            return float(law.speed(solution.inner[n], Floats))
-    return 0.0
-
-
 def _states(circuit: Circuit, net: Network, states: Mapping[int, float]) -> dict[str, str]:
     devices = {s.owner: (s.device, bool(states[n])) for n, s in enumerate(net.settlers)}
     found = {}
     for id, part in circuit.parts.items():
-        device, on = devices.get(id, (None, False))
-        if part.kind in ("fuse", "breaker"):
-            found[id] = "intact" if device is not None and not on else "open"
-        elif part.kind == "relay":
-            stuck = device is None and (id, "make") in net.index
-            found[id] = "pulled in" if on or stuck else "at rest"
-        elif part.kind == "electronics":
-            found[id] = "on" if device is not None and not on else "off"
-        elif isinstance(device, CurrentLimit):
-            found[id] = "limiting" if on else "constant voltage"
-        elif id in circuit.positions:
-            found[id] = circuit.positions[id]
+        word = circuit.positions.get(id, "")
+        if any(part.states):
+            device, on = devices.get(id, (None, False))
+            word = part.states[which_state(device is not None, on, Floats)]
+        if word:
+            found[id] = word
     return found
 
 
