@@ -80,7 +80,7 @@ def test_a_terminal_apart_and_a_jumper_are_part_of_the_state():
         ("X1:1 DC- W1:1 volts 3 V", "found 3 leads"),
         ("M1 look is dim", "nothing is seen as 'is dim'"),
         ("W1 look is dim", "W1 shows nothing there"),
-        ("F2 pull blown", "there are 'set', 'tripped', 'missing'"),
+        ("F2 pull blown", "there are 'set', 'switched off', 'tripped'"),
         ("M1 look races jumper=X1:1", 'write the two points bridged, "jumper=X1:1/X1:2"'),
     ],
 )
