@@ -10,7 +10,7 @@ side as far as the next fuse or breaker, and through the loads it meets back to 
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from heapq import heappop, heappush
 from math import inf
@@ -104,6 +104,12 @@ class Wiring:
                 part = circuit.parts[step.part]
                 self._steps.setdefault(a, []).append(_Step(part, step.enter, step.leave, b))
                 self._steps.setdefault(b, []).append(_Step(part, step.leave, step.enter, a))
+        self._passable = {
+            node: [s for s in steps if s.carries or Trait.PROTECTION in s.part.traits]
+            for node, steps in self._steps.items()
+        }
+        """Steps that a current of any size takes: whatever carries, and whole fuses."""
+        self._fed: dict[str, tuple[Zone, ...]] = {}
 
     @property
     def sources(self) -> list[str]:
@@ -127,13 +133,16 @@ class Wiring:
 
         Two zones where it is fed from both sides, none where no source reaches it.
         """
+        if id in self._fed:
+            return self._fed[id]
         first, second = (f"{id}:{t}" for t in self.circuit.parts[id].terminals[:2])
         feeders = {end: self._feeders(self._at[end], id) for end in (first, second)}
-        return tuple(
+        self._fed[id] = tuple(
             self._walk(away, id, feeders[near])
             for near, away in ((first, second), (second, first))
             if feeders[near]
         )
+        return self._fed[id]
 
     def ways_to(self, start: str, load: str) -> frozenset[str]:
         """Cables on any way from a terminal to a load, through whatever carries current."""
@@ -157,7 +166,7 @@ class Wiring:
                 return tuple(self._back(came, here))
             if here == NEGATIVE and back:
                 continue
-            for step in self._passable(here):
+            for step in self._passable[here]:
                 order += 1
                 farther = ohms + step.part.own_resistance
                 heappush(waiting, (farther, order, step.there, here, step.part))
@@ -212,14 +221,10 @@ class Wiring:
                 if here in seen or here == NEGATIVE:
                     continue
                 seen.add(here)
-                waiting += [s.there for s in self._passable(here) if s.part.id != without]
+                waiting += [s.there for s in self._passable[here] if s.part.id != without]
             if node in seen:
                 found.append(id)
         return tuple(found)
-
-    def _passable(self, here: str) -> Iterator[_Step]:
-        """Steps that a current of any size takes: whatever carries, and whole fuses."""
-        return (s for s in self._steps[here] if s.carries or Trait.PROTECTION in s.part.traits)
 
     def _returns(self, starts: set[str], supply: Collection[str]) -> tuple[str, ...]:
         """Cables between loads and DC-; wires that end at another load carry none of it."""
@@ -238,7 +243,7 @@ class Wiring:
             here = waiting.pop()
             if here in met or here in barred:
                 continue
-            met[here] = [] if here in goals else list(self._passable(here))
+            met[here] = [] if here in goals else list(self._passable[here])
             waiting += [step.there for step in met[here]]
         ends = {node: {s.part.id for s in steps if s.there in met} for node, steps in met.items()}
         for goal in goals:
