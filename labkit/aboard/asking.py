@@ -14,10 +14,10 @@ from labkit.solving.solver import solve
 from labkit.text.messages import CircuitError, did_you_mean
 
 DEAD = 0.5
-"""Less than this against the negative counts as dead. [V] Chosen."""
+"""Less than this against the negative counts as dead. [V] Our choice."""
 
 KNOWN = 0.7
-"""A source that shows less than this share of the boat's voltage proves no meter. Chosen."""
+"""A source that shows less than this share of the boat's voltage proves no meter. Our choice."""
 
 
 def _read(scene: Scene, red: str, black: str, function: str) -> Outcome:

@@ -9,7 +9,8 @@ from functools import cached_property
 from labkit.desk import path
 from labkit.desk.findings import Findings, findings, settled, shows
 from labkit.desk.wrong_answers import wrong_answers
-from labkit.exercises.exercise import Dealt, Exercise, Proven, prove
+from labkit.exercises.exercise import Dealt, Exercise
+from labkit.exercises.proving import Proven, prove
 
 
 @dataclass(frozen=True)

@@ -16,7 +16,8 @@ from labkit.circuits.circuit import Circuit
 from labkit.circuits.circuit_file import circuit_from, load_circuit
 from labkit.circuits.paths import path_through
 from labkit.exercises.checking import check_circuit, check_exercise
-from labkit.exercises.exercise import Exercise, Proof, prove
+from labkit.exercises.exercise import Exercise
+from labkit.exercises.proving import Proof, prove
 from labkit.measuring.senses import sensed
 from labkit.solving.solver import solve
 from labkit.text.files import refuse_existing, write

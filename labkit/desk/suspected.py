@@ -7,7 +7,8 @@ from dataclasses import replace
 from itertools import product
 
 from labkit.diagnosis.faults import Candidate
-from labkit.exercises.exercise import Dealt, Exercise, expected, judge
+from labkit.exercises.exercise import Dealt, Exercise
+from labkit.exercises.proving import expected, judge
 from labkit.exercises.suspects import about
 from labkit.parts import Fault
 from labkit.text.messages import NoConvergenceError

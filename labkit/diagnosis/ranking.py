@@ -40,7 +40,7 @@ UNSAFE = 0.01
 
 RISKED = 0.10
 """An act that would do harm with more than this chance is not advised: a fuse is not fitted to see
-whether it blows. Chosen."""
+whether it blows. Our choice."""
 
 LEAST_BITS = 0.005
 """Less than this is not worth a measurement."""

@@ -10,8 +10,9 @@ from labkit.circuits.circuit import Circuit
 from labkit.circuits.in_doubt import in_doubt
 from labkit.exercises.dealing import is_hand, read_hand
 from labkit.exercises.difficulty import difficulty
-from labkit.exercises.exercise import Dealt, Exercise, load, prove
+from labkit.exercises.exercise import Dealt, Exercise, load
 from labkit.exercises.isolation import not_isolated
+from labkit.exercises.proving import prove
 from labkit.measuring.senses import sensed
 from labkit.solving.solver import solve
 from labkit.survey.survey import survey

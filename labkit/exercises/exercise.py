@@ -15,12 +15,12 @@ from pydantic import BaseModel, ConfigDict, Field, ValidationError, field_valida
 from labkit.circuits.circuit import Circuit
 from labkit.circuits.circuit_file import load_circuit
 from labkit.diagnosis.faults import Candidate, family
+from labkit.exercises.proving import Proof, ProofKeys, proof_problems
+from labkit.exercises.proving import prove as prove  # where notebooks look for it
 from labkit.exercises.severity import drawn, ends, middle
 from labkit.exercises.suspects import USUAL, Suspects
-from labkit.measuring.senses import sensed
-from labkit.parts import Fault, Trait
-from labkit.parts.base import Fraction, Seconds
-from labkit.solving.solver import OperatingPoint, solve
+from labkit.parts import Fault
+from labkit.parts.base import Seconds
 from labkit.text.messages import CircuitError
 from labkit.text.quantities import shorten
 from labkit.text.toml_file import read_toml
@@ -28,16 +28,6 @@ from labkit.text.wording import sentences
 
 MOST_VARIANTS = 200
 """Of one exercise: each is tried before it is dealt. Our choice."""
-
-
-class ProofKeys(BaseModel):
-    """What may stand in the table `[proof]`."""
-
-    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
-    load: str
-    positions: dict[str, str] = Field(default_factory=dict)
-    drop: Fraction = 0.1
-    idle: dict[str, str] | None = None
 
 
 class ExerciseKeys(BaseModel):
@@ -67,28 +57,6 @@ class ExerciseKeys(BaseModel):
                 'it, such as "circuits/washdown.toml"'
             )
         return path
-
-
-@dataclass(frozen=True)
-class Proof:
-    """When a repair counts as proven.
-
-    Attributes
-    ----------
-    load : str
-        The part that must do what it does in the healthy circuit.
-    positions : mapping of str to str
-        With the switches so, and every part along the way shaken meanwhile.
-    drop : float
-        Share of system voltage that may be lost from source to load, both sides together.
-    idle : mapping of str to str or None
-        Positions in which the load must also do what it does in the healthy circuit, if any.
-    """
-
-    load: str
-    positions: Mapping[str, str]
-    drop: float
-    idle: Mapping[str, str] | None = None
 
 
 @dataclass(frozen=True)
@@ -259,6 +227,8 @@ def exercise_from(
         tried("faults", lambda one=one: circuit.with_fault(one))
     dealt = [tried("faults", lambda faults=f: circuit.with_fault(*faults)) for f in worded]
     names = [family(fault) for faulty in dealt if faulty for fault in faulty.faults]
+    where = f"{circuit.file}: "
+    problems += [t.replace(where, "") for t in proof_problems(circuit, keys.proof)]
     problems += [f"suspects.{text}" for text in keys.suspects.problems(circuit, names)]
     causes = (keys.cause,) * len(variants) if isinstance(keys.cause, str) else tuple(keys.cause)
     if len(causes) != len(variants):
@@ -283,84 +253,3 @@ def _beside(path: str | Path, circuit: str) -> Path:
              "put the circuit itself there"]
         )  # fmt: skip
     return file
-
-
-@dataclass(frozen=True)
-class Proven:
-    """The verdict on a repair, in numbers."""
-
-    ok: bool
-    text: str
-    drop: float
-
-
-def prove(circuit: Circuit, proof: Proof, healthy: Circuit) -> Proven:
-    """Run the load, shake what leads to it, and see how much voltage is lost there and back.
-
-    Parameters
-    ----------
-    circuit : Circuit
-        As it is now.
-    proof : Proof
-    healthy : Circuit
-        The same with nothing wrong, for what the load should do.
-
-    Returns
-    -------
-    Proven
-        `drop` is the voltage lost as a share of system voltage.
-    """
-    return judge(circuit, proof, expected(healthy, proof))
-
-
-def expected(healthy: Circuit, proof: Proof) -> tuple[str, str]:
-    """Say what the load does on the healthy boat: with the switches as proven, and back again."""
-    does = _does(healthy.with_position(**proof.positions), proof.load)
-    return does, _does(healthy.with_position(**(proof.idle or {})), proof.load)
-
-
-def judge(circuit: Circuit, proof: Proof, should: tuple[str, str]) -> Proven:
-    """Prove a repair where it is known already what the load should do, as `expected` says."""
-    now = circuit.with_position(**proof.positions).with_disturbed(*circuit.parts)
-    point, load = solve(now), proof.load
-    before, after = (_across(now, point, id) for id in (_source(now, point, load), load))
-    amps = point.amps[load]
-    if amps is None or before is None or after is None or abs(amps) < 1e-4:
-        return Proven(
-            False, f"{load} draws no steady current: nothing is proven without load.", 1.0
-        )
-    lost = abs(before) - abs(after)
-    share = lost / circuit.system
-    found = [
-        f"{abs(before):.2f} V at the source, {abs(after):.2f} V at {load}, {abs(amps):.1f} A "
-        f"flowing: {lost:.2f} V lost, {100 * share:.1f} % of {circuit.system:g} V, "
-        f"{'within' if share <= proof.drop else 'more than'} {100 * proof.drop:g} %."
-    ]
-    wrong = []
-    does = sensed(now, point).get(load, "")
-    if does != should[0]:
-        wrong.append(f"Not proven: {load} {does}; sound, it {should[0]}.")
-    if proof.idle is not None:
-        does = _does(circuit.with_position(**proof.idle), load)
-        if does != should[1]:
-            wrong.append(
-                f"Not proven: with the switches back, {load} {does}; sound, it {should[1]}."
-            )
-    if circuit.bridges or circuit.parted:
-        wrong.append("Not proven: a jumper, a lamp or an open connection is still there.")
-    return Proven(share <= proof.drop and not wrong, " ".join(found + wrong), share)
-
-
-def _does(circuit: Circuit, load: str) -> str:
-    return sensed(circuit, solve(circuit)).get(load, "")
-
-
-def _source(circuit: Circuit, point: OperatingPoint, load: str) -> str:
-    parts = circuit.parts.values()
-    sources = [p.id for p in parts if Trait.SOURCE in p.traits and p.id != load]
-    return max(sources, key=lambda id: point.amps[id] or 0.0)
-
-
-def _across(circuit: Circuit, point: OperatingPoint, id: str) -> float | None:
-    first, second = circuit.parts[id].terminals[:2]
-    return point.volt(f"{id}:{first}", f"{id}:{second}")

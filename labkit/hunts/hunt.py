@@ -9,7 +9,8 @@ from labkit.aboard.acts import ACTS
 from labkit.aboard.bench import Bench
 from labkit.aboard.habits import MadeSafe, made_safe
 from labkit.diagnosis.logbook import asked, evidence_of
-from labkit.exercises.exercise import Dealt, Exercise, Proven, prove
+from labkit.exercises.exercise import Dealt, Exercise
+from labkit.exercises.proving import Proven, prove
 from labkit.questions import NameFault, Verdict
 
 

@@ -8,7 +8,8 @@ from typing import Any
 
 from labkit.aboard.bench import Bench, Entry
 from labkit.circuits.circuit import Circuit
-from labkit.exercises.exercise import Exercise, Proven
+from labkit.exercises.exercise import Exercise
+from labkit.exercises.proving import Proven
 from labkit.hunts.hunt import Hunt
 from labkit.questions import Verdict
 from labkit.record import Attempt, Record, begin, resume, unfinished, user

@@ -8,7 +8,8 @@ from dataclasses import dataclass, field, replace
 from labkit.aboard.bench import Bench
 from labkit.aboard.safety.heat import hot_wires
 from labkit.circuits.circuit import Circuit
-from labkit.exercises.exercise import Dealt, Exercise, Proven, prove
+from labkit.exercises.exercise import Dealt, Exercise
+from labkit.exercises.proving import Proven, prove
 from labkit.measuring.meter import Hazard
 from labkit.parts import Trait
 from labkit.questions.fields import Field, OneOf, same

@@ -9,7 +9,8 @@ from pathlib import Path
 
 from labkit.circuits.circuit import Circuit
 from labkit.circuits.circuit_file import load_circuit
-from labkit.exercises.exercise import load_exercise, prove
+from labkit.exercises.exercise import load_exercise
+from labkit.exercises.proving import prove
 from labkit.parts import Cable
 from labkit.parts.conductors import ampacity_of_area, awg_area
 from labkit.parts.protection import Breaker, Fuse

@@ -21,16 +21,16 @@ ARC = 1.0
 
 SWITCH_ARC = 100.0
 """A switch opened with more than this burns: battery switches are rated to carry a starter's
-current, not to break it. [A] Chosen, after common practice."""
+current, not to break it. [A] Our choice, after common practice."""
 
 LIVE_VOLTS = 0.5
-"""A place with more than this against the negative is not dead. [V] Chosen."""
+"""A place with more than this against the negative is not dead. [V] Our choice."""
 
 LIVE_AMPS = 0.05
-"""A current that counts: more than a radio's memory draws, less than any lamp. [A] Chosen."""
+"""A current that counts: more than a radio's memory draws, less than any lamp. [A] Our choice."""
 
 CHARGING = 0.5
-"""A battery that takes more than this is being charged. [A] Chosen."""
+"""A battery that takes more than this is being charged. [A] Our choice."""
 
 
 # -- work ---------------------------------------------------------------------------------------

@@ -1,0 +1,78 @@
+"""Proofs fit the complaint: charge, direction, rest, each piece while cranking."""
+
+from __future__ import annotations
+
+import pytest
+
+from labkit.exercises.exercise import load_exercise
+from labkit.exercises.proving import PIECES, Proof, prove
+from labkit.text.messages import CircuitError
+from tests.boats import EXERCISES, shipped
+
+CHARGING = {"S2": "on", "S1": "off", "S3": "off"}
+
+
+def text_of(boat, fault="", **keys):
+    faulty = boat.with_fault(fault) if fault else boat
+    proven = prove(faulty, Proof(**keys), boat)
+    return proven.ok, proven.text
+
+
+def test_charging_is_proved_by_volts_at_the_posts():
+    boat = shipped("two-batteries")
+    asked = {"load": "R1", "positions": CHARGING, "drop": 0.5, "at_least": {"G2": 12.5}}
+    assert text_of(boat, **asked)[0]
+    ok, text = text_of(boat, "F4 blown", **asked | {"at_least": {"G2": 12.74}})
+    assert not ok
+    assert "across G2, at least 12.74 V asked" in text
+    ok, text = text_of(boat, **asked | {"at_least": {}, "at_most": {"G2": 10.0}})
+    assert not ok
+    assert "at most 10 V asked" in text
+
+
+def test_charging_is_proved_by_the_way_the_current_goes():
+    boat = shipped("two-batteries")
+    asked = {"load": "R1", "positions": CHARGING, "drop": 0.5, "into": ("G1",)}
+    ok, text = text_of(boat, **asked)
+    assert ok
+    assert "flow into G1" in text
+    ok, text = text_of(boat, "F3 blown", **asked)
+    assert not ok
+    assert "out of G1" in text
+
+
+def test_a_drain_is_proved_gone_by_the_current_at_rest():
+    exercise = load_exercise(EXERCISES / "flat-by-friday.toml")
+    before = prove(exercise.variant(0).circuit, exercise.proof, exercise.circuit)
+    assert "At rest 500 mA flow through G1, at most 50 mA asked" in before.text
+    after = prove(exercise.circuit, exercise.proof, exercise.circuit)
+    assert after.ok
+    assert "At rest 10 mA" in after.text
+
+
+def test_a_joint_that_the_whole_allows_does_not_pass_piece_by_piece():
+    exercise = load_exercise(EXERCISES / "slow-cranking.toml")
+    sound, proof = exercise.circuit, exercise.proof
+    assert prove(sound, proof, sound).ok
+    # 2 milliohm at 170 A: a third of a volt, hidden in 6.5 % of twelve
+    bad = prove(sound.with_fault("X2 resistance 2 mohm"), proof, sound)
+    assert not bad.ok
+    assert "lost in X2, 50 mV at most" in bad.text
+
+
+def test_pieces_are_judged_as_published():
+    # NAVEDTRA 14050, fig. 4-25, 12 V system: each cable 0.2 V, each switch 0.1 V, connector 0.0 V.
+    assert (PIECES["cable"], PIECES["switch"]) == (0.2, 0.1)
+    assert round(PIECES["connector"], 1) in (0.0, 0.1)
+
+
+def test_what_a_proof_names_must_be_there(tmp_path):
+    text = (EXERCISES / "slow-cranking.toml").read_text(encoding="utf-8")
+    (tmp_path / "circuits").mkdir()
+    boat = "circuits/engine-start.toml"
+    (tmp_path / boat).write_text((EXERCISES / boat).read_text(encoding="utf-8"), encoding="utf-8")
+    (tmp_path / "x.toml").write_text(text + 'into = ["X2"]\nat_least = { G9 = "13 V" }\n')
+    with pytest.raises(CircuitError) as refusal:
+        load_exercise(tmp_path / "x.toml")
+    assert "proof.into: X2 is a joint; name a battery that is charged" in str(refusal.value)
+    assert "proof.at_least: no part 'G9'" in str(refusal.value)
