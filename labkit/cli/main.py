@@ -11,6 +11,7 @@ from typing import Annotated, Literal
 
 import typer
 
+from labkit.cli import boat as cli_boat
 from labkit.cli import clock as cli_clock
 from labkit.cli import desk as cli_desk
 from labkit.cli import survey as cli_survey
@@ -229,10 +230,10 @@ def rank(
     Example: labkit rank exercises/slow-washdown.toml --seen "M1 look barely turns S2=on" --plan
     """
     from labkit.circuits.circuit import Circuit
-    from labkit.diagnosis.evidence import parse_seen
     from labkit.diagnosis.planning import plan
     from labkit.diagnosis.ranking import adviser_for
     from labkit.diagnosis.ranking import rank as ranked
+    from labkit.diagnosis.said import parse_seen
     from labkit.exercises.exercise import load
 
     if whole and as_json:
@@ -350,6 +351,7 @@ def draw(
 cli_desk.register(app)
 cli_clock.register(app)
 cli_survey.register(app)
+cli_boat.register(app)
 
 
 if __name__ == "__main__":

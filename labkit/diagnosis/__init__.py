@@ -16,7 +16,7 @@ _HOMES = {
     "adviser_for": "ranking",
     "contrast": "explain",
     "leaves": "reviewing",
-    "parse_seen": "evidence",
+    "parse_seen": "said",
     "plan": "planning",
     "rank": "ranking",
     "report": "explain",

@@ -11,17 +11,12 @@ from labkit.aboard.acts import ACTS
 from labkit.aboard.setting import Setting
 from labkit.circuits.circuit import Circuit
 from labkit.measuring.meter import FUNCTIONS
-from labkit.measuring.senses import words_of
-from labkit.parts import Trait
-from labkit.text.messages import CircuitError, did_you_mean
 from labkit.text.quantities import CURRENT, RESISTANCE, VOLTAGE, QuantityError
 
 NO_NUMBER = ("OL", "-OL", "unsteady")
 """What a meter may show instead of a number."""
 
 _KINDS = {"V": VOLTAGE, "A": CURRENT, "ohm": RESISTANCE}
-_EXAMPLE = 'write it as "X1:1 DC- volts 12.6 V S2=on" or "M1 look runs as it should S2=on"'
-_BRIDGES = ("jumper", "lamp")
 
 
 def senses() -> list[str]:
@@ -122,128 +117,6 @@ def _number(text: str, unit: str) -> tuple[float, float]:
     decimals = len(digits.partition(".")[2])
     one = _KINDS[unit].parse(f"1 {written}")
     return (-value if sign == "-" else value), 0.5 * 10.0**-decimals * one
-
-
-def parse_seen(text: str, circuit: Circuit) -> Evidence:
-    """Read a piece of evidence as it is written on the command line.
-
-    Parameters
-    ----------
-    text : str
-        Leads, function, outcome, and settings: "X1:1 DC- volts 12.6 V S2=on",
-        "M1 look is dim S2=on", "X1 M1 wiggle M1 stutters", "F2 pull blown",
-        "W2:2 DC- ohms OL S1=off X1:2=parted", "M1 look turns slowly jumper=X1:1/X1:2".
-    circuit : Circuit
-
-    Raises
-    ------
-    CircuitError
-        In a sentence, naming what could not be read and what would be right.
-    """
-
-    def refuse(problem: str) -> CircuitError:
-        return CircuitError([f'seen "{text}": {problem}'])
-
-    words = text.replace("test lamp", "test-lamp").split()
-    functions = {**{name: name for name in (*FUNCTIONS, *senses())}, "test-lamp": "test lamp"}
-    place = next((n for n, word in enumerate(words) if word in functions), None)
-    if place is None:
-        third = words[2] if len(words) > 2 else ""
-        hint = did_you_mean(third, functions, 12) if third else _EXAMPLE
-        raise refuse(f"names no function; {hint}" if third else f"names no function; {_EXAMPLE}")
-    function, leads, rest = functions[words[place]], words[:place], words[place + 1 :]
-    outcome = " ".join(w for w in rest if "=" not in w)
-    try:
-        bare = _settings([w for w in rest if "=" in w], circuit)
-        red, black = _leads(function, leads, circuit)
-    except CircuitError as error:
-        raise refuse(error.problems[0]) from None
-    made = replace(bare, function=function, red=red, black=black).saw(outcome)
-    if not outcome:
-        raise refuse(f"does not say what was seen; {_EXAMPLE}")
-    problem = _outcome_problem(made, circuit)
-    if problem:
-        raise refuse(problem)
-    return made
-
-
-def _settings(words: list[str], circuit: Circuit) -> Measurement:
-    positions: dict[str, str] = {}
-    parted: set[str] = set()
-    bridges: dict[str, tuple[str, ...]] = {}
-    for word in words:
-        key, _, value = word.partition("=")
-        if key in _BRIDGES:
-            ends = value.split("/")
-            if len(ends) != 2:
-                raise CircuitError([f'{word}: write the two points bridged, "{key}=X1:1/X1:2"'])
-            bridges[key] = tuple(circuit.point(end) for end in ends)
-        elif ":" in key:
-            if value != "parted":
-                raise CircuitError([f'{word}: a terminal can only be "{key}=parted"'])
-            circuit.with_parted(key)
-            parted.add(key)
-        else:
-            circuit.with_position(**{key: value})
-            positions[key] = value
-    return Measurement(
-        "", "", "", MappingProxyType(positions), frozenset(parted),
-        bridges.get("jumper", ()), bridges.get("lamp", ()),
-    )  # fmt: skip
-
-
-def _leads(function: str, leads: list[str], circuit: Circuit) -> tuple[str, str]:
-    if function in FUNCTIONS:
-        return _points(function, leads, circuit)
-    act = ACTS[function]
-    wanted = [need for need in act.needs if need.otherwise is None]
-    if wanted[0].sort == "point":
-        return _points(function, leads, circuit)
-    if len(leads) != len(wanted):
-        right = " and ".join(_ABOUT[need.sort] for need in wanted)
-        raise CircuitError([f"found {len(leads)} places before '{function}'; write {right}"])
-    first, second = [*(circuit.part(id).id for id in leads), ""][:2]
-    return first, second
-
-
-_ABOUT = {
-    "load": "the load looked at",
-    "protection": "the fuse",
-    "gap": "the fuse",
-    "part": "the part",
-}
-
-
-def _points(function: str, leads: list[str], circuit: Circuit) -> tuple[str, str]:
-    if function == "clamp":
-        if len(leads) != 1:
-            right = "write the one terminal the clamp is at"
-            raise CircuitError([f"found {len(leads)} places before 'clamp'; {right}"])
-        return circuit.point(leads[0]), ""
-    if len(leads) == 1:
-        leads = [*leads, "DC-"]
-    if len(leads) != 2:
-        raise CircuitError([f"found {len(leads)} leads; write where red and black are"])
-    return circuit.point(leads[0]), circuit.point(leads[1])
-
-
-def _outcome_problem(evidence: Evidence, circuit: Circuit) -> str:
-    if evidence.function in FUNCTIONS:
-        try:
-            _ = evidence.value
-        except QuantityError as error:
-            return f'{error}, or "OL"'
-        return ""
-    right = outcomes(evidence, circuit)
-    if not right:
-        watched = evidence.black or evidence.red
-        fuse = ACTS[evidence.function].needs[0].sort in ("protection", "gap")
-        parts = circuit.parts.values()
-        some = [p.id for p in parts if (Trait.PROTECTION in p.traits if fuse else words_of(p))]
-        return f"{watched} shows nothing there; {did_you_mean(watched, some)}"
-    if evidence.seen not in right:
-        return f"nothing is seen as '{evidence.seen}'; {did_you_mean(evidence.seen, right, 12)}"
-    return ""
 
 
 def outcomes(measurement: Measurement, circuit: Circuit) -> tuple[str, ...]:

@@ -141,7 +141,7 @@ def candidates(
     _check_keys(sound, (*kept, *weights))
     made: list[Candidate] = []
     for part in sound.parts.values():
-        scale = _ohms_in_use(sound, part)
+        scale = ohms_in_use(sound, part)
         for mode, spec in part.modes.items():
             keys = (part.id, mode, f"{part.id} {mode}")
             weight = spec.weight * math.prod(weights.get(key, 1.0) for key in keys)
@@ -193,7 +193,7 @@ def said(name: str, parts: Mapping[str, Part] = NO_PARTS) -> str:
 # -- severities -----------------------------------------------------------------------------
 
 
-def _ohms_in_use(circuit: Circuit, part: Part) -> float | None:
+def ohms_in_use(circuit: Circuit, part: Part) -> float | None:
     """System voltage over the part's largest current with everything on. [ohm]"""
     ways = part.ways()
     keys = [part.id] if len(ways) == 1 else [f"{part.id} {a}-{b}" for a, b in ways]

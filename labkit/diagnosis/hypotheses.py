@@ -76,7 +76,7 @@ class Hypotheses:
         weights = [c.weight for c in chosen]
         for n, opened in self._opened_in_use().items():
             candidate = chosen[n]
-            ends = tuple(self._number(with_open(self.sets[s], opened)) for s in self.rows[n].sets)
+            ends = tuple(self.number(with_open(self.sets[s], opened)) for s in self.rows[n].sets)
             self.rows.append(Row(candidate, opened, (ends[0], ends[1], ends[2])))
             weights[n] /= 2
             weights.append(weights[n])
@@ -96,7 +96,7 @@ class Hypotheses:
         made._sets, made._solved, made.rows = {(): 0}, {}, []
         chosen, known = list(rows), self.sets
         for n in chosen:
-            a, b, c = (made._number(known[s]) for s in sets[n])
+            a, b, c = (made.number(known[s]) for s in sets[n])
             made.rows.append(replace(self.rows[n], sets=(a, b, c)))
         made._call(self.prior[chosen])
         return made
@@ -111,12 +111,13 @@ class Hypotheses:
         """Sets of faults whose operating points are worked out."""
         return list(self._sets)
 
-    def _number(self, faults: FaultSet) -> int:
+    def number(self, faults: FaultSet) -> int:
+        """Number of a set of faults; a new one where it is not known yet."""
         return self._sets.setdefault(faults, len(self._sets))
 
     def _three(self, candidate: Candidate) -> tuple[int, int, int]:
         low, high = candidate.ends()
-        return self._number(low), self._number(candidate.faults), self._number(high)
+        return self.number(low), self.number(candidate.faults), self.number(high)
 
     def _opened_in_use(self) -> dict[int, tuple[str, ...]]:
         """Rows whose typical severity opens fuses with everything on, and which."""
@@ -137,7 +138,7 @@ class Hypotheses:
         for place in zip(*np.nonzero(self._any(opened, numbers)), strict=True):
             n = int(numbers[place])
             ids = [id for id, flags in opened.items() if flags[n] and id in self.circuit.parts]
-            after[place] = self._number(with_open(known[n], ids))
+            after[place] = self.number(with_open(known[n], ids))
         return after
 
     def fitted(self, numbers: Numbers, id: str) -> Numbers:
@@ -147,7 +148,7 @@ class Hypotheses:
         for place, n in np.ndenumerate(numbers):
             left = tuple(f for f in known[n] if f.part != id or f.mode not in inside)
             if len(left) < len(known[n]):
-                after[place] = self._number(left)
+                after[place] = self.number(left)
         return after
 
     @staticmethod

@@ -16,6 +16,7 @@ from labkit.diagnosis.cost import moved
 from labkit.diagnosis.evidence import Measurement, outcomes
 from labkit.diagnosis.faults import in_use
 from labkit.diagnosis.hypotheses import Hypotheses, Joined
+from labkit.diagnosis.positions import all_off
 from labkit.diagnosis.probe import chances, clamp, readings, slack
 from labkit.diagnosis.scale import Scale
 from labkit.diagnosis.session import Diagnosis
@@ -295,11 +296,6 @@ def _bare(block: Block, points: Joined, fresh: Numbers) -> Array:
 
 
 # -- places and states ---------------------------------------------------------------------------
-
-
-def all_off(circuit: Circuit) -> dict[str, str]:
-    """Positions with every switch off, connectors as they are."""
-    return {part.id: part.off() for part in circuit.parts.values() if part.off()}
 
 
 def _may_short(part: Part) -> bool:

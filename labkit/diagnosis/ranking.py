@@ -12,12 +12,13 @@ import numpy.typing as npt
 
 from labkit.aboard.acts import ACTS
 from labkit.circuits.circuit import Circuit
-from labkit.diagnosis.cost import Visit, act_minutes
+from labkit.diagnosis.cost import Visit
 from labkit.diagnosis.evidence import Evidence, Measurement, outcomes, senses
 from labkit.diagnosis.explain import tells
 from labkit.diagnosis.faults import Candidate
 from labkit.diagnosis.information import gains, hard_gain, soft_gain
 from labkit.diagnosis.menu import LIVE, Block, Menu
+from labkit.diagnosis.prices import Prices
 from labkit.diagnosis.session import Diagnosis
 from labkit.diagnosis.view import View, alike, codes
 from labkit.measuring.meter import AMPS_FUSE, FUNCTIONS
@@ -195,8 +196,7 @@ class Adviser:
         self.start = diagnosis
         self.menu = Menu(diagnosis, without=without)
         self.menu.refresh()
-        self.labels = [junction.label for junction in diagnosis.circuit.junctions]
-        self._leads: dict[int, tuple[Numbers, Numbers]] = {}
+        self._prices = Prices(self.menu.blocks, diagnosis.circuit)
         self._codes = [(offset, codes(self.menu, diagnosis, offset)) for offset in OFFSETS]
         self._alike = alike(self._codes[0][1])
 
@@ -252,31 +252,7 @@ class Adviser:
 
     def minutes(self, visit: Visit) -> Array:
         """Minutes of each measurement with the meter, as Visit.minutes has them."""
-        ways = np.array([visit.way([label]) for label in self.labels] + [0.0])
-        return np.concatenate([self._minutes(block, visit, ways) for block in self.menu.blocks])
-
-    def _minutes(self, block: Block, visit: Visit, ways: Array) -> Array:
-        there = {visit.label(p) for p in visit.state_places(block.positions, block.parted)}
-        before = visit.change(block.positions, block.parted) + act_minutes(block.measurement(0))
-        first, second = self._places(block, visit)
-        if there:
-            ways = ways.copy()
-            reached = [self.labels.index(label) for label in there]
-            before += ways[reached].sum()
-            ways[reached] = 0.0
-        return np.asarray(before + ways[first] + np.where(first == second, 0.0, ways[second]))
-
-    def _places(self, block: Block, visit: Visit) -> tuple[Numbers, Numbers]:
-        """Numbers of the places of each measurement's leads; one past the last for none."""
-        known = self._leads.get(id(block))
-        if known is None:
-            place = {label: n for n, label in enumerate(self.labels)}
-            numbers = np.array([
-                [place[visit.label(lead)] if lead else len(place) for lead in pair]
-                for pair in block.leads
-            ])  # fmt: skip
-            known = self._leads[id(block)] = numbers[:, 0], numbers[:, 1]
-        return known
+        return self._prices.minutes(visit)
 
     def allowed(self, view: View, safe: bool = True) -> npt.NDArray[np.bool_]:
         """Measurements with the meter that are no danger whichever row is true."""

@@ -6,10 +6,11 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from labkit.circuits.circuit import NEGATIVE, Circuit
-from labkit.diagnosis.evidence import Evidence, parse_seen
+from labkit.diagnosis.evidence import Evidence
 from labkit.diagnosis.faults import Candidate, describe, in_use
 from labkit.diagnosis.observing import would_show
 from labkit.diagnosis.phrases import numbered, place_text, seen_text, state_text
+from labkit.diagnosis.said import parse_seen
 from labkit.measuring.meter import FUNCTIONS, Reading, read
 from labkit.questions.fields import Field, Lead, OneOf, Several, named, same
 from labkit.questions.verdict import Verdict, wrong

@@ -9,11 +9,12 @@ from labkit.aboard.acts import ACTS
 from labkit.aboard.bench import Bench, replay
 from labkit.diagnosis import adviser_for
 from labkit.diagnosis.cost import Visit
-from labkit.diagnosis.evidence import Measurement, parse_seen
+from labkit.diagnosis.evidence import Measurement
 from labkit.diagnosis.explain import place_text
 from labkit.diagnosis.logbook import asked, evidence_of
 from labkit.diagnosis.menu import Menu
 from labkit.diagnosis.observing import would_show
+from labkit.diagnosis.said import parse_seen
 from labkit.solving.solver import solve
 from labkit.widgets.model import BenchModel
 from tests.boats import pump

@@ -6,9 +6,13 @@ import math
 
 import pytest
 
-from labkit.diagnosis import parse_seen
+from labkit.diagnosis import Diagnosis, parse_seen
+from labkit.diagnosis.evidence import outcomes
+from labkit.diagnosis.faults import candidates
+from labkit.diagnosis.menu import Menu
+from labkit.measuring.meter import FUNCTIONS
 from labkit.text.messages import CircuitError
-from tests.boats import shipped
+from tests.boats import CIRCUITS, shipped
 
 BOAT = shipped("washdown")
 
@@ -72,7 +76,7 @@ def test_a_terminal_apart_and_a_jumper_are_part_of_the_state():
         ("X1:1 DC- volt 3 V", "names no function; did you mean 'volts'?"),
         ("X1:1", "names no function; write it as"),
         ("X9:1 volts 3 V", "no terminal or node 'X9:1'"),
-        ("X1:1 DC- volts 3", 'found "3"; write a number with its unit, such as "12.6 V"'),
+        ("X1:1 DC- volts high", 'found "high"; write a number with its unit, such as "12.6 V"'),
         ("X1:1 DC- volts 3 A", "unit of another kind of quantity"),
         ("X1:1 DC- volts", "does not say what was seen"),
         ("X1:1 DC- volts 3 V S2=of", "S2: no position 'of'; it has 'on', 'off'"),
@@ -80,7 +84,7 @@ def test_a_terminal_apart_and_a_jumper_are_part_of_the_state():
         ("X1:1 DC- W1:1 volts 3 V", "found 3 leads"),
         ("M1 look is dim", "nothing is seen as 'is dim'"),
         ("W1 look is dim", "W1 shows nothing there"),
-        ("F2 pull blown", "there are 'set', 'switched off', 'tripped'"),
+        ("F2 pull bent", "there are 'set', 'switched off', 'tripped'"),
         ("M1 look races jumper=X1:1", 'write the two points bridged, "jumper=X1:1/X1:2"'),
     ],
 )
@@ -91,3 +95,45 @@ def test_what_cannot_be_read_is_said_in_one_sentence(text, message):
     assert problem.startswith(f'seen "{text}": ')
     assert message in problem
     assert "\n" not in problem
+
+
+@pytest.mark.parametrize(
+    ("typed", "meant"),
+    [
+        ("4 DC- volts 12.3", "X1:1 DC- volts 12.3 V"),
+        ("battery stud X1:1 volts 0,2 V S2=on", "battery stud X1:1 volts 0.2 V S2=on"),
+        ("battery stud to panel 12,3 V", "battery stud panel volts 12.3 V"),
+        ("Battery Stud volts 12.3V", "battery stud DC- volts 12.3 V"),
+        ("X1:1 X1:2 120 mV S2=on", "X1:1 X1:2 volts 120 mV S2=on"),
+        ("F1 look blown", "F1 pull blown"),
+        ("F2 pull blown", "F2 pull tripped"),
+        ("M1 dead", "M1 look stands still"),
+        ("M1 look hums", "M1 look hums but stands still"),
+        ("M1 look runs with S2 on", "M1 look runs as it should S2=on"),
+        ("0.35 A with all off", "G1:+ clamp 0.35 A S1=off S2=off"),
+        ("M1:1 M1:2 ohms over range", "M1:1 M1:2 ohms OL"),
+    ],
+)
+def test_what_people_type_is_read_as_they_mean_it(typed, meant):
+    seen, right = parse_seen(typed, BOAT), parse_seen(meant, BOAT)
+    if "4 DC-" in typed:  # by its number on the drawing
+        assert seen.red == BOAT.point("4")
+        assert seen.seen == right.seen
+    else:
+        assert seen == right
+
+
+@pytest.mark.parametrize("name", [path.stem for path in CIRCUITS])
+def test_whatever_is_advised_can_be_typed_back_exactly_as_it_is_printed(name):
+    boat = shipped(name)
+    menu = Menu(Diagnosis(boat, candidates(boat, only=["open"])))
+    asked = [b.measurement(n) for b in menu.blocks for n in range(len(b.leads))] + menu.sights
+    for m in asked:
+        if m.function in FUNCTIONS:
+            unit = FUNCTIONS[m.function].unit
+            outcome = f"0.123 {unit}"
+        else:
+            outcome = outcomes(m, boat)[-1]
+        printed = m.saw(outcome)
+        assert parse_seen(str(printed), boat) == printed
+        assert parse_seen(f"{m} {outcome}", boat) == printed

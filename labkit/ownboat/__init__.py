@@ -1,0 +1,1 @@
+"""A real boat: what is wrong with it, and what it is like, inferred together from its readings."""

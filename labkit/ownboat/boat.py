@@ -1,0 +1,335 @@
+"""One described boat: what may be wrong with it, and what it would read, worked out when asked."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, field, replace
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+
+from labkit.circuits.circuit import NEGATIVE, Circuit
+from labkit.diagnosis.evidence import Measurement
+from labkit.diagnosis.faults import candidates, in_use, ohms_in_use
+from labkit.diagnosis.hypotheses import Hypotheses
+from labkit.diagnosis.menu import Menu
+from labkit.diagnosis.probe import chances, clamp, readings
+from labkit.diagnosis.session import Diagnosis
+from labkit.measuring.meter import AMPS_BURDEN, LEADS, OHMS_EMF
+from labkit.ownboat.adjoint import Moves, moves
+from labkit.ownboat.figures import figures, hot, middle
+from labkit.ownboat.scales import OHMS
+from labkit.parts.laws import Linear
+from labkit.parts.traits import Trait
+from labkit.solving.bulk import solve_many
+
+Array = npt.NDArray[np.float64]
+Numbers = npt.NDArray[np.intp]
+Flags = npt.NDArray[np.bool_]
+
+STATES_NOT_CAUSES = ("low",)
+"""Modes that are no suspects: the battery as it is found is a state, which is measured."""
+
+MISTAKEN = 0.03
+"""Chance that somebody aboard reports another word than another would. Common practice."""
+
+MILD = 0.06
+"""One more resistance somewhere costs about this share of the system's voltage."""
+
+_TIE = Linear.resistor(1e12)
+_REFERENCE = 4 * 600.0  # of the ohms function's lowest range [ohm]
+
+
+class Rows(Hypotheses):
+    """Hypotheses of which those that open a fuse on some of the boats only stand twice.
+
+    Attributes
+    ----------
+    edge : dict of str to set of int
+        Fuse to the rows that open it on the boat that draws most, and not on the usual one.
+    """
+
+    def _opened_in_use(self) -> dict[int, tuple[str, ...]]:
+        found = {n: set(ids) for n, ids in super()._opened_in_use().items()}
+        self.edge: dict[str, set[int]] = {}
+        hottest = hot(self.circuit, figures(self.circuit))
+        for positions in in_use(self.circuit):
+            base = hottest.with_position(**positions)
+            for id, flags in solve_many(self.circuits(base)).opened.items():
+                for n, row in enumerate(self.rows):
+                    opens = id in self.circuit.parts and flags[list(row.sets)].any()
+                    if opens and id not in found.get(n, ()):
+                        found.setdefault(n, set()).add(id)
+                        self.edge.setdefault(id, set()).add(n)
+        return {n: tuple(sorted(ids)) for n, ids in found.items()}
+
+
+@dataclass
+class _Store:
+    """Arrays by number of a set of faults, made when first asked for."""
+
+    place: Numbers = field(default_factory=lambda: np.zeros(0, np.intp))
+    kept: list[Any] = field(default_factory=list)
+
+    def get(self, numbers: Numbers, make: Callable[[Numbers], Any]) -> Any:
+        """Return the arrays of these sets, one below the other."""
+        most = int(numbers.max()) + 1
+        if most > len(self.place):
+            self.place = np.concatenate([self.place, np.full(most - len(self.place), -1)])
+        missing = np.unique(numbers[self.place[numbers] < 0])
+        if missing.size:
+            made = np.asarray(make(missing))
+            self.kept = [np.concatenate([*self.kept, made])]
+            self.place[missing] = np.arange(len(self.kept[0]) - len(made), len(self.kept[0]))
+        return self.kept[0][self.place[numbers]]
+
+
+@dataclass
+class _State:
+    """What is known of the boat in one state of its switches and connections."""
+
+    base: Circuit
+    labels: list[str]
+    volts: _Store = field(default_factory=_Store)
+    moves: _Store = field(default_factory=_Store)
+    currents: dict[str, _Store] = field(default_factory=dict)
+
+    def place(self, point: str) -> int:
+        """Number of a point's node; the last is DC-."""
+        return self.labels.index(self.base.node_of[point])
+
+
+class Boat:
+    """A described boat, with everything that may be wrong with it and everything not exactly known.
+
+    Parameters
+    ----------
+    circuit : Circuit
+        As described; its own faults are left out of account.
+    without : iterable of str
+        Functions and acts there is no tool for, such as 'clamp'.
+    """
+
+    def __init__(self, circuit: Circuit, without: Iterable[str] = ()) -> None:
+        self.drawn = circuit.without_faults()
+        self.circuit = middle(self.drawn)
+        self.figures = figures(self.circuit)
+        listed = [
+            c
+            for c in candidates(self.circuit)
+            if not any(f.mode in STATES_NOT_CAUSES for f in c.faults)
+        ]
+        total = sum(c.weight for c in listed)
+        self.known = Rows(self.circuit, [replace(c, weight=c.weight / total) for c in listed])
+        self.edge = {id: self._rows_like(rows) for id, rows in self.known.edge.items()}
+        start = Diagnosis(self.circuit, known=self.known)
+        self.sets = start.sets
+        self.menu = Menu(start)
+        lacking = set(without)
+        self.blocks = [b for b in self.menu.blocks if b.function not in lacking]
+        self.menu.blocks = self.blocks
+        self.sights = [m for m in self.menu.sights if m.function not in lacking]
+        self.extra = self._one_more()
+        self._awake = any(Trait.JUNCTION in part.traits for part in self.circuit.parts.values())
+        self._states: dict[object, _State] = {}
+        self._single: dict[object, tuple[_Store, _Store]] = {}
+        self._seen: dict[object, _Store] = {}
+        self._faulty: dict[str, Flags] = {}
+
+    def _rows_like(self, rows: set[int]) -> Flags:
+        """Flags of all rows whose candidate is that of one of these."""
+        these = {self.known.rows[n].candidate for n in rows}
+        return np.array([row.candidate in these for row in self.known.rows])
+
+    def _one_more(self) -> list[tuple[int, float]]:
+        """Figures that one more resistance may stand beside, and its size in their deviations."""
+        found = []
+        for k, figure in enumerate(self.figures):
+            ohms = ohms_in_use(self.circuit, self.circuit.parts[figure.part])
+            if figure.what == "ohms" and ohms is not None:
+                found.append((k, MILD * ohms / figure.ohms))
+        return found
+
+    # -- voltages --------------------------------------------------------------------------------
+
+    def state(self, measurement: Measurement) -> _State:
+        """What is known in the state a measurement asks for."""
+        found = self._states.get(measurement.state)
+        if found is None:
+            base = self.known.brought(measurement)
+            labels = [x for x in dict.fromkeys(base.node_of.values()) if x != NEGATIVE]
+            found = self._states[measurement.state] = _State(base, [*labels, NEGATIVE])
+        return found
+
+    def volts(self, measurement: Measurement, sets: Numbers) -> tuple[Array, Flags]:
+        """Voltages of all nodes in a state, and which of them float; nan where unsteady."""
+        state, bare = self.state(measurement), replace(measurement, function="", red="", black="")
+
+        def make(numbers: Numbers) -> Array:
+            points = self.known.points(bare)
+            volts = points.volts(state.labels[:-1])[numbers]
+            loose = np.stack([points.floating(label)[numbers] for label in state.labels[:-1]], 1)
+            rows = np.where(loose, np.inf, volts)
+            return np.concatenate([rows, np.zeros((len(numbers), 1))], 1)
+
+        found = state.volts.get(sets, make)
+        loose = np.isinf(found)
+        return np.where(loose, 0.0, found), loose
+
+    def moves(self, measurement: Measurement, sets: Numbers) -> Array:
+        """Moves of all nodes in a state; sets by figures by nodes."""
+        state = self.state(measurement)
+
+        def make(numbers: Numbers) -> Array:
+            made = moves(self.known.circuits(state.base, numbers), self.figures)
+            self._note_currents(state, numbers, made)
+            nodes = [made.net.node_of[label] for label in state.labels]
+            return made.moves[..., nodes].astype(np.float32)
+
+        return np.asarray(state.moves.get(sets, make), float)
+
+    def _note_currents(self, state: _State, numbers: Numbers, made: Moves) -> None:
+        for id, part in self.circuit.parts.items():
+            for terminal in part.terminals:
+                wires = [
+                    (n, -1.0 if role == "reversed" else 1.0)
+                    for a, b in part.ways()
+                    if terminal in (a, b)
+                    for role in part.roles((a, b))
+                    if (n := made.net.index.get((id, role))) is not None
+                ]
+                store = state.currents.setdefault(f"{id}:{terminal}", _Store())
+                rows = made.through(wires).astype(np.float32)
+                store.get(numbers, lambda _, rows=rows: rows)  # type: ignore[misc]
+
+    # -- one reading -----------------------------------------------------------------------------
+
+    def reading(self, m: Measurement, sets: Numbers) -> tuple[Array, Array]:
+        """What a measurement would read at the mildest, the typical and the worst of each row.
+
+        Returns
+        -------
+        array
+            Three by rows; infinite over range, nan unsteady.
+        array
+            Moves, rows by figures.
+        """
+        if m.function in ("volts", "low-z"):
+            return self._between(m, sets)
+        if m.function == "clamp":
+            return self._clamped(m, sets)
+        return self._metered(m, sets)
+
+    def _between(self, m: Measurement, sets: Numbers) -> tuple[Array, Array]:
+        state = self.state(m)
+        a, b = state.place(m.red), state.place(m.black or NEGATIVE)
+        found = self.moves(m, sets[:, 1])
+        if self._awake or m.function == "low-z":
+            read = self._read(m, sets)
+            loose = np.zeros_like(read, bool)
+        else:
+            pairs = [self.volts(m, sets[:, n]) for n in range(3)]
+            read = np.stack([v[:, a] - v[:, b] for v, _ in pairs])
+            loose = np.stack([flags[:, a] | flags[:, b] for _, flags in pairs])
+        moved = np.where(loose[1][:, None], 0.0, found[..., a] - found[..., b])
+        return np.where(loose, 0.0, read), moved
+
+    def _read(self, m: Measurement, sets: Numbers) -> Array:
+        """Readings with the meter in the circuit, three by rows."""
+        store, _ = self._single.setdefault(_key(m), (_Store(), _Store()))
+        flat = store.get(sets.ravel(), lambda n: readings(self.known, m, n, quick=True))
+        return np.asarray(flat.reshape(sets.shape).T)
+
+    def _clamped(self, m: Measurement, sets: Numbers) -> tuple[Array, Array]:
+        bare = replace(m, function="", red="", black="")
+        current = np.asarray(clamp(self.known.points(bare), m.red))
+        self.moves(m, sets[:, 1])
+        store = self.state(m).currents[m.red]
+        moved = store.get(sets[:, 1], lambda n: np.zeros((len(n), len(self.figures))))
+        return current[sets].T, np.asarray(moved, float)
+
+    def numbers(self, m: Measurement, sets: Numbers) -> Array:
+        """As :meth:`reading`, without the moves."""
+        if m.function in ("volts", "low-z", "clamp"):
+            return self.reading(m, sets)[0]
+        return self._read(m, self._that_matter(m, sets))
+
+    def _alone(self, m: Measurement) -> str:
+        """Id of the part that is measured on its own, or ''."""
+        id = m.red.partition(":")[0]
+        alone = m.function != "amps" and m.parted and m.black.partition(":")[0] == id
+        return id if alone else ""
+
+    def _that_matter(self, m: Measurement, sets: Numbers) -> Numbers:
+        """Of a part on its own only its own faults matter: others read as the sound one does."""
+        id = self._alone(m)
+        if not id:
+            return sets
+        known = self.known.sets
+        own = self._faulty.get(id)
+        if own is None or len(own) < len(known):
+            own = np.array([any(f.part == id for f in faults) for faults in known])
+            self._faulty[id] = own
+        return np.where(own[sets], sets, 0)
+
+    def _metered(self, m: Measurement, sets: Numbers) -> tuple[Array, Array]:
+        """Readings of what is part of the circuit while it reads."""
+        sets = self._that_matter(m, sets)
+        read = self._read(m, sets)
+        _, store = self._single[_key(m)]
+        moved = store.get(sets[:, 1], lambda n: self._meter_moves(m, n))
+        return read, np.asarray(moved, float)
+
+    def _meter_moves(self, m: Measurement, numbers: Numbers) -> Array:
+        base, red, black = self.known.brought(m), m.red, m.black or NEGATIVE
+        if m.function == "amps":
+            there = base.with_bridge("meter", "meter", red, black, Linear.resistor(AMPS_BURDEN))
+        elif m.function in OHMS:
+            law = Linear.emf(OHMS_EMF, _REFERENCE + LEADS)
+            there = base.with_bridge("meter", "meter", black, red, law)
+            if NEGATIVE not in (base.node_of[black], base.node_of[red]):
+                there = there.with_bridge("tie", "meter", black, NEGATIVE, _TIE)
+        else:
+            return np.zeros((len(numbers), len(self.figures)))
+        id = self._alone(m)
+        concerned = [k for k, f in enumerate(self.figures) if not id or f.part == id]
+        some = moves(self.known.circuits(there, numbers), [self.figures[k] for k in concerned])
+        wide = np.zeros((len(numbers), len(self.figures), some.net.nodes))
+        wide[:, concerned] = some.moves
+        made = replace(some, moves=wide)
+        a, b = (made.net.node_of[point] for point in (red, black))
+        volts, across = made.across(a, b)
+        if m.function == "amps":
+            return np.asarray(across / AMPS_BURDEN)
+        return np.asarray(_ohms_slope(volts)[:, None] * across)
+
+    # -- what is seen ----------------------------------------------------------------------------
+
+    def seen(self, m: Measurement, sets: Numbers) -> Array:
+        """Chance of each outcome of what is seen without a meter, rows by outcomes."""
+        key = (m.function, m.red, m.black, m.state)
+        store = self._seen.setdefault(key, _Store())
+        flat = store.get(sets.ravel(), lambda n: chances(self.known, m)[n])
+        found = flat.reshape(*sets.shape, -1).mean(1)
+        if m.function == "look":
+            found = (1 - MISTAKEN) * found + MISTAKEN / found.shape[1]
+        if m.function == "fit" and m.red in self.edge:
+            found = found.copy()
+            found[self.edge[m.red][: len(found)]] = 0.5
+        return np.asarray(found)
+
+
+def _key(m: Measurement) -> object:
+    return m.function, m.red, m.black, m.state
+
+
+def _ohms_slope(volts: Array) -> Array:
+    """Slope of the ohms shown with the voltage between the leads. [ohm / V]"""
+
+    def shown(v: Array) -> Array:
+        amps = (OHMS_EMF - v) / (_REFERENCE + LEADS)
+        jacks = v + LEADS * amps
+        return np.asarray(_REFERENCE * jacks / np.maximum(OHMS_EMF - jacks, 1e-9))
+
+    return np.asarray((shown(volts + 1e-7) - shown(volts - 1e-7)) / 2e-7)

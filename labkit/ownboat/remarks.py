@@ -1,0 +1,108 @@
+"""What an owner says about the boat, as evidence: measurements, complaints, and plain remarks."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Mapping
+from types import MappingProxyType
+
+from labkit.circuits.circuit import Circuit
+from labkit.diagnosis.evidence import Evidence
+from labkit.diagnosis.said import parse_seen
+from labkit.ownboat.complaints import Complaint, parse_complaint
+from labkit.parts.traits import Trait
+from labkit.text.messages import CircuitError
+
+Said = Evidence | Complaint
+
+_ID = r"(?:(?P<id>[A-Z]{1,2}\d{1,4})\s+)?"
+_WHEN = (
+    r"(?:\s+(?:when|with|as)\s+(?P<switch>\w+)\s+(?:goes |is |turned |switched )?(?P<word>\w+))?"
+)
+_DIMS = re.compile(rf"{_ID}(?:lights? )?(?:dims?|dips?|flickers)\b{_WHEN}.*", re.IGNORECASE)
+_TRIPS = re.compile(rf"{_ID}(?:trips|blows|opens|pops)\b.*", re.IGNORECASE)
+_HOT = re.compile(rf"{_ID}(?:touch |look |is |gets |feels )*(?:too )?(?:hot|warm|smells|burnt)\b.*")
+_GREEN = re.compile(rf"{_ID}(?:look |is )*(?:green|corroded|rusty|loose|wet)\b.*", re.IGNORECASE)
+_FLAT = re.compile(r".*(?:\bflat\b|\bdrains?\b|goes dead overnight).*", re.IGNORECASE)
+_PULLED = re.compile(
+    r"(?P<id>[A-Z]{1,2}\d{1,4})\s+(?:is |was )?(?:pulled|out|taken out)\b.*"
+    r"(?:drain|current).*(?:stops|stopped|gone|goes|falls|zero|nothing).*",
+    re.IGNORECASE,
+)
+
+
+def parse_said(text: str, circuit: Circuit) -> list[Said]:
+    """Read anything that was seen, measured or said of a boat.
+
+    Parameters
+    ----------
+    text : str
+        As for :func:`labkit.diagnosis.said.parse_seen` or
+        :func:`labkit.ownboat.complaints.parse_complaint`; or a remark: "dims when S2 goes on",
+        "trips after 20 s", "X1 hot", "X1 green", "F4 pulled: the drain stops".
+    circuit : Circuit
+
+    Raises
+    ------
+    CircuitError
+        As :func:`labkit.diagnosis.said.parse_seen` does.
+    """
+    for pattern, made in _REMARKS.items():
+        match = pattern.fullmatch(text.strip())
+        if match is not None:
+            found = made(match.groupdict(), circuit)
+            if found:
+                return found
+    try:
+        return [parse_seen(text, circuit)]
+    except CircuitError as error:
+        try:
+            return [parse_complaint(text, circuit)]
+        except CircuitError:
+            raise error from None
+
+
+Groups = Mapping[str, str | None]
+
+
+def _pulled(groups: Groups, circuit: Circuit) -> list[Said]:
+    id = circuit.part(groups["id"] or "").id
+    source = next((p.id for p in circuit.parts.values() if Trait.SOURCE in p.traits), "")
+    first = f"{id}:{circuit.part(id).terminals[0]}"
+    drained = parse_seen(f"{source}:+ clamp 0.00 A with all off {first}=parted", circuit)
+    return [Complaint("drains"), drained]
+
+
+def _dims(groups: Groups, circuit: Circuit) -> list[Said]:
+    positions: dict[str, str] = {}
+    if groups.get("switch"):
+        positions = {groups["switch"] or "": groups["word"] or ""}
+        circuit.with_position(**positions)
+    elif not groups.get("id"):
+        return []
+    lamps = [p.id for p in circuit.parts.values() if p.kind == "lamp"]
+    ids = [circuit.part(groups["id"] or "").id] if groups.get("id") else lamps[:1]
+    return [Complaint("dips", id, MappingProxyType(positions)) for id in ids]
+
+
+def _opens(groups: Groups, circuit: Circuit) -> list[Said]:
+    return [Complaint("opens", circuit.part(groups["id"] or "").id if groups["id"] else "")]
+
+
+def _of(says: str) -> Callable[[Groups, Circuit], list[Said]]:
+    def made(groups: Groups, circuit: Circuit) -> list[Said]:
+        id = circuit.part(groups["id"] or "").id if groups.get("id") else ""
+        heater = bool(id) and circuit.part(id).kind == "heater"
+        return [] if heater or (says == "corroded" and not id) else [Complaint(says, id)]
+
+    return made
+
+
+_REMARKS: Mapping[re.Pattern[str], Callable[[Groups, Circuit], list[Said]]] = {
+    _PULLED: _pulled,
+    _DIMS: _dims,
+    _TRIPS: _opens,
+    _HOT: _of("hot"),
+    _GREEN: _of("corroded"),
+    _FLAT: lambda groups, circuit: [Complaint("drains")],
+}
