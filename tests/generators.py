@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 
 from labkit.circuits.circuit import Circuit, Via, build_circuit, run
 from labkit.parts import (
+    KINDS,
     UNIVERSAL,
     Ammeter,
     Battery,
@@ -33,22 +34,18 @@ from labkit.parts import (
     Resistor,
     Supply,
     Switch,
+    Trait,
     Voltmeter,
 )
 from labkit.parts.filament import Lamp
 from labkit.parts.laws import Linear
 from labkit.text.messages import CircuitError
+from tests.kinds import example_of, passing, several_ways, with_traits
 
-PATH = ("cable", "cable", "fuse", "breaker", "switch", "float", "connector", "joint", "ammeter")
-LOADS = ("lamp", "heater", "resistor", "motor", "electronics", "indicator", "voltmeter")
-SOURCES = ("battery", "battery", "supply")
-ELSEWHERE = ("relay", "changeover", "diode")
-LETTERS = {
-    "battery": "G", "supply": "G", "cable": "W", "fuse": "F", "breaker": "F", "switch": "S",
-    "float": "S", "changeover": "S", "connector": "X", "joint": "X", "lamp": "E", "heater": "E",
-    "resistor": "R", "motor": "M", "electronics": "A", "diode": "V", "indicator": "P",
-    "relay": "K", "ammeter": "P", "voltmeter": "P",
-}  # fmt: skip
+PATH = ("cable", *passing())
+LOADS = with_traits(Trait.LOAD)
+SOURCES = ("battery", *with_traits(Trait.SOURCE))
+ELSEWHERE = (*several_ways(), "diode")
 
 
 seeds = st.integers(0, 2**32 - 1)
@@ -213,7 +210,7 @@ class _Maker:
     def _part(self, kind: str) -> Part:
         rng, volts = self.rng, self.volts
         self.left -= 1
-        letter = LETTERS[kind]
+        letter = KINDS[kind].letters[0]
         self.counts[letter] = self.counts.get(letter, 0) + 1
         id = f"{letter}{self.counts[letter]}"
         rated = {"voltage": self.system, "current": self._between(0.05, 20, "A")}
@@ -282,6 +279,7 @@ class _Maker:
                 return Indicator(id, color=rng.choice(("red", "green", "white")))
             case "relay":
                 return Relay(id, coil=self._between(1, 200, "ohm"))
-            case _:
-                assert kind == "voltmeter"
+            case "voltmeter":
                 return Voltmeter(id, **({"resistance": "10 Mohm"} if rng.random() < 0.5 else {}))
+            case _:
+                return example_of(KINDS[kind], self.counts[letter])

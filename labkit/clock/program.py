@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 
 from labkit.circuits.circuit import Circuit
+from labkit.parts import Trait
 from labkit.text.messages import CircuitError, did_you_mean
 from labkit.text.quantities import TIME, QuantityError, shorten
 
@@ -95,7 +96,7 @@ def _position(seconds: float, word: str, text: str, circuit: Circuit) -> Deed:
     if id not in circuit.parts:
         hint = did_you_mean(id, circuit.parts)
         raise CircuitError([f'--at "{shorten(text)}": no part {shorten(id)!r}; {hint}'])
-    if circuit.parts[id].kind in ("fuse", "breaker"):
+    if Trait.PROTECTION in circuit.parts[id].traits:
         if to != "set":
             raise CircuitError(
                 [f'--at "{shorten(text)}": a fuse or breaker is set again: "{id}=set"']

@@ -10,6 +10,7 @@ from labkit.clock.chronicle import Chronicle, Moment
 from labkit.clock.program import SEA, Deed
 from labkit.clock.warmth_words import SAYS, levels
 from labkit.clock.world import Look, World
+from labkit.parts import Trait
 from labkit.parts.protection import opening_time
 from labkit.text.quantities import show
 
@@ -68,7 +69,7 @@ class Telling:
         part = self.world.circuit.parts[id]
         amps = flow.squared**0.5
         share = amps / body.rated
-        word = "trips" if part.kind == "breaker" else "opens"
+        word = "opens" if Trait.CARTRIDGE in part.traits else "trips"
         text = f"{id} {word} at {show(amps, 'A', 3)}, {share:.2g} times its rating."
         least, most = opening_time(part.curve, share, body.rated)  # type: ignore[attr-defined]
         if 0.0 < most < float("inf"):

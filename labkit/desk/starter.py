@@ -18,7 +18,7 @@ from labkit.circuits.paths import path_through
 from labkit.exercises.checking import check_circuit, check_exercise
 from labkit.exercises.exercise import Exercise
 from labkit.exercises.proving import Proof, prove
-from labkit.measuring.senses import sensed
+from labkit.measuring.senses import sensed, words_of
 from labkit.solving.solver import solve
 from labkit.text.files import refuse_existing, write
 from labkit.text.messages import CircuitError, did_you_mean
@@ -32,8 +32,6 @@ LIMITS = ("3 %", "5 %", "10 %", "15 %")
 """Voltage-drop limits tried, the strictest first. 3 % and 10 % are those of ABYC E-11 and ISO
 13297, second hand; the others stand for circuits that keep neither."""
 
-_LOADS = ("motor", "lamp", "heater", "electronics", "indicator")
-_SUSPECTS = ("joint", "connector", "switch", "cable", "breaker", "fuse")
 _OHMS = ("0.05", "0.1", "0.2", "0.5", "1", "2", "5", "20", "100", "1000")
 
 
@@ -131,16 +129,17 @@ def _tries(circuit: Circuit) -> Iterator[tuple[Exercise, str]]:
     on = {id: circuit.parts[id].choices[0] for id in circuit.positions if circuit.parts[id].choices}
     running = circuit.with_position(**on)
     amps = solve(running).amps
-    fed = [p for p in circuit.parts.values() if p.kind in _LOADS and abs(amps[p.id] or 0) > 1e-3]
-    moved = {id: word for id, word in on.items() if circuit.parts[id].kind != "connector"}
-    for load in sorted(fed, key=lambda p: _LOADS.index(p.kind)):
+    flow = {p.id: abs(amps[p.id] or 0.0) for p in circuit.parts.values()}
+    fed = [p for p in circuit.parts.values() if p.uses() and words_of(p) and flow[p.id] > 1e-3]
+    moved = {id: word for id, word in on.items() if circuit.parts[id].off()}
+    for load in sorted(fed, key=lambda p: -flow[p.id]):
         try:
             path = [circuit.parts[step.part] for step in path_through(running, load.id)]
         except CircuitError:
             continue
         suspects = sorted(
-            {p.id: p for p in path if p.kind in _SUSPECTS}.values(),
-            key=lambda p: _SUSPECTS.index(p.kind),
+            {p.id: p for p in path if not p.uses() and "resistance" in p.modes}.values(),
+            key=lambda p: -p.modes["resistance"].weight,
         )
         limit = _limit(circuit, load.id, moved)
         for part in suspects if limit else ():

@@ -197,6 +197,7 @@ class Part(InDoubt):
     letters: ClassVar[str] = ""
     terminals: ClassVar[tuple[str, ...]] = ("1", "2")
     traits: ClassVar[Trait] = Trait.NONE
+    example: ClassVar[dict[str, str]] = {}
     modes: ClassVar[dict[str, Mode]] = {}
     signs: ClassVar[tuple[Scale, ...]] = ()
     states: ClassVar[tuple[str, str, str]] = ("", "", "")

@@ -94,6 +94,7 @@ class Lampholder(_Rated):
     """
 
     kind: ClassVar[str] = "lamp"
+    example: ClassVar[dict[str, str]] = {"power": "24 W"}
     letters: ClassVar[str] = "EP"
     default_resistance: ClassVar[float] = 0.0
     modes: ClassVar[dict[str, Mode]] = modes_of(
@@ -129,6 +130,7 @@ class Heater(_Rated):
     """Heater: a resistance, given as such or by its rating."""
 
     kind: ClassVar[str] = "heater"
+    example: ClassVar[dict[str, str]] = {"power": "24 W"}
     letters: ClassVar[str] = "ER"
     modes: ClassVar[dict[str, Mode]] = modes_of(
         OPEN_MODE._replace(says="burnt out"),
@@ -164,6 +166,7 @@ class Resistor(Heater):
     """Resistor: V / R."""
 
     kind: ClassVar[str] = "resistor"
+    example: ClassVar[dict[str, str]] = {"resistance": "6 ohm"}
     letters: ClassVar[str] = "R"
     signs: ClassVar[tuple[Scale, ...]] = ()
 
@@ -197,6 +200,7 @@ class MotorLoad(_Rated):
     """
 
     kind: ClassVar[str] = "motor"
+    example: ClassVar[dict[str, str]] = {"current": "2 A"}
     letters: ClassVar[str] = "M"
     traits: ClassVar[Trait] = Trait.LOAD | Trait.TURNS
     modes: ClassVar[dict[str, Mode]] = modes_of(
@@ -319,6 +323,7 @@ class Electronics(Part):
     """Electronics: constant power above cut-out, nothing below it until the restart voltage."""
 
     kind: ClassVar[str] = "electronics"
+    example: ClassVar[dict[str, str]] = {"power": "24 W"}
     letters: ClassVar[str] = "A"
     traits: ClassVar[Trait] = Trait.LOAD | Trait.NOT_OHMS
     default_resistance: ClassVar[float] = 0.0

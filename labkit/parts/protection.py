@@ -176,6 +176,7 @@ class Fuse(_Protection):
     """Fuse: a cold resistance; open where it would carry more than 135 % of its rating."""
 
     kind: ClassVar[str] = "fuse"
+    example: ClassVar[dict[str, str]] = {"rating": "10 A"}
     traits: ClassVar[Trait] = Trait.PROTECTION | Trait.CARTRIDGE
     whole: ClassVar[str] = "whole"
     inside: ClassVar[tuple[str, ...]] = (
@@ -205,6 +206,7 @@ class Breaker(_Protection):
     """Breaker: as a fuse, but it can be set again."""
 
     kind: ClassVar[str] = "breaker"
+    example: ClassVar[dict[str, str]] = {"rating": "10 A"}
     whole: ClassVar[str] = "set"
     modes: ClassVar[dict[str, Mode]] = modes_of(
         BLOWN_MODE._replace(word="tripped", says="tripped", weight=2.0),

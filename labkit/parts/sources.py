@@ -72,6 +72,7 @@ class Battery(_Source):
     """
 
     kind: ClassVar[str] = "battery"
+    example: ClassVar[dict[str, str]] = {"emf": "12.7 V"}
     modes: ClassVar[dict[str, Mode]] = modes_of(
         Mode("low", "discharged", "discharged", 3.0, FRACTION, ("20 %", "0 %", "40 %"), most=1.0),
         Mode(
@@ -181,6 +182,7 @@ class Supply(_Source):
     """Charger or alternator: a constant voltage behind a resistance, up to a current limit."""
 
     kind: ClassVar[str] = "supply"
+    example: ClassVar[dict[str, str]] = {"voltage": "14 V"}
     default_resistance: ClassVar[float] = 5e-3  # common practice, no source
     modes: ClassVar[dict[str, Mode]] = modes_of(
         OPEN_MODE._replace(says="dead"),

@@ -48,6 +48,7 @@ class Cable(Part):
     """
 
     kind: ClassVar[str] = "cable"
+    example: ClassVar[dict[str, str]] = {"size": "12 AWG", "length": "5 m"}
     letters: ClassVar[str] = "W"
     modes: ClassVar[dict[str, Mode]] = modes_of(
         OPEN_MODE._replace(says="broken", weight=1.0),
@@ -212,6 +213,7 @@ class Switch(_Contact):
     """Switch: a contact resistance when on, no path when off."""
 
     kind: ClassVar[str] = "switch"
+    example: ClassVar[dict[str, str]] = {"position": "on"}
     modes: ClassVar[dict[str, Mode]] = modes_of(
         RESISTANCE_MODE._replace(says="burnt contact", weight=2.0),
         OPEN_MODE._replace(says="does not make", weight=1.5),
@@ -227,6 +229,7 @@ class Float(_Contact):
     """Float switch: on when lifted by the water."""
 
     kind: ClassVar[str] = "float"
+    example: ClassVar[dict[str, str]] = {"position": "on"}
     traits: ClassVar[Trait] = Trait.IN_PLACE
     letters: ClassVar[str] = "SB"
     modes: ClassVar[dict[str, Mode]] = modes_of(
@@ -262,6 +265,7 @@ class Changeover(_Contact):
     """
 
     kind: ClassVar[str] = "changeover"
+    example: ClassVar[dict[str, str]] = {"position": "2"}
     traits: ClassVar[Trait] = Trait.THROWS
     terminals: ClassVar[tuple[str, ...]] = ("1", "2", "3")
     choices: ClassVar[tuple[str, ...]] = ()

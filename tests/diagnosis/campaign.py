@@ -21,9 +21,8 @@ from labkit.diagnosis.menu import clamp_places, lead_pairs, switch_states
 from labkit.diagnosis.observing import Observer
 from labkit.measuring import meter
 from labkit.measuring.meter import FUNCTIONS
-from labkit.measuring.senses import sensed
+from labkit.measuring.senses import words_of
 from labkit.parts import Battery, Cable, MotorLoad
-from labkit.solving.solver import solve
 from labkit.text.quantities import show
 from tests.boats import CIRCUITS, shipped
 from tests.diagnosis.comparison import dealt
@@ -66,8 +65,7 @@ def struck_by_honest_readings(name: str, known: Hypotheses, rng: random.Random) 
     states, pairs, wires = (
         list(switch_states(circuit)), list(lead_pairs(circuit)), clamp_places(circuit),
     )  # fmt: skip
-    loads = [id for id in sensed(circuit, solve(circuit)) if circuit.parts[id].kind in
-             ("motor", "lamp", "electronics", "indicator", "relay", "heater")]  # fmt: skip
+    loads = [part.id for part in circuit.parts.values() if part.seen and words_of(part)]
     for _ in range(READINGS):
         state, kind = rng.choice(states), rng.random()
         if kind < 0.6:

@@ -6,9 +6,10 @@ import random
 from itertools import pairwise
 
 from labkit.circuits.circuit import Circuit, Via, build_circuit, run
-from labkit.parts import KINDS, Part
+from labkit.parts import KINDS, Part, Trait
 from labkit.parts.laws import Linear
 from labkit.text.messages import CircuitError
+from tests.kinds import passing, several_ways, with_traits
 
 WORDS = (
     "anchor", "bilge", "bolted", "box", "cabin", "chain", "cockpit", "engine", "extraordinarily",
@@ -17,27 +18,16 @@ WORDS = (
     "underneath", "waterproofed", "winch",
 )  # fmt: skip
 COLORS = ("red", "black", "brown/white", "dark blue", "green/yellow stripe")
-KEYS = {
+KEYS = {  # ratings long enough to need two lines, and short ones
     "battery": {"emf": "12.7 V", "resistance": "8 mohm"},
     "supply": {"voltage": "14.2 V", "limit": "25 A"},
     "cable": {"size": "2/0 AWG", "length": "18 ft"},
-    "fuse": {"rating": "7.5 A"},
     "breaker": {"rating": "120 A"},
-    "lamp": {"voltage": "12 V", "power": "25 W"},
-    "heater": {"resistance": "1.2 ohm"},
     "resistor": {"resistance": "4.7 kohm"},
-    "motor": {"voltage": "12 V", "current": "7 A"},
-    "electronics": {"power": "60 W"},
-    "relay": {"coil": "85 ohm"},
 }
-LETTERS = {
-    "battery": "G", "supply": "G", "cable": "W", "fuse": "F", "breaker": "F", "switch": "S",
-    "float": "S", "changeover": "S", "connector": "X", "joint": "X", "lamp": "E", "heater": "E",
-    "resistor": "R", "motor": "M", "electronics": "A", "diode": "V", "indicator": "P",
-    "relay": "K", "ammeter": "P", "voltmeter": "P",
-}  # fmt: skip
-LINKS = ("cable", "fuse", "breaker", "switch", "float", "connector", "joint", "diode", "ammeter")
-LOADS = ("lamp", "heater", "resistor", "motor", "electronics", "indicator", "voltmeter")
+LOADS = with_traits(Trait.LOAD)
+LINKS = (*passing(), *(kind for kind in with_traits(Trait.JUNCTION) if kind not in LOADS))
+SEVERAL = several_ways()
 
 
 class Maker:
@@ -53,24 +43,25 @@ class Maker:
         return words[:60].strip()
 
     def part(self, kind: str) -> Part | Via:
-        chance, letter = self.chance, LETTERS[kind]
+        chance, letter = self.chance, KINDS[kind].letters[0]
         self.count[letter] = self.count.get(letter, 0) + chance.choice((1, 1, 1, 17))
-        keys: dict[str, object] = dict(KEYS.get(kind, {}))
+        keys: dict[str, object] = {**KINDS[kind].example, **KEYS.get(kind, {})}
         keys["label"] = self.label()
         if chance.random() < 0.4:
             keys["wire"] = {"number": str(chance.randint(1, 240)), "color": chance.choice(COLORS)}
         if kind in LINKS and chance.random() < 0.08:
             keys["hidden"] = True
-        if kind in ("switch", "float"):
-            keys["position"] = chance.choice(("on", "off"))
+        if KINDS[kind].choices:
+            keys["position"] = chance.choice(KINDS[kind].choices)
         made = KINDS[kind](f"{letter}{self.count[letter]}", **keys)
-        if kind == "relay":
-            ways = ["86-85", *chance.choice((["30-87"], ["30-87a"], ["30-87", "30-87a"]))]
-        elif kind == "changeover":
-            ways = ["1-2", "1-3"]
-            chance.shuffle(ways)
-        else:
+        if kind not in SEVERAL:
             return made
+        first, *rest = ["-".join(way) for way in made.ways()]
+        if Trait.LOAD in made.traits:  # its coil, and a contact or more
+            ways = [first, *chance.sample(rest, chance.randint(1, len(rest)))]
+        else:
+            ways = [first, *rest]
+            chance.shuffle(ways)
         self.again += [Via(made.id, way) for way in ways[1:]]
         return Via(made, ways[0])
 
@@ -105,12 +96,12 @@ def _made(chance: random.Random, seed: int) -> Circuit:
         return [maker.part(chance.choice(LINKS)) for _ in range(chance.randint(0, most))]
 
     for _ in range(chance.choice((1, 1, 1, 2, 3))):
-        source = maker.part(chance.choice(("battery", "battery", "supply")))
+        source = maker.part(chance.choice(("battery", *with_traits(Trait.SOURCE))))
         add("DC-", chance.choice(names[:2]), [*links(1), source, *links(3)])
     for one, two in pairwise(names):
         add(one, two, links(4))
     for _ in range(chance.randint(1, 5)):
-        middle = [maker.part(chance.choice((*LOADS, *LOADS, "relay", "changeover")))]
+        middle = [maker.part(chance.choice((*LOADS, *LOADS, *SEVERAL)))]
         end = chance.choice(("DC-", "DC-", "DC-", *names))
         add(chance.choice(names), end, [*links(5), *middle, *links(3)])
     for via in maker.again:

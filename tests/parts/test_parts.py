@@ -47,33 +47,11 @@ from labkit.parts.protection import (
 from labkit.parts.rotor import Motor
 from labkit.solving.solver import solve
 from labkit.text.quantities import RESISTANCE
-
-EXAMPLES: dict[str, dict[str, str]] = {
-    "battery": {"id": "G1", "emf": "12.7 V"},
-    "supply": {"id": "G1", "voltage": "14 V"},
-    "cable": {"id": "W1", "size": "12 AWG", "length": "5 m"},
-    "fuse": {"id": "F1", "rating": "10 A"},
-    "breaker": {"id": "F1", "rating": "10 A"},
-    "switch": {"id": "S1", "position": "on"},
-    "float": {"id": "S1", "position": "on"},
-    "changeover": {"id": "S1", "position": "2"},
-    "connector": {"id": "X1"},
-    "joint": {"id": "X1"},
-    "lamp": {"id": "E1", "power": "24 W"},
-    "heater": {"id": "E1", "power": "24 W"},
-    "resistor": {"id": "R1", "resistance": "6 ohm"},
-    "motor": {"id": "M1", "current": "2 A"},
-    "electronics": {"id": "A1", "power": "24 W"},
-    "diode": {"id": "V1"},
-    "indicator": {"id": "P1"},
-    "relay": {"id": "K1"},
-    "ammeter": {"id": "P1"},
-    "voltmeter": {"id": "P1"},
-}
+from tests.kinds import example_of
 
 
 def example(kind: str) -> Part:
-    return KINDS[kind].model_validate(EXAMPLES[kind])
+    return example_of(KINDS[kind])
 
 
 def state(*faults: str, system: float = 12.0, position: str = "", part: Part | None = None) -> Any:
@@ -108,11 +86,7 @@ def ohms(part: Part, *faults: str, position: str = "") -> float:
 # -- all kinds ------------------------------------------------------------------------------------
 
 
-def test_there_is_an_example_of_every_kind() -> None:
-    assert set(EXAMPLES) == set(KINDS)
-
-
-@pytest.mark.parametrize("kind", EXAMPLES)
+@pytest.mark.parametrize("kind", KINDS)
 def test_a_part_of_few_keys_is_sound_and_solved(kind: str) -> None:
     part = example(kind)
     assert part.problems(12.0) == []
@@ -120,7 +94,7 @@ def test_a_part_of_few_keys_is_sound_and_solved(kind: str) -> None:
     assert solve(in_circuit(part)).volts["plus"] is not None
 
 
-@pytest.mark.parametrize("kind", EXAMPLES)
+@pytest.mark.parametrize("kind", KINDS)
 def test_every_failure_of_a_part_changes_it(kind: str) -> None:
     part = example(kind)
     assert part.modes
@@ -137,7 +111,7 @@ def test_every_failure_of_a_part_changes_it(kind: str) -> None:
         assert solve(point).states is not None
 
 
-@pytest.mark.parametrize("kind", EXAMPLES)
+@pytest.mark.parametrize("kind", KINDS)
 def test_any_part_can_be_open_resistive_shorted_or_leaky(kind: str) -> None:
     part = example(kind)
     for fault in ("open", "resistance 2 ohm", "short 0.05 ohm", "leak 30 ohm"):
@@ -146,7 +120,7 @@ def test_any_part_can_be_open_resistive_shorted_or_leaky(kind: str) -> None:
         assert solve(point).volts["plus"] is not None
 
 
-@pytest.mark.parametrize("kind", EXAMPLES)
+@pytest.mark.parametrize("kind", KINDS)
 def test_a_model_takes_a_row_of_ohms_as_it_takes_one(kind: str) -> None:
     part, ohms = example(kind), np.array([0.0, 0.03, 2.0, 1e6])
     for mode in [m for m, facts in part.modes.items() if facts.amount is RESISTANCE]:
@@ -166,13 +140,12 @@ def test_a_model_takes_a_row_of_ohms_as_it_takes_one(kind: str) -> None:
                     np.testing.assert_array_equal(*np.broadcast_arrays(*values))
 
 
-@pytest.mark.parametrize("kind", EXAMPLES)
+@pytest.mark.parametrize("kind", KINDS)
 def test_ids_start_with_the_letter_of_their_class(kind: str) -> None:
     letters = KINDS[kind].letters
-    assert EXAMPLES[kind]["id"][0] in letters
     wrong = next(letter for letter in "GFSKMEPWXRVA" if letter not in letters)
     with pytest.raises(ValueError, match="the id of a"):
-        KINDS[kind].model_validate({**EXAMPLES[kind], "id": f"{wrong}1"})
+        KINDS[kind](f"{wrong}1", **KINDS[kind].example)
 
 
 # -- the path ------------------------------------------------------------------------------------
