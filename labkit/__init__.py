@@ -44,6 +44,7 @@ _HOMES = {
     "Remains": "questions",
     "Repair": "questions",
     "Separate": "questions",
+    "SurveyBoat": "questions",
     # on a notebook's page
     "ask": "widgets",
     "bench": "widgets",
@@ -51,6 +52,7 @@ _HOMES = {
     "ladder": "widgets:LadderCard",
     "lesson": "lessons.page",
     "preview": "widgets:PreviewCard",
+    "size": "widgets:SizeCard",
     "staircase": "paper.charts",
     "command": "cli.main",
 }  # a name's module, and after a colon the name it has there where that is another one

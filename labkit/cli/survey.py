@@ -50,47 +50,20 @@ def size(
     if boat is not None:
         _size_boat(boat, load, as_json)
         return
-    from labkit.survey.sizing import Wanted, as_json_of, sentences
+    from labkit.survey.asked import wanted_from
+    from labkit.survey.sizing import as_json_of, sentences
     from labkit.survey.sizing import size as sized
-    from labkit.text.quantities import (
-        CURRENT,
-        FRACTION,
-        LENGTH,
-        TEMPERATURE,
-        VOLTAGE,
-        Kind,
-        QuantityError,
-    )
-
-    problems: list[str] = []
-
-    def parsed(option: str, text: str, kind: Kind) -> float:
-        try:
-            value = kind.parse(text)
-        except QuantityError as error:
-            problems.append(f"--{option}: {error}")
-            return 1.0
-        if value <= 0:
-            problems.append(
-                f'--{option}: found "{text}"; write more than 0, such as {kind.example}'
-            )
-        return value
 
     if not current or not length:
         raise CircuitError(
             ['size needs --current and --length, such as --current "5 A" --length "6 m", '
              "or a circuit file"]
         )  # fmt: skip
-    wanted = Wanted(
-        parsed("current", current, CURRENT), parsed("length", length, LENGTH),
-        parsed("system", system, VOLTAGE), parsed("drop", drop, FRACTION),
-        parsed("insulation", insulation, TEMPERATURE), bundle, engine_space,
-        parsed("fuse", fuse, CURRENT) if fuse else 0.0,
-    )  # fmt: skip
-    if not problems and wanted.insulation < 60:
-        problems.append(f'--insulation: found "{insulation}"; the table begins at 60 C')
-    if problems:
-        raise CircuitError(problems)
+    texts = {
+        "current": current, "length": length, "system": system, "drop": drop,
+        "insulation": insulation, "fuse": fuse,
+    }  # fmt: skip
+    wanted = wanted_from(texts, bundle, engine_space, where="--")
     found = sized(wanted)
     if as_json:
         sys.stdout.write(json.dumps(as_json_of(found), indent=2) + "\n")

@@ -17,6 +17,7 @@ _HOMES = {
     "LadderCard": "ladder_card",
     "PlainBench": "plain_bench",
     "PreviewCard": "preview",
+    "SizeCard": "size_card",
     "ask": "cards",
     "bench": "click",
     "hunt": "hunting",
