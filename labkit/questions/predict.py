@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from labkit.circuits.circuit import NEGATIVE, Circuit
 from labkit.circuits.paths import path_through
@@ -11,12 +11,18 @@ from labkit.measuring.meter import FUNCTIONS, Reading, read
 from labkit.parts import Trait
 from labkit.parts.laws import Linear
 from labkit.questions.fields import Field, Quantity
-from labkit.questions.verdict import KINDS, Verdict, agrees, wrong
+from labkit.questions.ideas import Asked, held
+from labkit.questions.misconceptions import HINTS
+from labkit.questions.verdict import KINDS, Verdict, agrees, with_unit, wrong
 from labkit.solving.solver import measure, solve
 from labkit.text.messages import CircuitError
 from labkit.text.quantities import QuantityError
 
 OVER_RANGE = ("ol", "over range", "open")
+SYSTEM = "name of the system"
+OL = {"V": "open reads OL", "ohm": "dead is open", "A": "nothing flows is OL"}
+FLOWS = 1e-3
+"""Less than this is no current. [A]"""
 
 
 @dataclass(frozen=True)
@@ -60,20 +66,37 @@ class Predict:
         """Grade a quantity with its unit, such as '12.6 V', or 'OL'."""
         truth = self.reading
         if answer.strip().lower() in OVER_RANGE:
-            right = truth.display == "OL"
-            return Verdict(right, f"You said over range; the meter shows {truth.display}.")
+            shows = f"You said over range; the meter shows {truth.display}."
+            if truth.display == "OL":
+                return Verdict(True, shows)
+            return self._missed(shows, OL[truth.unit])
         kind, _, _ = KINDS[truth.unit]
         try:
-            said = kind.parse(answer.strip().lstrip("-+"))
+            said = kind.parse(with_unit(answer, truth.unit).lstrip("-+"))
         except QuantityError:
             found = f"'{answer.strip()}' cannot be read" if answer.strip() else "No number yet"
-            how = f"write one with its unit, such as 3.5 {truth.unit}, a point and no comma in it"
-            return Verdict(None, f"{found}: {how}.")
-        said = -said if answer.strip().startswith("-") else said
+            return Verdict(None, f"{found}: write a number, such as 3.5 or 3.5 {truth.unit}.")
+        said = -said if with_unit(answer, truth.unit).startswith("-") else said
         shows = f"You said {answer.strip()}; the meter shows {truth.display}."
         if agrees(said, truth):
             return Verdict(True, shows)
-        return wrong(shows, self._slip(said, truth))
+        return self._missed(shows, self._slip(said, truth))
+
+    def _missed(self, shows: str, idea: str) -> Verdict:
+        hint = f"Not so. {HINTS[idea]}" if idea else f"Not so. {self._plain_hint()}"
+        return replace(wrong(shows, idea), hint=hint)
+
+    def _plain_hint(self) -> str:
+        """What to think of where no idea explains the answer."""
+        if any(abs(amps or 0.0) > FLOWS for amps in solve(self.circuit).amps.values()):
+            return (
+                "Current flows. Follow it from the battery's plus: what is lost before it comes to "
+                "the red lead, and where does the black one stand?"
+            )
+        return (
+            "Nothing flows, so nothing is lost in whole parts. Which side of the battery does each "
+            "lead reach through them?"
+        )
 
     def _slip(self, said: float, truth: Reading) -> str:
         """Return the misconception whose prediction, computed here, is the answer given."""
@@ -85,10 +108,17 @@ class Predict:
                 return "factor 1000"
             if abs(said) < 0.05 and (slip := self._nothing()):
                 return slip
+        asked = Asked(
+            self.circuit, self.red, self.black, self.function, self.ask, truth.unit, truth.value,
+            self.twin,
+        )  # fmt: skip
+        ideas = held(asked, said)
+        if truth.unit == "V" and ideas and (abs(said) < 0.05 or ideas[0] == SYSTEM):
+            return ideas[0]
         for slip, reading in self._wrong_readings(truth):
             if agrees(said, reading):
                 return slip
-        return ""
+        return next(iter(ideas), "")
 
     def _nothing(self) -> str:
         """Return the idea by which something that does read something would read nothing."""
@@ -96,7 +126,11 @@ class Predict:
             return "open reads nothing"
         red = self.circuit.node_of[self.circuit.point(self.red)]
         if red in self._ways_home():
-            if self.function == "volts" and self.circuit.point(self.black) == NEGATIVE:
+            if (
+                self.function == "volts"
+                and self.circuit.node_of[self.circuit.point(self.black)]
+                == self.circuit.node_of[NEGATIVE]
+            ):
                 return "return is zero"
             if self.function == "clamp":
                 return "current is used up"
@@ -120,7 +154,7 @@ class Predict:
             if not part.uses():
                 continue
             try:
-                steps = path_through(self.circuit, part.id)
+                steps = path_through(self.circuit.without_faults(), part.id)
             except CircuitError:
                 continue
             behind = [step.part for step in steps].index(part.id) + 1
@@ -129,14 +163,15 @@ class Predict:
 
     def _wrong_readings(self, truth: Reading) -> Iterator[tuple[str, Reading]]:
         """Each misconception with what it would read here."""
-        if self.circuit.faults:
+        joints = any(fault.mode == "resistance" for fault in self.circuit.faults)
+        if joints:
             yield "sound when loaded", self._other(self.circuit.without_faults())
         if self.twin is not None:
             flows = abs(self._amps(self.twin)) > abs(self._amps(self.circuit))
             other = self._other(self.twin)
             if flows:
                 yield "drop without current", other
-            elif self.circuit.faults:
+            elif joints:
                 yield "sound when loaded", other
         if self.function == "volts":
             if self.black != NEGATIVE:

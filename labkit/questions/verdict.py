@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 
@@ -59,3 +60,14 @@ def agrees(said: float, truth: Reading) -> bool:
     _, share, least = KINDS[truth.unit]
     slack = share * abs(truth.value) + least
     return truth.low - slack <= said <= truth.high + slack
+
+
+def with_unit(answer: str, unit: str) -> str:
+    """Read a bare number in the unit that is meant, and a comma between figures as a point.
+
+    A comma and a point in one number are left as they are, and so refused.
+    """
+    said = answer.strip().replace("\u2212", "-")
+    if "." not in said:
+        said = re.sub(r"(?<=\d),(?=\d)", ".", said, count=1)
+    return f"{said} {unit}" if re.fullmatch(r"[-+]?(\d+\.?\d*|\.\d+)", said) else said

@@ -18,6 +18,7 @@ from labkit.questions import (
     Separate,
 )
 from tests.boats import EXERCISES, pump, resistors, shipped
+from tests.questions.test_ideas import ROWS
 
 CORRODED = pump().with_fault("X1 resistance 2 ohm")
 OFF = CORRODED.with_position(S1="off")
@@ -146,7 +147,8 @@ def test_a_right_answer_is_accused_of_nothing(slip, case):
 
 
 def test_every_misconception_has_a_case():
-    assert {slip for slip, _ in CASES} == set(MISCONCEPTIONS)
+    named = {row[4] for row in ROWS} - {"-"}  # in the lessons
+    assert {slip for slip, _ in CASES} | named == set(MISCONCEPTIONS)
 
 
 @pytest.mark.parametrize("file", sorted(EXERCISES.glob("*.toml")), ids=lambda file: file.stem)

@@ -22,7 +22,7 @@ def test_a_wrong_answer_that_nothing_predicts_is_accused_of_nothing():
     assert verdict.misconception == ""
 
 
-@pytest.mark.parametrize("answer", ["12.6", "twelve", "", "5 A", "5 ohm"])
+@pytest.mark.parametrize("answer", ["twelve", "", "5 A", "5 ohm", "1,234.5"])
 def test_what_is_no_voltage_is_not_graded_but_explained(answer):
     verdict = Predict(CORRODED, "X1:2").grade(answer)
     assert verdict.right is None

@@ -38,8 +38,9 @@ def card() -> Card:
         ("12.7 mV", False, "millivolts"),
         ("12.7 A", None, "3.5 V"),
         ("12.7 volts", True, "You said 12.7 volts"),
-        ("12,7 V", None, "a point and no comma"),
-        ("12.7", None, "unit"),
+        ("12,7 V", True, "You said 12,7 V"),
+        ("12.7", True, "You said 12.7;"),
+        ("1,234.5", None, "cannot be read"),
         ("", None, "No number yet"),
     ],
 )
@@ -49,6 +50,8 @@ def test_a_prediction_is_answered_with_what_was_said_what_it_shows_and_why(
     verdict = card.answer(said)
     assert verdict.right is right
     assert hears in verdict.text
+    assert ("meter shows" in card._said.value) == bool(right)  # a first miss tells no number
+    card.show()
     assert hears in card._said.value
 
 
