@@ -148,7 +148,7 @@ class Predict:
         )
 
     def _ways_home(self) -> set[str]:
-        """Nodes between a load and DC-."""
+        """Nodes between the last load on a way and DC-."""
         found = set()
         for part in self.circuit.parts.values():
             if not part.uses():
@@ -157,7 +157,8 @@ class Predict:
                 steps = path_through(self.circuit.without_faults(), part.id)
             except CircuitError:
                 continue
-            behind = [step.part for step in steps].index(part.id) + 1
+            users = [n for n, step in enumerate(steps) if self.circuit.part(step.part).uses()]
+            behind = users[-1] + 1
             found |= {self.circuit.node_of[step.first] for step in steps[behind:]}
         return found
 
