@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Literal, NamedTuple
 
 from labkit.circuits.circuit import Circuit
 from labkit.measuring.meter import Hazard
-from labkit.parts import Trait
+from labkit.parts import Relay, Trait
 
 if TYPE_CHECKING:
     from labkit.aboard.scene import Scene
@@ -61,6 +61,8 @@ def _places(circuit: Circuit, sort: Sort, text: str) -> list[str]:
         return [circuit.point(text)]
     if sort in ("part", "protection", "gap", "source"):
         return [hand_place(circuit, text)]
+    if sort == "load":  # a relay is closed: one must be beside it to hear it click
+        return [hand_place(circuit, text)] if isinstance(circuit.part(text), Relay) else []
     if sort in ("contact", "isolator"):
         part = circuit.part(text)
         at_panel = part.settings() and Trait.IN_PLACE not in part.traits

@@ -9,7 +9,7 @@ from labkit.aboard.scene import Scene
 from labkit.circuits.circuit import NEGATIVE, Circuit
 from labkit.measuring import meter
 from labkit.measuring.senses import sensed, words_of
-from labkit.parts import Trait
+from labkit.parts import Relay, Trait
 from labkit.solving.solver import solve
 from labkit.text.messages import CircuitError, did_you_mean
 
@@ -34,6 +34,9 @@ def _leads(args: Mapping[str, str]) -> str:
 
 
 def _look(scene: Scene, id: str) -> Outcome:
+    part = scene.circuit.part(id)
+    if isinstance(part, Relay) and not part.audible:
+        return Outcome("cannot be heard here")
     return Outcome(scene.does(id))
 
 
@@ -85,7 +88,7 @@ def _stirs(circuit: Circuit, id: str, look_at: str) -> tuple[str, ...]:
 
 
 def _watched(circuit: Circuit) -> list[str]:
-    return [part.id for part in circuit.parts.values() if words_of(part)]
+    return [part.id for part in circuit.parts.values() if part.seen and words_of(part)]
 
 
 def _loads(circuit: Circuit) -> Iterable[tuple[str, str]]:

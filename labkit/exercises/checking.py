@@ -13,6 +13,7 @@ from labkit.exercises.difficulty import difficulty
 from labkit.exercises.exercise import Dealt, Exercise, load
 from labkit.exercises.isolation import not_isolated
 from labkit.exercises.proving import prove
+from labkit.exercises.told import contradictions
 from labkit.measuring.senses import sensed
 from labkit.solving.solver import solve
 from labkit.survey.survey import survey
@@ -101,6 +102,7 @@ def check_exercise(exercise: Exercise) -> list[str]:
         problems.append(
             f"{exercise.file}: proof: the healthy circuit does not pass: {healthy.text}"
         )
+    problems += [f"{exercise.file}: {text}" for text in contradictions(exercise)]
     for number, faults in enumerate(exercise.variants):
         where = f"{exercise.file}: faults, {' + '.join(faults)}"
         try:

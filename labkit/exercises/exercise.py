@@ -5,9 +5,10 @@ from __future__ import annotations
 import os
 import random
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from pathlib import Path, PurePosixPath
+from types import MappingProxyType
 from typing import Any, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError, field_validator
@@ -19,9 +20,9 @@ from labkit.exercises.proving import Proof, ProofKeys, proof_problems
 from labkit.exercises.proving import prove as prove  # where notebooks look for it
 from labkit.exercises.severity import drawn, ends, middle
 from labkit.exercises.suspects import USUAL, Suspects
-from labkit.parts import Fault
+from labkit.parts import Fault, Relay
 from labkit.parts.base import Seconds
-from labkit.text.messages import CircuitError
+from labkit.text.messages import CircuitError, did_you_mean
 from labkit.text.quantities import shorten
 from labkit.text.toml_file import read_toml
 from labkit.text.wording import sentences
@@ -39,6 +40,7 @@ class ExerciseKeys(BaseModel):
     complaint: str = Field(min_length=1)
     seen: list[str] = Field(default_factory=list)
     positions: dict[str, str] = Field(default_factory=dict)
+    unheard: list[str] = Field(default_factory=list)
     faults: list[str] = Field(min_length=1, max_length=MOST_VARIANTS)
     deal: Literal["all", "one of"] = "all"
     cause: str | list[str] = ""
@@ -202,8 +204,7 @@ def exercise_from(
     except ValidationError as error:
         refused = sentences(error, ExerciseKeys, "an exercise")
         raise CircuitError([f"{name}: {text}" for text in refused]) from None
-    circuit = on or load_circuit(_beside(path, keys.circuit))
-    problems: list[str] = []
+    circuit, problems = _muffled(on or load_circuit(_beside(path, keys.circuit)), keys.unheard)
 
     def tried(key: str, build: Any) -> Any:
         try:
@@ -241,6 +242,19 @@ def exercise_from(
         keys.title, found, keys.complaint, tuple(keys.seen), variants, causes, keys.par,
         tuple(keys.cautions), Proof(**keys.proof.model_dump()), name, keys.suspects,
     )  # fmt: skip
+
+
+def _muffled(circuit: Circuit, unheard: Sequence[str]) -> tuple[Circuit, list[str]]:
+    """Return the circuit with relays that nobody can hear click, and what is wrong with the key."""
+    parts, problems = dict(circuit.parts), list[str]()
+    for id in unheard:
+        part = parts.get(id)
+        if isinstance(part, Relay):
+            parts[id] = part.model_copy(update={"audible": False})
+        else:
+            relays = [p.id for p in parts.values() if isinstance(p, Relay)]
+            problems.append(f"unheard: '{id}' is no relay here; {did_you_mean(id, relays)}")
+    return (replace(circuit, parts=MappingProxyType(parts)) if unheard else circuit), problems
 
 
 def _beside(path: str | Path, circuit: str) -> Path:

@@ -47,6 +47,12 @@ class Relay(Part):
     coil: Ohms = 85.0  # 12 V, 1.7 W; common practice, no source
     pull_in: Volts | None = None
     drop_out: Volts | None = None
+    audible: bool = True
+    """Whether somebody beside it can hear it click; its case shows nothing."""
+
+    @property
+    def seen(self) -> bool:
+        return self.audible
 
     @property
     def rating(self) -> str:
