@@ -10,14 +10,14 @@ from __future__ import annotations
 
 import re
 import sys
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from functools import partial
 
 from labkit.aboard.bench import Bench
-from labkit.circuits.circuit import NEGATIVE
+from labkit.circuits.circuit import NEGATIVE, Circuit
 from labkit.diagnosis import Adviser, Evidence, Measurement, adviser_for
-from labkit.diagnosis.cost import Visit
-from labkit.diagnosis.faults import said
+from labkit.diagnosis.cost import Visit, moved
+from labkit.diagnosis.faults import in_use, said
 from labkit.diagnosis.observing import Observer
 from labkit.diagnosis.search import (
     Search,
@@ -25,7 +25,6 @@ from labkit.diagnosis.search import (
     advised,
     following_the_wire,
     half_splitting,
-    in_use_for,
     search,
 )
 from labkit.exercises.exercise import Dealt, Exercise, load_exercise
@@ -38,6 +37,15 @@ from tests.boats import EXERCISES, mend
 
 MOST = 12
 """Along the wire and by half-splitting a hunt is looked back on after so many steps at most."""
+
+
+def in_use_for(circuit: Circuit, load: str) -> Mapping[str, str]:
+    """Positions in which the sound circuit sends most current through a load."""
+    flows = [
+        (abs(solve(circuit.with_position(**on)).amps.get(load) or 0.0), n, on)
+        for n, on in enumerate(in_use(circuit))
+    ]
+    return moved(circuit, max(flows)[2])
 
 
 def take(bench: Bench, found: dict[str, str], measurement: Measurement) -> None:

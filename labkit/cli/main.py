@@ -99,14 +99,30 @@ def open_(
 
 @app.command()
 def solve(
-    file: File, fault: Faults = None, set: Sets = None, part: Parts = None, as_json: AsJson = False
+    file: File,
+    fault: Faults = None,
+    set: Sets = None,
+    part: Parts = None,
+    as_json: AsJson = False,
+    netlist: Annotated[
+        bool,
+        typer.Option(
+            "--netlist",
+            help="Print the circuit for a SPICE engine instead (written for ngspice -b).",
+        ),
+    ] = False,
 ) -> None:
     """Print a circuit's voltages and currents.
 
     Every voltage and current, and the speed or state of parts that have one.
 
     Example: labkit solve exercises/circuits/washdown.toml --set S2=on --fault "X1 open"
-    """
+    """  # fmt: skip
+    if netlist:
+        from labkit.solving.netlist import to_spice
+
+        sys.stdout.write(to_spice(_circuit(file, fault, set, part)))
+        return
     from labkit.circuits.in_doubt import in_doubt
     from labkit.solving.solver import solve as operating_point
     from labkit.text.quantities import show

@@ -89,12 +89,8 @@ def ways(exercise: Exercise, dealt: Dealt) -> tuple[str, ...]:
     return tuple(said)
 
 
-def isolates(path: tuple[str, ...]) -> bool:
-    """Tell whether a path ends at what is wrong, alone or with what cannot be told from it."""
-    return _ASTRAY not in path[-1]
-
-
-_ASTRAY = "which is not what is wrong"
+ASTRAY = "which is not what is wrong"
+"""Said of the end of a path that leads to something else."""
 
 
 def _leaves(names: Iterable[str]) -> str:
@@ -106,7 +102,7 @@ def _end(done: Search, dealt: Dealt) -> str:
     names = _plain(done.named)
     alone = f"After {done.minutes:.0f} minutes it ends at {suspects(names)}"
     if called(dealt.causes) not in (frozenset(name.split(" + ")) for name in names):
-        return f"{alone}, {_ASTRAY}; the readings allow it as well."
+        return f"{alone}, {ASTRAY}; the readings allow it as well."
     if len(names) == 1:
         return f"{alone}."
     if done.complete:

@@ -13,7 +13,6 @@ from labkit.circuits.circuit import NEGATIVE, Circuit
 from labkit.diagnosis.ambiguity import SETTLED, settled
 from labkit.diagnosis.cost import Visit, moved
 from labkit.diagnosis.evidence import Evidence, Measurement
-from labkit.diagnosis.faults import in_use
 from labkit.diagnosis.ranking import Adviser
 from labkit.diagnosis.session import Diagnosis, believed
 from labkit.parts import Trait
@@ -143,15 +142,6 @@ def closer(circuit: Circuit, id: str, load: str, on: Mapping[str, str]) -> Itera
         yield Measurement("ohms", first, second, moved(circuit, off), frozenset({first}))
     if part.comes_and_goes:
         yield Measurement("wiggle", id, load, on)
-
-
-def in_use_for(circuit: Circuit, load: str) -> Mapping[str, str]:
-    """Positions in which the sound circuit sends most current through a load."""
-    flows = [
-        (abs(solve(circuit.with_position(**on)).amps.get(load) or 0.0), n, on)
-        for n, on in enumerate(in_use(circuit))
-    ]
-    return moved(circuit, max(flows)[2])
 
 
 def complaint(start: Diagnosis, observe: Observe, load: str, on: Mapping[str, str]) -> Diagnosis:

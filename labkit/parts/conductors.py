@@ -13,6 +13,9 @@ RESISTIVITY_20C = 1.7241e-8
 TEMPERATURE_COEFFICIENT = 0.00393
 """Of annealed copper's resistance, referred to 20 C. [1/K] NBS Handbook 100 (from memory)."""
 
+FOOT = 0.3048
+"""[m]"""
+
 CIRCULAR_MIL = math.pi / 4 * (0.0254e-3) ** 2
 """Area of a circle one thousandth of an inch across. [m2]"""
 
@@ -224,20 +227,20 @@ def largest_fuse(gauge: int, insulation: int = 105) -> float:
 
 
 def voltage_drop_area(current: float, length_out_and_back: float, drop: float) -> float:
-    """Copper area a circuit needs for a given voltage drop. [circular mils]
+    """Copper area a circuit needs for a given voltage drop. [m2]
 
     Parameters
     ----------
     current : float
         [A]
     length_out_and_back : float
-        Supply and return together. [ft]
+        Supply and return together. [m]
     drop : float
         Allowed voltage drop. [V]
 
     References
     ----------
-    CM = 10.75 I L / E, the sizing formula that goes with ABYC E-11's 3 % and 10 % limits, as
-    reprinted in wire sellers' tables.
+    CM = 10.75 I L / E in circular mils and feet, the sizing formula that goes with ABYC E-11's 3 %
+    and 10 % limits, as reprinted in wire sellers' tables.
     """
-    return 10.75 * current * length_out_and_back / drop
+    return 10.75 * CIRCULAR_MIL / FOOT * current * length_out_and_back / drop

@@ -35,6 +35,7 @@ from labkit.parts.laws import (
 )
 from labkit.parts.rotor import Motor
 from labkit.solving.solver import solve
+from labkit.text.messages import CircuitError
 
 BOLTZMANN_OVER_CHARGE = 8.61733034e-5
 """As ngspice has it. [V/K]"""
@@ -82,14 +83,15 @@ def to_spice(circuit: Circuit, states: Mapping[str, str] | None = None) -> str:
 
     Raises
     ------
-    ValueError
+    CircuitError
         If a part chatters, so that there is no state to write.
     """
     if states is None:
         states = solve(circuit).states
     restless = [id for id, word in states.items() if word == "chattering"]
     if restless:
-        raise ValueError(f"no netlist of a circuit that chatters: {', '.join(restless)}")
+        names = ", ".join(restless)
+        raise CircuitError([f"{names} chatters, and a netlist holds one state; set it otherwise"])
     there = elements(circuit, states)
     celsius = THERMAL_VOLTAGE / BOLTZMANN_OVER_CHARGE - 273.15
     lines = [

@@ -42,6 +42,19 @@ def test_solve_prints_the_promised_json():
     assert data["states"]["F1"] == "intact"
 
 
+def test_solve_writes_the_circuit_for_a_spice_engine_which_finds_the_same(tmp_path):
+    faulty = ("solve", WASHDOWN, "--set", "S2=on", "--fault", "X1 resistance 0.8 ohm")
+    (tmp_path / "boat.cir").write_text(run(*faulty, "--netlist")[0], encoding="utf-8")
+    told = subprocess.run(
+        ["ngspice", "-b", "boat.cir"], cwd=tmp_path, capture_output=True, text=True, check=False
+    ).stdout
+    point = solve(shipped("washdown").with_position(S2="on").with_fault("X1 resistance 0.8 ohm"))
+    found = re.findall(r"^\t([a-z]\d)_(\d)\s+(\S+)$", told, re.MULTILINE)
+    assert len(found) > 5, told
+    for id, terminal, volts in found:
+        assert abs(point.volts[f"{id.upper()}:{terminal}"] - float(volts)) < 1e-4
+
+
 def test_solve_takes_a_connection_apart_and_says_what_floats():
     out, _, _ = run("solve", WASHDOWN, "--part", "F1:1", "--part", "X3:2", "--json")
     data = json.loads(out)

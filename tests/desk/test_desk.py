@@ -10,7 +10,7 @@ from scipy.stats import spearmanr
 from labkit.desk.findings import settled
 from labkit.desk.key import key_of
 from labkit.desk.marks import mark, recurring, replayed
-from labkit.desk.path import _end, best_path, isolates
+from labkit.desk.path import _end, best_path
 from labkit.desk.schema import file_schema
 from labkit.desk.starter import start, templates
 from labkit.desk.suspected import called, suspected
@@ -26,7 +26,7 @@ from labkit.measuring.meter import read
 from labkit.record import read_folder
 from labkit.text.messages import CircuitError
 from tests.boats import CIRCUITS, EXERCISES
-from tests.key_paths import SAMPLE
+from tests.key_paths import SAMPLE, isolates
 
 FILES = sorted(EXERCISES.glob("*.toml"))
 

@@ -15,8 +15,8 @@ import sys
 
 from labkit.diagnosis import Adviser, Diagnosis
 from labkit.diagnosis.planning import AHEAD
-from labkit.diagnosis.tables import ahead_cost, best_cost
 from tests.boats import shipped
+from tests.diagnosis.tables import ahead_cost, best_cost
 from tests.diagnosis.test_tables import cut
 
 BOATS = ("washdown", "horn", "windlass", "blower")

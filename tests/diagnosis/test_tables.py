@@ -12,7 +12,8 @@ from hypothesis import strategies as st
 from labkit.diagnosis import Adviser, Diagnosis
 from labkit.diagnosis.cost import Visit
 from labkit.diagnosis.planning import AHEAD
-from labkit.diagnosis.tables import (
+from tests.boats import shipped
+from tests.diagnosis.tables import (
     Problem,
     ahead_cost,
     best_cost,
@@ -20,7 +21,6 @@ from labkit.diagnosis.tables import (
     huffman_length,
     uncertainty,
 )
-from tests.boats import shipped
 
 DETECTED_BY = ("00000", "01001", "00110", "10011", "11000")
 FIVE = Problem(

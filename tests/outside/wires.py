@@ -147,20 +147,21 @@ def _fuses() -> list[Check]:
 def _sizing() -> list[Check]:
     checks = []
     for row in table_files.read("sizing"):
-        mils = voltage_drop_area(*(float(row[key]) for key in ("amps", "feet", "drop")))
+        amps, feet, drop = (float(row[key]) for key in ("amps", "feet", "drop"))
+        area = voltage_drop_area(amps, 0.3048 * feet, drop)
         if row["circular_mils"]:
             name = f"{row['id']}, circular mils"
-            checks.append(near(name, mils, *printed(row["circular_mils"])))
+            checks.append(near(name, area / CIRCULAR_MIL, *printed(row["circular_mils"])))
         if row["awg"]:
             right = gauge_number(row["awg"])
-            checks.append(near(f"{row['id']}, AWG", _thinnest(mils), right, 0.0))
+            checks.append(near(f"{row['id']}, AWG", _thinnest(area), right, 0.0))
     return checks
 
 
-def _thinnest(mils: float) -> int:
+def _thinnest(area: float) -> int:
     """Thinnest stocked gauge of at least this area."""
     stocked = [gauge_number(row["awg"]) for row in table_files.read("awg")]
-    return max(gauge for gauge in stocked if awg_area(gauge) >= mils * CIRCULAR_MIL)
+    return max(gauge for gauge in stocked if awg_area(gauge) >= area)
 
 
 def rows() -> list[Row]:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import dataclasses
 import math
+import re
+from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -27,6 +29,7 @@ from labkit.parts import (
     Joint,
     Lampholder,
     MotorLoad,
+    Now,
     Part,
     PartState,
     Relay,
@@ -486,3 +489,36 @@ def test_a_relay_has_a_coil_and_two_contacts() -> None:
     welded = relay.model(PartState(12.0, "", (Fault("K1", "welded"),)))
     assert {b.role for b in welded.branches} == {"coil", "make"}
     assert welded.device is None
+
+
+# -- words -----------------------------------------------------------------------------------------
+
+
+def test_a_word_that_a_learner_picks_means_one_failure_on_every_part() -> None:
+    modes = [mode for kind in KINDS.values() for mode in kind.modes.values()]
+    named = {word: {m.name for m in modes if m.word == word} for word in {m.word for m in modes}}
+    assert {word: names for word, names in named.items() if len(names) > 1} == {}
+    for kind in KINDS.values():
+        assert len({mode.word for mode in kind.modes.values()}) == len(kind.modes)
+        assert all(name == mode.name and mode.says for name, mode in kind.modes.items())
+
+
+def test_every_load_of_a_word_says_one_of_its_words_whatever_flows() -> None:
+    for kind in KINDS.values():
+        part = example_of(kind)
+        for amps in (0.0, 0.3, 2.0, 50.0, -3.0, math.nan):
+            now = Now(12.0, amps, 12.0, amps / 2, part.states[0])
+            assert not part.outcomes() or part.shows(now) in part.outcomes()
+
+
+ASKING_TRAITS = (
+    "aboard", "measuring", "solving", "drawing", "diagnosis", "exercises", "questions", "hunts",
+    "desk", "widgets",
+)  # fmt: skip
+
+
+@pytest.mark.parametrize("room", ASKING_TRAITS)
+def test_a_room_asks_a_part_for_its_traits_and_not_for_its_kind_by_name(room: str) -> None:
+    asks = re.compile(rf"""kind (==|!=|in|not in) [\["'(]+({"|".join(KINDS)})["']""")
+    for path in (Path(__file__).parents[2] / "labkit" / room).rglob("*.py"):
+        assert not asks.search(path.read_text("utf-8")), path
