@@ -91,10 +91,21 @@ def ohms_of(bench: Bench, id: str) -> None:
 
 
 def move(bench: Bench, positions: dict[str, str]) -> None:
-    """Move switches, what charges off first and on last, as one should."""
-    for id, word in positions.items():
-        if bench.drawn.positions[id] != word:
-            bench.switch(id, word)
+    """Move switches as one should: loads and chargers off, then selectors, then on again."""
+    wanted = {**bench.drawn.positions, **positions}
+    if wanted == bench.drawn.positions:
+        return
+    parts = [p for p in bench.drawn.parts.values() if p.id in wanted]
+    plain = [p for p in parts if p.kind == "switch"]
+    for part in reversed(plain):
+        go(bench, part.id, "off")
+    for part in (*(p for p in parts if p not in plain), *plain):
+        go(bench, part.id, wanted[part.id])
+
+
+def go(bench: Bench, id: str, word: str) -> None:
+    if bench.drawn.positions[id] != word:
+        bench.switch(id, word)
 
 
 def reckless(rng: random.Random) -> list[str]:

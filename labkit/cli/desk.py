@@ -353,6 +353,7 @@ def _print_key(worked: Key, ways: bool) -> None:
     _list("Seen and heard", worked.symptoms)
     _list("Deciding readings, clearest first", [c.sentence for c in worked.telling[:8]])
     _list("Best path", worked.path)
+    _list("Make safe", worked.safe)
     _list("Ways compared, from the complaint on", worked.ways if ways else ())
     _list("Wrong answers that look the same", worked.wrong_answers)
     _list("Proof", worked.proofs)
@@ -371,6 +372,7 @@ def _print_marks(given: list[Mark], known: Mapping[str, Exercise], book: list[Ro
             table.add_column(heading)
         for heading in ("min", "readings", "hazards"):
             table.add_column(heading, justify="right")
+        table.add_column("made safe")
         table.add_column("proven")
         table.add_column("points", justify="right")
         for one in sorted(given, key=lambda m: m.learner):
@@ -379,6 +381,7 @@ def _print_marks(given: list[Mark], known: Mapping[str, Exercise], book: list[Ro
                     one.learner, ", ".join(one.right) or "-", ", ".join(one.wrong) or "-",
                     f"{one.correct} of {one.answered}" if one.answered else "-",
                     f"{one.minutes:.0f}", str(one.readings), str(len(one.hazards)),
+                    {True: "yes", False: "no", None: "-"}[one.safe],
                     "yes" if one.proven else "no",
                     f"{points[one.file]:g}" if one.played else "-",
                 )  # fmt: skip

@@ -53,6 +53,11 @@ class Key(Findings):
         return path.best_path(self.exercise, self.dealt)
 
     @cached_property
+    def safe(self) -> tuple[str, ...]:
+        """How each part that is wrong is made safe before hands go to it."""
+        return path.making_safe(self.dealt)
+
+    @cached_property
     def ways(self) -> tuple[str, ...]:
         """The search as planned, half-splitting and following the wire, from the complaint on."""
         return path.ways(self.exercise, self.dealt)

@@ -5,7 +5,9 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 
+from labkit.aboard.act import hand_place
 from labkit.aboard.bench import Bench
+from labkit.aboard.isolating import isolation
 from labkit.desk.suspected import called, suspected
 from labkit.diagnosis.cost import moved
 from labkit.diagnosis.evidence import Measurement
@@ -24,6 +26,7 @@ from labkit.diagnosis.search import (
 from labkit.diagnosis.session import believed
 from labkit.exercises.exercise import Dealt, Exercise
 from labkit.measuring.senses import sensed
+from labkit.parts import Trait
 from labkit.solving.solver import solve
 
 
@@ -58,6 +61,21 @@ def best_path(exercise: Exercise, dealt: Dealt) -> tuple[str, ...]:
         *(f"{state_text(e)}{place_text(e)}: {e.seen}. {_leaves(left)}" for e, left in steps),
         _end(done, dealt),
     )
+
+
+def making_safe(dealt: Dealt) -> tuple[str, ...]:
+    """Say how each part that is wrong is made safe before it is mended."""
+    circuit = Bench(dealt.circuit).circuit
+    live = next(p.id for p in circuit.parts.values() if Trait.SOURCE in p.traits)
+    said = []
+    for id in dict.fromkeys(fault.part for fault in dealt.causes):
+        way = isolation(circuit, id)
+        opens = f"isolate and tag {', then '.join(way)}" if way else "isolate and tag what feeds it"
+        said.append(
+            f"{id}: {opens}; prove {hand_place(circuit, id)} dead, the meter tried on {live} "
+            "before and after; then mend."
+        )
+    return tuple(said)
 
 
 def ways(exercise: Exercise, dealt: Dealt) -> tuple[str, ...]:

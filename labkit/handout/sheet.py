@@ -173,6 +173,7 @@ def _answers(key: Key) -> dict[str, Any]:
             ["Seen and heard", list(key.symptoms)],
             ["Deciding readings, clearest first", [c.sentence for c in key.telling[:6]]],
             ["Best path", list(key.path)],
+            ["Make safe", list(key.safe)],
             ["Wrong answers that look the same", list(key.wrong_answers)],
             ["Proof", list(key.proofs)],
         ],
