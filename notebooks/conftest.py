@@ -4,3 +4,8 @@ import os
 import tempfile
 
 os.environ["LABKIT_RECORDS"] = tempfile.mkdtemp(prefix="labkit-")
+
+
+def pytest_ignore_collect(config):
+    """No notebook is quick."""
+    return True if config.option.markexpr == "quick" else None

@@ -1,9 +1,51 @@
 """Random tests take the same examples each time, so that a run can be repeated.
 
-A wider search is made by hand: ``pytest --hypothesis-profile=wide``.
+A wider search is made by hand: ``pytest --hypothesis-profile=wide``. ``pytest -m quick`` runs the
+rooms named here, and reads no other file; a single file is run without workers, which take longer
+to start than most files take.
 """
 
+from pathlib import Path
+
+import pytest
 from hypothesis import settings
+
+HERE = Path(__file__).parent
+
+QUICK = ("aboard", "circuits", "measuring", "questions", "survey", "text", "test_house.py")
+"""Rooms and files that together take under a minute on two cores: the laws of a circuit, the file
+format, the meter, the bench, the questions, the rules of the house."""
+
+
+def is_quick(path: Path) -> bool:
+    """Tell whether a file or folder here is, or leads to, one of the quick rooms."""
+    return path == HERE or path.relative_to(HERE).parts[0] in QUICK
+
+
+def pytest_ignore_collect(collection_path: Path, config: pytest.Config) -> bool | None:
+    """Leave the slow rooms unread where only quick tests are asked for."""
+    inside = collection_path.is_relative_to(HERE)
+    return (
+        True
+        if config.option.markexpr == "quick" and inside and not is_quick(collection_path)
+        else None
+    )
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Mark what is quick."""
+    for item in items:
+        if item.path.is_relative_to(HERE) and is_quick(item.path):
+            item.add_marker(pytest.mark.quick)
+
+
+def pytest_xdist_auto_num_workers(config: pytest.Config) -> int | None:
+    """Run one file in this very process."""
+    named = config.args
+    return (
+        0 if len(named) == 1 and named[0].partition("::")[0].endswith((".py", ".ipynb")) else None
+    )
+
 
 settings.register_profile("steady", derandomize=True, deadline=None)
 settings.register_profile("wide", max_examples=2000, deadline=None)
