@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from bisect import bisect_right, insort
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import permutations
 
@@ -144,7 +144,7 @@ def _best(lanes: list[int], found: list[Span], sunk: frozenset[int], wish: Wish)
     """Order in which lanes, or blocks of lanes that reach alike, cost least."""
     blocks = _alike(lanes, found) if len(lanes) > _MANY else [[i] for i in lanes]
 
-    def costs(order: Sequence[list[int]]) -> tuple[int, int]:
+    def costs(order: Iterable[list[int]]) -> tuple[int, int]:
         return _cost_of([i for block in order for i in block], found, sunk, wish)
 
     best = blocks
