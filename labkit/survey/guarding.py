@@ -146,8 +146,8 @@ class Guarding:
     def _made(self, id: str) -> Iterator[Finding]:
         fuse = self.circuit.parts[id]
         rating = self.rating(id)
-        if not isinstance(fuse, Fuse) or is_made(fuse.form, rating):
-            return
+        if not isinstance(fuse, Fuse) or is_made(fuse.form, rating) or fuse.doubts:
+            return  # of a rating in doubt the middle is taken, which need not be made
         below = largest_made(rating, (fuse.form,))
         smaller = f"the next smaller {fuse.form} fuse is {below:g} A" if below else ""
         yield Finding(

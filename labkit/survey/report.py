@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from labkit.circuits.in_doubt import in_doubt
 from labkit.parts import Breaker, Fuse
 from labkit.survey.findings import Finding
 from labkit.survey.survey import Survey
@@ -26,6 +27,10 @@ def report(found: Survey) -> Iterator[str]:
     yield "What guards what"
     yield from (f"  {line}" for line in _guards(found))
     yield ""
+    if doubts := in_doubt(circuit):
+        yield "Taken where the file is in doubt: look at these aboard first"
+        yield from (f"  {line}" for line in doubts)
+        yield ""
     count = len(found.findings)
     yield f"{count} finding{'s' if count != 1 else ''}" if count else "Nothing found."
     for number, finding in enumerate(found.findings, 1):

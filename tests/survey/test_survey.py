@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -20,7 +21,7 @@ SHIPPED = [
 ]
 
 
-def museum(name: str, **extra: object) -> object:
+def museum(name: str, **extra: object) -> dict[str, Any]:
     return read_toml(MUSEUM / f"{name}.toml") | extra
 
 
@@ -79,6 +80,18 @@ def test_a_bigger_fuse_and_a_thinner_piece_are_found_where_they_are_fitted() -> 
     assert ("F1", "fuse too big") not in [(f.part, f.rule.name) for f in pieced]  # 35 A, 52.5 A
     pieced = survey(circuit.with_fault("W1 too thin 18 AWG")).findings
     assert ("F1", "fuse too big") in [(f.part, f.rule.name) for f in pieced]
+
+
+def test_of_a_rating_in_doubt_the_middle_is_taken_and_said() -> None:
+    table = museum("good")
+    fuse = table["run"][2]["parts"][0]
+    assert fuse["id"] == "F2"
+    fuse["rating"] = "3..10 A"
+    found = survey(circuit_from(table))
+    assert found.findings == ()
+    lines = list(report(found))
+    assert "Taken where the file is in doubt: look at these aboard first" in lines
+    assert any('F2 rating "3..10 A"' in line for line in lines)
 
 
 def test_a_report_says_of_each_finding_the_standard_whom_it_binds_and_what_to_do() -> None:

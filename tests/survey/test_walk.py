@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from labkit.circuits.circuit import Circuit, Via, build_circuit, run
 from labkit.parts import (
@@ -126,3 +128,30 @@ def test_a_relay_s_contact_carries_a_short_and_its_coil_is_a_load() -> None:
 def test_the_cables_on_the_way_to_a_load_are_told_from_those_that_branch_off() -> None:
     wiring = Wiring(two_branches())
     assert wiring.ways_to("G1:+", "E1") == {"W1", "W2"}
+
+
+@given(
+    st.lists(st.tuples(st.booleans(), st.floats(0.5, 20)), min_size=1, max_size=8),
+    st.floats(0.5, 5),
+)
+def test_each_wire_lies_behind_one_thing_and_as_far_out_as_its_wire_is_long(
+    branches: list[tuple[bool, float]], feed: float
+) -> None:
+    """Branches off one unguarded feed, some with a fuse of their own at the panel."""
+    runs = [
+        run("DC-", "stud", Battery("G1", emf="12.6 V")),
+        run("stud", "panel", wire("W1", "16 mm2", f"{feed:.6f} m")),
+    ]
+    for n, (fused, metres) in enumerate(branches, 2):
+        fuse = (Fuse(f"F{n}", rating="5 A"),) if fused else ()
+        out, back = wire(f"W{n}", length=f"{metres:.6f} m"), wire(f"W{n + 100}")
+        runs.append(run("panel", "DC-", *fuse, out, lamp(f"E{n}"), back))
+    circuit = build_circuit("at random", *runs)
+    bare = behind_source(circuit, "G1")
+    zones = [bare, *(fed_through(circuit, id)[0] for id in bare.protections)]
+    wires = [w for zone in zones for w in zone.wires]
+    assert sorted(wires) == sorted(p.id for p in circuit.parts.values() if p.kind == "cable")
+    for n, (fused, _) in enumerate(branches, 2):
+        assert (f"W{n}" in bare.cables) is not fused
+        assert bare.protections.get(f"F{n}", feed) == pytest.approx(feed, abs=1e-5)
+        assert bare.cables.get(f"W{n}", feed) == pytest.approx(feed, abs=1e-5)
