@@ -179,12 +179,15 @@ def _text(exercise: Exercise, limit: str, path: str) -> str:
     faulty = exercise.variant(0).circuit
     does = sensed(faulty, solve(faulty))[load]
     part = fault.split()[0]
+    modes = [*exercise.circuit.parts[load].modes]
     where = exercise.circuit.parts[part].label or exercise.circuit.parts[part].kind
     named = exercise.circuit.parts[load].label or exercise.circuit.parts[load].kind
     return _TEXT.format(
         title=_quoted(exercise.title),
         circuit=_quoted(path),
         load=_quoted(load),
+        first=_quoted(f"{load} {modes[0]}"),
+        second=_quoted(f"{load} {modes[1]}"),
         limit=_quoted(limit),
         fault=_quoted(fault),
         positions=_table(exercise.proof.positions),
@@ -245,7 +248,7 @@ cautions  = [
 # only   = ["X1", "open", "G1 weak"]      # nothing else: parts, modes, or both
 # likely = {{ X1 = 3, "G1 weak" = 0.2 }}    # so many times as likely as usual; 0 rules it out
 # pairs  = "10 %"                         # how often a second fault stands beside the first
-# alike  = [["E1 blown", "E1 missing"]]   # no test tells these apart: each of them is the answer
+# alike  = [[{first}, {second}]]   # no test tells these apart: each of them is the answer
 
 # The repair is proven when this load, with the switches so, does what it does in the healthy boat,
 # and no more of the system voltage is lost on the way there and back (3 % for what safety depends

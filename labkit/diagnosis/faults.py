@@ -354,5 +354,6 @@ def suspect_problem(circuit: Circuit, key: str, both: bool = False) -> str:
     of_part = [name for name in full if name.startswith(f"{id} ")]
     near = of_part or (parts if any(letter.isdigit() for letter in id) else modes)
     hint = did_you_mean(key if of_part else id, near, 12)
-    wanted = "part with its mode" if both else "part and no mode"
-    return f"'{key}' is no {wanted} of this circuit; {hint}"
+    if both:
+        return f"this circuit has no '{key}'; write a part and a mode; {hint}"
+    return f"this circuit has no part and no mode '{key}'; {hint}"

@@ -10,7 +10,7 @@ const HANDS = {
   spanner: "spanner",
 };
 const HINT =
-  "Click a numbered point to put the red lead, another to put the black one; with one lead " +
+  "Click a numbered point to place the red lead, another to place the black one; with one lead " +
   "in hand the other stays. Click a tinted part " +
   "to operate it, or to look at what it does. On a point, the keys R and B put a lead; Esc " +
   "lifts both. Take the jumper, the test lamp or the spanner in hand to use it on the drawing.";

@@ -60,8 +60,8 @@ def test_pairs_put_a_second_fault_beside_the_first(tmp_path):
 @pytest.mark.parametrize(
     ("table", "says"),
     [
-        ('only = ["F9"]', "suspects.only: 'F9' is no part and no mode of this circuit; there are"),
-        ('only = ["F1 bloan", "S1"]', "suspects.only: 'F1 bloan' is no part"),
+        ('only = ["F9"]', "suspects.only: this circuit has no part and no mode 'F9'; there are"),
+        ('only = ["F1 bloan", "S1"]', "this circuit has no part and no mode 'F1 bloan'"),
         ('only = ["F1 bloan", "S1"]', "did you mean 'F1 blown'"),
         ('only = "F1"', 'suspects.only: found "F1"; write a list'),
         ('only = ["F1"]', 'suspects.only: leaves out S1 open, which is dealt; add "S1 open"'),
@@ -72,7 +72,10 @@ def test_pairs_put_a_second_fault_beside_the_first(tmp_path):
         ("pairs = 0.1", "suspects.pairs: found 0.1 without a unit"),
         ('pairs = "100 %"', 'suspects.pairs: found 100 %; write less than "100 %"'),
         ('alike = [["F1 blown"]]', "suspects.alike: found the group ['F1 blown']; write two"),
-        ('alike = [["F1 blown", "E1"]]', "suspects.alike: 'E1' is no part with its mode"),
+        (
+            'alike = [["F1 blown", "E1"]]',
+            "suspects.alike: this circuit has no 'E1'; write a part and a mode",
+        ),
         ('olny = ["F1"]', "suspects.olny: an exercise has no such key; did you mean 'only'?"),
     ],
 )

@@ -108,7 +108,7 @@ def test_what_lessons_say_of_wires_and_fuses_is_what_the_tables_say():
     assert opening_time("glass", 1.35)[1] == pytest.approx(3600)
     assert opening_time("blade", 2.0) == pytest.approx((0.15, 5))
     assert opening_time("blade", 3.5) == pytest.approx((0.04, 0.5))
-    assert opening_time("blade", 6.0)[1] == pytest.approx(0.15)
+    assert opening_time("blade", 6.0)[1] == pytest.approx(0.1)
     assert opening_time("blade", 17 / 15)[0] / 3600 == pytest.approx(15, abs=1)
     assert opening_time("blade", 17 / 7.5)[1] == pytest.approx(3, abs=0.1)
 
