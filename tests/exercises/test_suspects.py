@@ -74,7 +74,7 @@ def test_pairs_put_a_second_fault_beside_the_first(tmp_path):
         ('alike = [["F1 blown"]]', "suspects.alike: found the group ['F1 blown']; write two"),
         (
             'alike = [["F1 blown", "E1"]]',
-            "suspects.alike: this circuit has no 'E1'; write a part and a mode",
+            "suspects.alike: this circuit has no 'E1'; write a part",
         ),
         ('olny = ["F1"]', "suspects.olny: an exercise has no such key; did you mean 'only'?"),
     ],
