@@ -15,15 +15,13 @@ from functools import cached_property
 from types import MappingProxyType
 
 from labkit.circuits.fault_text import parse_fault
+from labkit.circuits.tracing import NEGATIVE as NEGATIVE
 from labkit.circuits.tracing import Junction, Pass, Run, TestPoint, join, number, trace_problems
 from labkit.circuits.water import Water
 from labkit.parts import Fault, Part, PartState
 from labkit.parts.laws import Law
 from labkit.text.messages import CircuitError, did_you_mean
 from labkit.text.quantities import VOLTAGE, shorten
-
-NEGATIVE = "DC-"
-"""Name of the negative bus, the zero of all voltages."""
 
 AMBIENT = 25.0
 """Temperature of the air aboard where nothing is written. [C] Common practice, no source."""

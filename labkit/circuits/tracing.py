@@ -10,6 +10,7 @@ from labkit.parts import Part, Trait
 from labkit.text.messages import did_you_mean
 
 NEGATIVE = "DC-"
+"""Name of the negative bus, the zero of all voltages."""
 
 
 class Pass(NamedTuple):

@@ -34,9 +34,6 @@ STATES = 12
 WEAK = 2e-3
 """A point whose voltage a meter changes by more than this is read with the meter in place. [V]"""
 
-LIVE = 0.1
-"""Ohms are not measured where there is more than this between the leads. [V]"""
-
 
 @dataclass(frozen=True)
 class Block:

@@ -17,11 +17,11 @@ from labkit.diagnosis.evidence import Evidence, Measurement, outcomes, senses
 from labkit.diagnosis.explain import tells
 from labkit.diagnosis.faults import Candidate
 from labkit.diagnosis.information import gains, hard_gain, soft_gain
-from labkit.diagnosis.menu import LIVE, Block, Menu
+from labkit.diagnosis.menu import Block, Menu
 from labkit.diagnosis.prices import Prices
 from labkit.diagnosis.session import Diagnosis
 from labkit.diagnosis.view import View, alike, codes
-from labkit.measuring.meter import AMPS_FUSE, FUNCTIONS
+from labkit.measuring.meter import AMPS_FUSE, FUNCTIONS, LIVE
 from labkit.text.messages import CircuitError, did_you_mean
 
 Array = npt.NDArray[np.float64]

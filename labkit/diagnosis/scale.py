@@ -14,7 +14,7 @@ from functools import lru_cache
 import numpy as np
 import numpy.typing as npt
 
-from labkit.measuring.meter import COUNTS, FUNCTIONS, Function
+from labkit.measuring.meter import COUNTS, DIODE_MOST, FUNCTIONS, Function
 
 Array = npt.NDArray[np.float64]
 
@@ -66,7 +66,7 @@ class Scale:
     def __init__(self, name: str, spread: Spread) -> None:
         function = FUNCTIONS[name]
         self.unit = function.unit
-        self.most = 2.8 if name == "diode" else function.ranges[-1]
+        self.most = DIODE_MOST if name == "diode" else function.ranges[-1]
         steps = np.linspace(0.0, np.arcsinh(self.most / 1e-4), 6000)
         self._r = 1e-4 * np.sinh(steps)
         middle = (self._r[1:] + self._r[:-1]) / 2

@@ -43,8 +43,10 @@ OHMS_EMF = 2.5
 """Open-circuit voltage of the ohms function. [V] Common practice, no source."""
 
 DIODE_EMF, DIODE_RESISTANCE = 3.0, 2.5e3  # about 1 mA through a silicon diode; common practice
-_DIODE_MOST = 2.8  # more than this is shown as OL
-_LIVE = 0.1  # more than this between the points makes ohms a false reading, and unkind to the meter
+DIODE_MOST = 2.8
+"""More than this is shown as OL. [V]"""
+LIVE = 0.1
+"""More than this between the points makes ohms a false reading, and unkind to the meter. [V]"""
 
 
 @dataclass(frozen=True)
@@ -214,14 +216,14 @@ def _diode(circuit: Circuit, red: str, black: str, function: Function) -> Readin
     across = _testing(circuit, red, black, Linear.emf(DIODE_EMF, DIODE_RESISTANCE))
     volts = across.volts
     live = _live(circuit, red, black)
-    if volts is None or volts <= _DIODE_MOST:
+    if volts is None or volts <= DIODE_MOST:
         return _shown("diode", function, red, black, across, volts, live)
-    return replace(_shown("diode", function, red, black, across, math.inf, live), low=_DIODE_MOST)
+    return replace(_shown("diode", function, red, black, across, math.inf, live), low=DIODE_MOST)
 
 
 def _live(circuit: Circuit, red: str, black: str) -> tuple[Hazard, ...]:
     there = measure(circuit, red, black, Linear.resistor(VOLTS_RESISTANCE)).volts
-    if there is None or abs(there) <= _LIVE:
+    if there is None or abs(there) <= LIVE:
         return ()
     text = (
         f"There are {abs(there):.1f} V between these points. The meter measures resistance with a "

@@ -23,6 +23,7 @@ from labkit.solving.elimination import NOTHING, REFERENCE, eliminate, find_islan
 from labkit.solving.network import Network, Wire
 from labkit.solving.network_many import flatten_many
 from labkit.solving.newton_many import Columns, Rows, islands_of, reciprocal
+from labkit.solving.readout import STEADY
 from labkit.solving.settling import margin
 from labkit.solving.settling_many import Flags, Settled, settle_many
 from labkit.solving.weak_ties import Seen, across_junctions
@@ -31,7 +32,6 @@ _SMALL = 0.05  # counts that linearity may be wrong by
 _MOVED = 1e-3  # change of voltage that a lamp, motor or device may take as none [V]
 _ROOM = 4e6  # numbers in the matrix of impedances of the circuits taken together
 _UNFELT = 1e-9  # conductance of a junction that is off, and of nothing else aboard [S]
-_STEADY = 1e-9  # as in labkit.solving.solver [V]
 
 
 @dataclass(frozen=True, repr=False)
@@ -109,8 +109,8 @@ def _unloaded(settled: Settled, ends: Any, resistance: float) -> tuple[Rows, Fla
     for here, other in settled.others:
         again, its_error = _between(other, ends, resistance)
         gap, most = np.abs(again - last[:, here]), error[:, here] + its_error
-        same = gap <= _STEADY
-        unsure[:, here] |= ~(same & np.isfinite(most) | (gap > _STEADY + most))
+        same = gap <= STEADY
+        unsure[:, here] |= ~(same & np.isfinite(most) | (gap > STEADY + most))
         found[:, here] = np.where(same, found[:, here], np.nan)
     return found, unsure
 
@@ -321,7 +321,7 @@ def _read_anew(net: Network, red: int, black: int, resistance: float) -> tuple[R
     settled = settle_many(Network(net.node_of, [*net.wires, meter], net.settlers, net.size))
     volts = _across(settled, meter)
     for there, other in settled.others:
-        same = np.abs(_across(other, meter) - volts[there]) <= _STEADY
+        same = np.abs(_across(other, meter) - volts[there]) <= STEADY
         volts[there] = np.where(same, volts[there], np.nan)
     # The slopes of all but the meter, which comes last.
     return volts, _floats(islands_of(net, settled.solution.slopes[:-1]), (red, black))

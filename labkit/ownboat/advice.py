@@ -11,9 +11,9 @@ import numpy.typing as npt
 from labkit.diagnosis.cost import Visit
 from labkit.diagnosis.evidence import Measurement
 from labkit.diagnosis.information import gains, hard_gain, soft_gain
-from labkit.diagnosis.menu import LIVE, Block
+from labkit.diagnosis.menu import Block
 from labkit.diagnosis.prices import Prices
-from labkit.measuring.meter import AMPS_FUSE, FUNCTIONS
+from labkit.measuring.meter import AMPS_FUSE, FUNCTIONS, LIVE
 from labkit.ownboat.boat import Boat
 from labkit.ownboat.forecast import Forecast, Forecaster
 from labkit.ownboat.inference import Inference

@@ -18,7 +18,7 @@ from labkit.parts.laws import Value
 from labkit.solving.elimination import REFERENCE
 from labkit.solving.network_many import flatten_many, positions_of
 from labkit.solving.newton_many import Columns, Rows
-from labkit.solving.readout import currents, flows, speed, which_state
+from labkit.solving.readout import STEADY, currents, flows, speed, which_state
 from labkit.solving.settling_many import Flags, Settled, settle_many
 
 CHUNK = 5000
@@ -140,7 +140,7 @@ class _Points:
             (self.volts, other.volts), (self.amps, other.amps), (self.speeds, other.speeds),
         ):  # fmt: skip
             for key, row in mine.items():
-                row[here[~(np.abs(row[here] - new[key]) <= 1e-9)]] = np.nan
+                row[here[~(np.abs(row[here] - new[key]) <= STEADY)]] = np.nan
         for key, words in self.states.items():
             stays = np.ones(self.size, bool)
             stays[here] = words[here] == other.states[key]

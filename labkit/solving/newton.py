@@ -23,6 +23,9 @@ _TRUST, _TRUST_STEPS = 0.05, 15  # a falling slope is used for small steps, earl
 _DAMP_AFTER, _DAMP = 40, 0.5  # two tangents may throw a point back and forth for ever
 MOST_STEPS = 250
 
+NOISE = 1.5e-14
+"""Rounding of a branch's current, as a share of what it is the difference of."""
+
 
 @dataclass
 class Solution:
@@ -113,7 +116,7 @@ class _Solver:
         va, vb = self.v[wire.first], self.v[wire.second]
         amps = g * (va - vb) + source
         # What rounding of the two voltages alone could make is not a current.
-        noise = 1.5e-14 * max(g * max(abs(va), abs(vb)), abs(source))
+        noise = NOISE * max(g * max(abs(va), abs(vb)), abs(source))
         return 0.0 if abs(amps) <= noise else amps
 
     # -- curved branches ----------------------------------------------------------------------

@@ -17,7 +17,7 @@ import numpy.typing as npt
 from labkit.parts.laws import Law, Linear, Value
 from labkit.solving.elimination import NOTHING, REFERENCE, eliminate, find_islands, join, substitute
 from labkit.solving.network import Network
-from labkit.solving.newton import MOST_STEPS, advance, companion
+from labkit.solving.newton import MOST_STEPS, NOISE, advance, companion
 
 Rows = npt.NDArray[np.float64]
 Columns = npt.NDArray[np.intp]
@@ -44,7 +44,7 @@ class Solutions:
         found = g * (va - vb) + source
         # What rounding of the two voltages alone could make is not a current.
         size = np.maximum(np.absolute(va), np.absolute(vb))
-        noise = 1.5e-14 * np.maximum(g * size, np.absolute(source))
+        noise = NOISE * np.maximum(g * size, np.absolute(source))
         return np.where(np.absolute(found) <= noise, 0.0, found)
 
     def rows(self) -> Iterator[Any]:

@@ -19,6 +19,9 @@ from labkit.solving.network import Network
 IDEAL = 1e7
 """Above this conductance a source's current is taken from its node. [S]"""
 
+STEADY = 1e-9
+"""What differs by more between the states a circuit goes round in has no number. [V, A]"""
+
 Amps = Callable[[int], Value]
 """Current of a wire of a network, by its number. [A]"""
 

@@ -13,7 +13,7 @@ from labkit.parts.laws import Floats, Law
 from labkit.solving.elimination import REFERENCE
 from labkit.solving.network import Network, Settler, Wire, flatten
 from labkit.solving.newton import Solution
-from labkit.solving.readout import currents, flows, speed, which_state
+from labkit.solving.readout import STEADY, currents, flows, speed, which_state
 from labkit.solving.settling import settle
 
 
@@ -181,7 +181,7 @@ def measure(
     for solution, _ in cycle:
         found.append((solution.volts[wire.first] - solution.volts[wire.second], solution.amps[n]))
     volts, amps = found[-1]
-    steady = all(abs(v - volts) < 1e-9 for v, _ in found)
+    steady = all(abs(v - volts) < STEADY for v, _ in found)
     solution, states = cycle[-1]
     return Across(
         float(volts) if steady else None,
@@ -275,7 +275,7 @@ def _chattering(points: Sequence[OperatingPoint]) -> OperatingPoint:
             key: None
             if value is None
             or any(
-                (other := getattr(p, field)[key]) is None or abs(other - value) > 1e-9
+                (other := getattr(p, field)[key]) is None or abs(other - value) > STEADY
                 for p in points
             )
             else value
