@@ -12,11 +12,11 @@ from labkit.circuits.circuit_file import load_circuit
 from labkit.desk.starter import start
 from labkit.diagnosis import Diagnosis, adviser_for
 from labkit.diagnosis.cost import Visit
-from labkit.diagnosis.evidence import parse_seen
 from labkit.diagnosis.faults import candidates, describe, said
 from labkit.diagnosis.menu import Menu
 from labkit.diagnosis.observing import Observer
 from labkit.diagnosis.reviewing import review
+from labkit.diagnosis.said import parse_seen
 from labkit.drawing import draw
 from labkit.exercises.checking import check_circuit, check_exercise
 from labkit.exercises.exercise import Exercise, load_exercise
