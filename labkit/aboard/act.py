@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 
 Sort = Literal[
     "part", "load", "protection", "gap", "terminal", "parted", "point", "run", "bridge",
-    "contact", "isolator", "source", "word", "rating", "function",
+    "contact", "isolator", "source", "word", "rating", "function", "time",
 ]  # fmt: skip
 """What can be asked for: sorts of things aboard (a gap is where a fuse was pulled), and words."""
 
@@ -42,10 +42,11 @@ class Need:
 
 
 class Outcome(NamedTuple):
-    """What an act showed, and what was dangerous in it."""
+    """What an act showed, what was dangerous in it, and minutes it took beside the usual."""
 
     shows: str
     hazards: list[Hazard] = []
+    minutes: float = 0.0
 
 
 def hand_place(circuit: Circuit, id: str) -> str:

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from labkit.aboard.act import Act
 from labkit.aboard.asking import ASKING
+from labkit.aboard.feeling import FEELING
 from labkit.aboard.handling import HANDLING
 from labkit.text.messages import CircuitError, did_you_mean
 
-ACTS: dict[str, Act] = {act.name: act for act in (*ASKING, *HANDLING)}
+ACTS: dict[str, Act] = {act.name: act for act in (*ASKING, *FEELING, *HANDLING)}
 """Acts by name."""
 
 

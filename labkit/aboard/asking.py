@@ -6,8 +6,10 @@ from collections.abc import Iterable, Iterator, Mapping
 
 from labkit.aboard.act import Act, Need, Outcome, Sense
 from labkit.aboard.scene import Scene
+from labkit.aboard.warmth import smells
 from labkit.circuits.circuit import NEGATIVE, Circuit
 from labkit.measuring import meter
+from labkit.measuring.meter import Hazard
 from labkit.measuring.senses import sensed, words_of
 from labkit.parts import Relay, Trait
 from labkit.solving.solver import solve
@@ -37,7 +39,15 @@ def _look(scene: Scene, id: str) -> Outcome:
     part = scene.circuit.part(id)
     if isinstance(part, Relay) and not part.audible:
         return Outcome("cannot be heard here")
-    return Outcome(scene.does(id))
+    does, nose = scene.does(id), smells(scene.warmth.now(scene.circuit))
+    return Outcome(f"{does}{_BESIDE}{nose}" if nose else does)
+
+
+_BESIDE = "; "  # between what a load does and what else nose and eye tell
+
+
+def _seen(shows: str, hazards: Iterable[Hazard], first: str) -> str:
+    return shows.partition(_BESIDE)[0]
 
 
 def _wiggle(scene: Scene, id: str, look_at: str) -> Outcome:
@@ -110,7 +120,7 @@ ASKING = (
     ),
     Act(
         "look", 0.5, _look, (Need("id", "load", "at"),), "look at {id}", "Look and listen",
-        Sense(_looks, "a look at {red}", _loads, "every", "{red} "), changes=False,
+        Sense(_looks, "a look at {red}", _loads, "every", "{red} ", _seen), changes=False,
     ),
     Act(
         "wiggle", 0.5, _wiggle,

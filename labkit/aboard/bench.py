@@ -142,8 +142,16 @@ class Bench:
         """
         act = act_named(action)
         _told(act, args)
-        done = self._scene.do(act, args)
-        minutes = act.minutes + sum(self._reach(place) for place in done.places)
+        before, reached = self._scene.circuit, set(self._reached)
+        way = sum(self._reach(place) for place in act.places(before, args))
+        try:
+            self._scene.warmth.spend(before, 60.0 * way)
+            done = self._scene.do(act, args)
+        except CircuitError:
+            self._reached = reached
+            raise
+        self._scene.warmth.spend(before, 60.0 * act.minutes)
+        minutes = way + act.minutes + done.minutes
         entry = Entry(
             len(self.log) + 1, action, args, done.shows, minutes, tuple(done.hazards),
             done.reading, done.setting,
@@ -198,6 +206,22 @@ class Bench:
     def look(self, id: str) -> Entry:
         """Look and listen: what does a load do?"""
         return self.act("look", id=id)
+
+    def touch(self, id: str) -> Entry:
+        """Feel how warm a part is."""
+        return self.act("touch", id=id)
+
+    def infrared(self, id: str) -> Entry:
+        """Point a spot thermometer at a part."""
+        return self.act("infrared", id=id)
+
+    def wait(self, time: str) -> Entry:
+        """Let time pass: things warm, fuses tire, floats rise: ``wait("10 min")``."""
+        return self.act("wait", time=time)
+
+    def record(self, red: str, black: str, time: str, where: str = "") -> Entry:
+        """Leave the meter to keep the least and the most volts for a time; where: "at sea"."""
+        return self.act("record", red=red, black=black, time=time, where=where)
 
     def trace(self, run: str) -> Entry:
         """Follow a run by eye and hand from end to end."""

@@ -13,6 +13,7 @@ from labkit.aboard.act import Act
 from labkit.aboard.safety import heat
 from labkit.aboard.safety.clipped import jumper_blew
 from labkit.aboard.setting import JUMPER_FUSE, Setting
+from labkit.aboard.warmth import Warmth
 from labkit.circuits.circuit import Circuit
 from labkit.measuring.meter import Hazard, Reading
 from labkit.measuring.senses import sensed
@@ -29,6 +30,7 @@ class Done(NamedTuple):
     places: list[str]
     setting: Setting
     reading: Reading | None
+    minutes: float = 0.0
 
 
 class Scene:
@@ -49,6 +51,7 @@ class Scene:
         self.seen_open: set[str] = set()
         self.pulled: set[str] = set()
         self._said: set[str] = set()
+        self.warmth = Warmth()
 
     def do(self, act: Act, args: Mapping[str, str]) -> Done:
         """Perform an act, and let what follows from it happen.
@@ -60,10 +63,11 @@ class Scene:
         """
         before, setting, self.reading = self.circuit, self.setting, None
         places = act.places(before, args)
-        shows, hazards = act.performed(self, args)
+        shows, hazards, minutes = act.performed(self, args)
         if self.circuit is not before:
-            hazards = [*hazards, *safety.watch(before, self.circuit), *self.settle()]
-        return Done(shows, hazards, places, setting.shared(self.setting), self.reading)
+            by_hand = safety.watch(before, self.circuit) if not minutes else []
+            hazards = [*hazards, *by_hand, *self.settle()]
+        return Done(shows, hazards, places, setting.shared(self.setting), self.reading, minutes)
 
     def bring(self, setting: Setting) -> list[Hazard]:
         """Bring the circuit into a state at a stroke, and let what follows happen."""

@@ -31,6 +31,7 @@ _LEAST = 1e-6  # a step is never shorter [s]
 _QUIET = 0.02  # change of a voltage by warmth that asks for no second look [V]
 _WIRE_STEP = 10.0  # a wire's change in a step, for the joints on it to follow [K]
 _GROWTH, _SAFETY = 4.0, 0.85
+_AGES = 1e4  # in which everything quick has come to rest [s]
 _RUSH = 1.5  # time after a switch in which rotors and filaments are followed [s]
 _RUSH_FIRST, _RUSH_GROWTH, _RUSH_LONGEST = 1e-3, 0.25, 0.05
 
@@ -58,6 +59,10 @@ class Course:
         Of fuses and breakers: this individual's opening times over those of its kind.
     seed : int
         Of the boat's motion.
+    heat_only : bool
+        Things warm, and nothing else follows: no fuse opens, no float rises.
+    running : bool
+        What is on has been on for a while: no rush of current at the beginning.
     """
 
     def __init__(
@@ -68,10 +73,12 @@ class Course:
         tolerance: float = 1.0,
         samples: Mapping[str, float] | None = None,
         seed: int = 1,
+        heat_only: bool = False,
+        running: bool = False,
     ) -> None:
         self.world = World(circuit, samples)
         self.program = sorted(program, key=lambda deed: deed.seconds)
-        self.tolerance = tolerance
+        self.tolerance, self.heat_only = tolerance, heat_only
         self.seconds = 0.0
         self.bilge = Bilge(circuit.water) if circuit.water is not None else None
         self.vibration = Vibration(circuit, seed)
@@ -80,6 +87,9 @@ class Course:
         self.telling = Telling(self.world, self.chronicle)
         self.steps = self.rejected = 0
         self._dt = _FIRST
+        if running and self.world.recalls:
+            self.world.remember(self.world.look(_AGES))
+        self._running = running
         self._now: Now | None = None
         self._looked_at: dict[str, State] = {}
         self._changed = True  # a step of its own length follows
@@ -167,7 +177,8 @@ class Course:
         self._before, self._changed, self._now = self._key(), False, None
         self._dt = self._firsts.get(key, _FIRST)
         self._rush, self._rush_from = None, -math.inf
-        if not self.world.recalls:
+        at_rest, self._running = self._running, False
+        if not self.world.recalls or self.heat_only or at_rest:
             self._record()
             self._first_of = key
             return
@@ -183,7 +194,7 @@ class Course:
     def _settle_memory(self) -> None:
         """Let parts remember what they have settled to, before something changes."""
         if self.world.recalls and self._rush is None and self.steps:
-            self.world.remember(self.world.look(1e4))
+            self.world.remember(self.world.look(_AGES))
 
     def _surge(self, surplus: Mapping[str, float]) -> None:
         """Add what a rush of current, met before, makes in a fuse beyond what it carries then."""
@@ -302,6 +313,8 @@ class Course:
     def _next(self, now: Now, within: float) -> tuple[float, str, str]:
         """Time to the next event, its kind, and the part: infinite where there is none."""
         found = [(math.inf, "", "")]
+        if self.heat_only:
+            return found[0]
         opens = self._opening(now.flows, within)
         if opens is not None:
             found.append((opens[0], "opens", opens[1]))

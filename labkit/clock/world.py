@@ -278,6 +278,11 @@ class World:
             return body.ambient
         return sum((wire.state[0] + ends[wire.id][0]) / 2 for wire in beside) / len(beside)
 
+    def take(self, states: Mapping[str, State]) -> None:
+        """Begin as warm as parts were before, those that are still what they were."""
+        fitting = {id: state for id, state in states.items() if id in self.bodies}
+        self.put({id: s for id, s in fitting.items() if len(s) == len(self.bodies[id].state)})
+
     def put(self, states: Mapping[str, State]) -> dict[str, State]:
         """Bring bodies into these states; the states they were in."""
         before = {id: self.bodies[id].state for id in states}

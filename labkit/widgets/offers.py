@@ -17,6 +17,9 @@ from labkit.widgets.places import Place, terminals
 Act = tuple[str, dict[str, str]]
 """An act by its name, and with what."""
 
+WAITS = ("1 min", "5 min", "10 min", "30 min", "2 h")
+"""How long one may wait, on a form."""
+
 FUSES = tuple(f"{rating:g} A" for rating in (1, 2, 3, 5, 7.5, 10, 15, 20, 25, 30, 40, 60))
 """Ratings in the fuse box. Common practice, no source."""
 
@@ -78,6 +81,7 @@ def _choices(bench: Bench, seen: Circuit, places: list[Place]) -> dict[Sort, tup
         "bridge": _same(b.id for b in seen.bridges),
         "source": _parts(part for part in parts if Trait.SOURCE in part.traits),
         "isolator": _parts(part for part in parts if isolates(part)),
+        "time": _same(WAITS),
         "rating": (("of its own rating", ""), *((size, size) for size in FUSES)),
     }
 

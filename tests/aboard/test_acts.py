@@ -85,7 +85,7 @@ def test_a_made_up_act_is_costed_foretold_and_among_what_the_advice_weighs():
 def test_every_act_says_all_that_the_bench_needs_of_it():
     for name, act in ACTS.items():
         assert name == act.name
-        assert act.minutes > 0
+        assert act.minutes > 0 or any(need.sort == "time" for need in act.needs)
         given = {need.name: need.name for need in act.needs}
         assert act.said(given)
         assert act.label or name in ("read", "switch")
