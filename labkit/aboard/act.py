@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 
 Sort = Literal[
     "part", "load", "protection", "gap", "terminal", "parted", "point", "run", "bridge",
-    "contact", "isolator", "source", "word", "rating", "function", "time",
+    "contact", "isolator", "source", "word", "rating", "function", "time", "motion",
 ]  # fmt: skip
 """What can be asked for: sorts of things aboard (a gap is where a fuse was pulled), and words."""
 

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from labkit.aboard import safety
 from labkit.aboard.act import Act, Need, Outcome
+from labkit.aboard.safety import heat
 from labkit.aboard.scene import Scene
 from labkit.aboard.warmth import left_hot
 from labkit.clock.chronicle import extremes
@@ -106,14 +106,8 @@ def _dangers(scene: Scene, course: Course) -> list[Hazard]:
         for e in course.chronicle.events
         if e.state == "open" and scene.circuit.parts[e.part].kind in ("fuse", "breaker")
     )
-    return safety.fuses(scene.circuit, opened) + [
-        Hazard(
-            "too hot",
-            f"{id} stands at {show(round(celsius), 'C')}, more than its insulation bears: "
-            "switch off before it burns, and find out why it is hot.",
-        )
-        for id, celsius in left_hot(course.world)
-    ]
+    celsius, limits = left_hot(course.world)
+    return [*heat.opened(opened), *heat.too_hot(celsius, limits).values()]
 
 
 FEELING = (
@@ -123,8 +117,9 @@ FEELING = (
         "Point the spot thermometer", changes=False),
     Act("wait", 0.0, _wait, (Need("time", "time", "for"),), "wait {time}", "Wait"),
     Act("record", 0.5, _record,
-        (Need("red", "point"), Need("black", "point"), Need("time", "time"),
-         Need("where", "word", otherwise="")),
-        "least and most volts from {red} to {black} for {time} {where}"),
+        (Need("red", "point", "from"), Need("black", "point", "to"), Need("time", "time", "for"),
+         Need("where", "motion", otherwise="")),
+        "least and most volts from {red} to {black} for {time} {where}",
+        "Keep least and most volts"),
 )  # fmt: skip
 """The acts about warmth and time."""

@@ -80,13 +80,13 @@ def smells(world: World) -> str:
     return "something smells of hot insulation" if told else ""
 
 
-def left_hot(world: World) -> list[tuple[str, float]]:
-    """Parts that stand above what their insulation bears, and their temperature [C]."""
-    return [
-        (id, body.celsius)
-        for id, body in world.bodies.items()
-        if body.warms and body.celsius > max(too_hot(body), INSULATION)
-    ]
+def left_hot(world: World) -> tuple[dict[str, float], dict[str, float]]:
+    """How warm every part is, and what its insulation bears. [C]"""
+    warm = [(id, body) for id, body in world.bodies.items() if body.warms]
+    return (
+        {id: body.celsius for id, body in warm},
+        {id: max(too_hot(body), INSULATION) for id, body in warm},
+    )
 
 
 INSULATION = 105.0

@@ -281,7 +281,8 @@ def _body(circuit: Circuit, part: Part, sample: float) -> Body | None:
     if isinstance(part, MotorLoad):
         sound = part.winding(circuit.system)
         loss = part.amps(circuit.system) ** 2 * sound
-        return WindingBody(part.id, air, (air,), rise=WINDING_RISE / loss, sound=sound)
+        left = 1.0 - min(float(state.amount("shorted winding")), 0.95) / 2
+        return WindingBody(part.id, air, (air,), rise=WINDING_RISE / loss, sound=sound * left)
     if isinstance(part, Battery) and part.capacity and part.charge is not None:
         low = state.find("low")
         first = float(part.charge if low is None or low.value is None else low.value)

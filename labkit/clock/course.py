@@ -29,6 +29,7 @@ LONGEST = 4 * 3600.0
 _FIRST = 1.0  # step after a change that was not met before [s]
 _LEAST = 1e-6  # a step is never shorter [s]
 _QUIET = 0.02  # change of a voltage by warmth that asks for no second look [V]
+_WATER = 0.05e-3  # of water, counts as one tolerance [m3]
 _WIRE_STEP = 10.0  # a wire's change in a step, for the joints on it to follow [K]
 _GROWTH, _SAFETY = 4.0, 0.85
 _AGES = 1e4  # in which everything quick has come to rest [s]
@@ -92,12 +93,14 @@ class Course:
         self._running = running
         self._now: Now | None = None
         self._looked_at: dict[str, State] = {}
+        self._fresh = True
         self._changed = True  # a step of its own length follows
         self._before: object = None
         self._firsts: dict[object, float] = {}
         self._rushes: dict[object, dict[str, float]] = {}
         self._rush_from = -math.inf
         self._rush: dict[str, list[float]] | None = None
+        self._prior: Circuit | None = None  # the circuit before what changed last
 
     # -- playing --------------------------------------------------------------------------------
 
@@ -127,7 +130,8 @@ class Course:
 
     def change(self, circuit: Circuit) -> None:
         """Go on with the circuit as somebody has changed it."""
-        self._settle_memory()
+        if self._prior is None and self.steps and self._rush is None:
+            self._prior = self.world.circuit
         self.world.change(circuit)
         self._changed, self._now = True, None
 
@@ -175,26 +179,28 @@ class Course:
         """Begin anew after a change: in the way it went when the same was changed before."""
         key = (self._before, self._key())
         self._before, self._changed, self._now = self._key(), False, None
-        self._dt = self._firsts.get(key, _FIRST)
+        self._dt, self._fresh = self._firsts.get(key, _FIRST), True
         self._rush, self._rush_from = None, -math.inf
         at_rest, self._running = self._running, False
         if not self.world.recalls or self.heat_only or at_rest:
             self._record()
-            self._first_of = key
+            self._first_of, self._prior = key, None
             return
         if key in self._rushes:
             self._surge(self._rushes[key])
             self._record()
         else:
+            self._settle_memory()
             self._rush_from, self._rush, self._rush_key = self.seconds, {}, key
             at_once = self.world.look(0.0)
             self.telling.record(self.seconds, at_once, self.world.flows(at_once), self.bilge)
-        self._first_of = key
+        self._first_of, self._prior = key, None
 
     def _settle_memory(self) -> None:
-        """Let parts remember what they have settled to, before something changes."""
-        if self.world.recalls and self._rush is None and self.steps:
-            self.world.remember(self.world.look(_AGES))
+        """Let parts remember what they had settled to before something changed."""
+        if self._prior is not None:
+            with self.world.as_it_was(self._prior):
+                self.world.remember(self.world.look(_AGES))
 
     def _surge(self, surplus: Mapping[str, float]) -> None:
         """Add what a rush of current, met before, makes in a fuse beyond what it carries then."""
@@ -231,7 +237,7 @@ class Course:
             sums = self._rush.setdefault(id, [0.0, 0.0])
             sums[0] += flow.squared * h
             sums[1] += h
-        self._accept(h, flows, flows, ends, look)
+        self._accept(h, flows, flows, ends, look, look)
         if opens is not None and opens[0] <= h:
             self._open(opens[1])
         elif self.seconds - self._rush_from >= _RUSH - 1e-9:
@@ -256,21 +262,26 @@ class Course:
             world.put(before)
             mean = {id: flow.mean(later.flows[id]) for id, flow in now.flows.items()}
             corrected = world.ends(mean, h)
-            apart = (world.bodies[id].error(ends[id], corrected[id]) for id in ends)
-            error = max(error, max(apart, default=0.0) / self.tolerance)
+            errors = (world.bodies[id].error(ends[id], corrected[id]) for id in ends)
+            apart = max(errors, default=0.0)
+            if self.bilge is not None:
+                turned = self._pumping(look) - self._pumping(now.look)
+                apart = max(apart, abs(turned) * self.bilge.water.flow * h / 2 / _WATER)
+            error = max(error, apart / self.tolerance)
             ends = corrected
         if error > 1.0 and h > 1e-3:
             self.rejected += 1
             self._dt = h * max(0.2, _SAFETY / math.sqrt(error))
             return
         after = later if later is not None else now
-        self._accept(h, now.flows, after.flows, ends, after.look)
+        self._accept(h, now.flows, after.flows, ends, now.look, after.look)
         self._now = after
         if later is not None:
             self._looked_at = {id: body.state for id, body in world.bodies.items()}
             self._hold(later.look)
         self._dt = min(h * min(_GROWTH, _SAFETY / math.sqrt(max(error, 0.04))), LONGEST)
-        self._firsts.setdefault(self._first_of, min(max(self._dt, _FIRST), 3600.0))
+        if self._fresh:  # the next time the same changes, try as much at once
+            self._firsts[self._first_of], self._fresh = min(max(self._dt, _FIRST), 3600.0), False
         if event[0] <= h:
             self._happen(event[1], event[2])
 
@@ -280,14 +291,15 @@ class Course:
         flows: Mapping[str, Flow],
         later: Mapping[str, Flow],
         ends: Mapping[str, State],
+        before: Look,
         look: Look,
     ) -> None:
         """Move on by a step, telling what was passed on the way."""
-        mean = {id: flow.mean(later[id]) for id, flow in flows.items()}
+        mean = flows if later is flows else {id: f.mean(later[id]) for id, f in flows.items()}
         self.telling.passed(self.seconds, h, mean, ends, self.bilge)
         self.world.put(ends)
         if self.bilge is not None:
-            self.bilge.after(h, self._pumping(look))
+            self.bilge.after(h, (self._pumping(before) + self._pumping(look)) / 2)
         self.seconds += h
         self.steps += 1
         self.telling.record(self.seconds, look, later, self.bilge)

@@ -26,6 +26,8 @@ ABSOLUTE = 273.15
 
 _STILL_AIR, _EMISSIVITY = 6.0, 0.8  # [W/m2 K]; tarnished metal, sleeve or paint. Common practice
 _FIN_NEAR, _FIN_OWN, _FIN_REST = 0.25, 0.05, 0.5  # fitted to the fin's differential equation
+_NOTHING = 1e-6  # from its air's temperature: what makes no heat stays as it is [K]
+_STRAIGHT = 0.2  # change over which the tangent of its loss is exact enough [K]
 _STEP = 4.0  # of temperature, over which radiation is taken as straight [K]
 
 
@@ -58,6 +60,12 @@ class HotSpot:
             HEAT_OF_COPPER * s * math.sqrt(CONDUCTIVITY * s / loss(s, self.insulation))
             for s in self.areas
         )
+
+    @cached_property
+    def _nodes(self) -> tuple[float, float, float, float]:
+        """Heat of both nodes [J/K], conductance between them and on to the far wires [W/K]."""
+        own, fins = self.own_heat + _FIN_OWN * self.fin_heat, _FIN_REST * self.fin_heat
+        return own, fins, self.fins / _FIN_NEAR, self.fins / (1.0 - _FIN_NEAR)
 
     def shed(self, celsius: float, ambient: float) -> float:
         """What its own surface loses at a temperature, radiation included. [W]"""
@@ -109,16 +117,22 @@ class HotSpot:
         between the temperatures a step begins and ends with.
         """
         here, beside = state
+        if not watts and max(abs(t - ambient) for t in (here, beside, wire)) < _NOTHING:
+            return here, beside
         left = step = seconds
         while left > 0.0:
             step = min(step, left)
             slope = self._slope(here, here, ambient)
-            guess, _ = self._linear(here, beside, watts, step, ambient, wire, slope)
-            if abs(guess - here) > _STEP and step > 1e-6:
-                step *= max(0.5 * _STEP / abs(guess - here), 0.1)
+            guess, beyond = self._linear(here, beside, watts, step, ambient, wire, slope)
+            change = abs(guess - here)
+            if change > _STEP and step > 1e-6:
+                step *= max(0.5 * _STEP / change, 0.1)
                 continue
-            slope = self._slope(here, guess, ambient)
-            here, beside = self._linear(here, beside, watts, step, ambient, wire, slope)
+            if change < _STRAIGHT:  # the tangent does
+                here, beside = guess, beyond
+            else:
+                slope = self._slope(here, guess, ambient)
+                here, beside = self._linear(here, beside, watts, step, ambient, wire, slope)
             left -= step
             step *= 2.0
         return here, beside
@@ -135,8 +149,7 @@ class HotSpot:
     ) -> tuple[float, float]:
         """One step of the two nodes with a surface whose loss is straight, exactly."""
         constant = self.shed(here, ambient) - slope * here
-        c1, c2 = self.own_heat + _FIN_OWN * self.fin_heat, _FIN_REST * self.fin_heat
-        near, far = self.fins / _FIN_NEAR, self.fins / (1.0 - _FIN_NEAR)
+        c1, c2, near, far = self._nodes
         a11, a12, a21, a22 = -(slope + near) / c1, near / c1, near / c2, -(near + far) / c2
         b1, b2 = (watts - constant) / c1, far * wire / c2
         det = a11 * a22 - a12 * a21

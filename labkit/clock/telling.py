@@ -17,6 +17,7 @@ from labkit.text.quantities import show
 FLAT = 10.5
 """A 12 V battery whose posts are lower under load is flat. [V] The end of a 20 h discharge."""
 
+_COOL = 35.0  # nothing is told of what stays below [C]
 _COOLED = 5.0  # below a level before it is told again [K]
 _CURVED = 2.0  # change within a step that is drawn with points between [K]
 _BETWEEN = (0.02, 0.06, 0.14, 0.28, 0.5, 0.75)  # of a step; warming is quick at first
@@ -44,6 +45,8 @@ class Telling:
         self._chattering: tuple[str, ...] = ()
         self._flat: set[str] = set()
         self._over = False
+        parts = world.circuit.parts.values()
+        self._batteries = [part.id for part in parts if part.kind == "battery"]
 
     # -- events ---------------------------------------------------------------------------------
 
@@ -109,12 +112,14 @@ class Telling:
         bilge: Bilge | None,
     ) -> None:
         """Note temperatures passed in a step, each at its instant, and moments between."""
-        curved = False
         for id, body in self.world.bodies.items():
             if body.warms:
                 here, end = body.celsius, body.at(ends[id])
-                curved = curved or abs(end - here) > _CURVED
-                self._levels(seconds, h, body, flows[id], here, end)
+                if here > _COOL or end > _COOL:
+                    self._levels(seconds, h, body, flows[id], here, end)
+        bodies = self.world.bodies
+        shown = self.chronicle.wanted.celsius
+        curved = any(abs(bodies[id].at(ends[id]) - bodies[id].celsius) > _CURVED for id in shown)
         if curved and self.chronicle.moments:
             self._between(seconds, h, flows, bilge)
 
@@ -168,10 +173,11 @@ class Telling:
         self, seconds: float, h: float, flows: Mapping[str, Flow], bilge: Bilge | None
     ) -> None:
         """Moments within a step: volts and amps as at its beginning, warmth as it is then."""
-        first, bodies = self.chronicle.moments[-1], self.world.bodies
+        first = self.chronicle.moments[-1]
         for share in _BETWEEN:
-            ends = self.world.ends(flows, share * h)
-            celsius = tuple(bodies[id].at(ends[id]) for id in self.chronicle.wanted.celsius)
+            celsius = tuple(
+                self.world.later(id, flows[id], share * h) for id in self.chronicle.wanted.celsius
+            )
             self.chronicle.moments.append(
                 first._replace(seconds=seconds + share * h, celsius=celsius)
             )
@@ -179,8 +185,8 @@ class Telling:
     def _low(self, seconds: float, look: Look) -> None:
         """Note batteries whose posts fall below what a flat one has."""
         circuit = self.world.circuit
-        for id, part in circuit.parts.items():
-            if part.kind != "battery" or id in self._flat or look.chatters:
+        for id in self._batteries:
+            if id in self._flat or look.chatters:
                 continue
             volts = [look.solution.volts[look.net.node_of[f"{id}:{t}"]] for t in ("+", "-")]
             if volts[0] - volts[1] < FLAT * circuit.system / 12.0:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from types import MappingProxyType
 from typing import Any, NamedTuple
@@ -63,6 +64,7 @@ class _Base:
     node_of: Mapping[str, int]
     warm: list[tuple[int, str]]  # branches whose part warms
     recalls: tuple[str, ...]  # parts that remember something
+    stores: tuple[str, ...]  # of these, batteries
 
 
 class World:
@@ -128,6 +130,16 @@ class World:
         """Batteries whose charge is kept."""
         return tuple(id for id, body in self.bodies.items() if isinstance(body, Store))
 
+    @contextmanager
+    def as_it_was(self, circuit: Circuit) -> Iterator[None]:
+        """Look at an earlier circuit for a moment, as warm as things are now."""
+        now, devices = self.circuit, dict(self.devices)
+        self.circuit = circuit
+        try:
+            yield
+        finally:
+            self.circuit, self.devices = now, devices
+
     # -- the network as it is now --------------------------------------------------------------
 
     def _base(self) -> _Base:
@@ -148,7 +160,9 @@ class World:
                 for n, wire in enumerate(net.wires)
                 if wire.owner in self.bodies and _grows(wire.role)
             ]
-            self._bases[key] = _Base(net, net.node_of, warm, tuple(self._recalling()))
+            recalls = tuple(self._recalling())
+            stores = tuple(i for i in recalls if isinstance(self.bodies.get(i), Store))
+            self._bases[key] = _Base(net, net.node_of, warm, recalls, stores)
         return self._bases[key]
 
     def _recalling(self) -> Iterator[str]:
@@ -162,14 +176,16 @@ class World:
         """The network now, its parts as warm as they are, at the end of a step of time [s]."""
         base = self._base()
         wires = list(base.net.wires)
-        for id in base.recalls:
+        for id in base.recalls if dt < SETTLED else base.stores:
             state = replace(self.circuit.state_of(id), memory=self._memory_of(id), dt=dt)
             model = self.circuit.parts[id].model(state)
             for wire in wires_of(id, model.branches, base.node_of):
                 wires[base.net.index[id, wire.role]] = wire
         for n, id in base.warm:
             body = self.bodies[id]
-            if not isinstance(body, WindingBody | Store) and (ohms := body.ohms(body.state)):
+            if isinstance(body, Store) or (isinstance(body, WindingBody) and dt < SETTLED):
+                continue  # its law has been told
+            if ohms := body.ohms(body.state):
                 wires[n] = wires[n]._replace(law=_warmed(wires[n].law, ohms))
         return Network(base.node_of, wires, base.net.settlers)
 
@@ -322,10 +338,9 @@ class World:
         self, body: Body, flow: Flow, level: float, within: float, rising: bool = True
     ) -> float:
         """Time in which a body reaches a temperature at a constant flow, infinite if not. [s]"""
-        wire = self._wire(body.id, body, {w.id: w.state for w in self._wires[body.id]})
 
         def beyond(seconds: float) -> bool:
-            here = body.at(body.after(flow, seconds, wire))
+            here = self.later(body.id, flow, seconds)
             return here >= level if rising else here <= level
 
         if beyond(0.0):
@@ -337,6 +352,12 @@ class World:
             middle = (low + high) / 2
             low, high = (low, middle) if beyond(middle) else (middle, high)
         return high
+
+    def later(self, id: str, flow: Flow, seconds: float) -> float:
+        """Temperature of a part after a time at a constant flow, its wires as they are. [C]"""
+        body = self.bodies[id]
+        wire = self._wire(id, body, {w.id: w.state for w in self._wires[id]})
+        return body.at(body.after(flow, seconds, wire))
 
     def failed(self, id: str, what: str) -> Circuit:
         """Return the circuit after a fault has come or gone by heat."""
@@ -360,6 +381,8 @@ def _grows(role: str) -> bool:
 
 def _warmed(law: Law, ohms: float) -> Law:
     """Return a branch with so much more resistance in series. [ohm]"""
+    if isinstance(law, Motor):
+        return replace(law, resistance=law.resistance + ohms)
     if isinstance(law, Linear) and law.conductance:
         share = 1.0 / (1.0 + ohms * law.conductance)
         return Linear(conductance=law.conductance * share, source=law.source * share)

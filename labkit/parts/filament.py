@@ -95,7 +95,10 @@ class Filament(Lamp):
             low, high = xp.where(off > 0, low, theta), xp.where(off > 0, theta, high)
             slope = self.lag + dlost / r + (u * u - lost) / (r * r) * dr
             new = theta - off / xp.where(slope > 0, slope, 1.0)
-            theta = xp.where((slope > 0) & (new > low) & (new < high), new, 0.5 * (low + high))
+            last = theta
+            theta = xp.where((slope > 0) & (new >= low) & (new <= high), new, 0.5 * (low + high))
+            if xp is Floats and abs(theta - last) <= 1e-14 * theta:
+                break
         return theta**_WARMTH
 
     def at(self, v: Value, close: Value, xp: Any) -> tuple[Value, Value]:

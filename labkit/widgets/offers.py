@@ -82,6 +82,7 @@ def _choices(bench: Bench, seen: Circuit, places: list[Place]) -> dict[Sort, tup
         "source": _parts(part for part in parts if Trait.SOURCE in part.traits),
         "isolator": _parts(part for part in parts if isolates(part)),
         "time": _same(WAITS),
+        "motion": (("where she lies", ""), ("at sea", "at sea")),
         "rating": (("of its own rating", ""), *((size, size) for size in FUSES)),
     }
 

@@ -36,6 +36,7 @@ from tests.benchmarks.engines import (
 )
 from tests.benchmarks.promises import advice, agreement, islands, notebooks
 from tests.benchmarks.screen import Line, screen
+from tests.benchmarks.week import week
 
 SIZES = (15, 45, 150, 500, 2000)
 COUNT = 5000
@@ -184,6 +185,7 @@ TABLES: dict[str, tuple[str, Callable[[], Iterator[Line]]]] = {
     "advice": ("Advice", advice),
     "islands": ("Hard islands", islands),
     "ngspice": ("Agreement with ngspice", agreement),
+    "week": ("Time aboard", week),
     "notebooks": ("Notebooks", notebooks),
     "screen": ("On screen, by the clock; rounds are of a hundred clicks", screen),
 }

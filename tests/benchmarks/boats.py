@@ -48,14 +48,15 @@ def boat(nodes: int, seed: int = 1) -> Circuit:
                 Switch(f"S{n}", position="on"),
                 Cable(f"W{2 * n}", size="14 AWG", length=f"{rng.uniform(2, 9):.2f} m"),
                 Joint(f"X{n}"),
-                _consumer(n, rng),
+                consumer(n, rng),
                 Cable(f"W{2 * n + 1}", size="14 AWG", length=f"{rng.uniform(2, 9):.2f} m"),
             )
         )  # fmt: skip
     return build_circuit(f"invented boat of {nodes} nodes", *runs)
 
 
-def _consumer(n: int, rng: Random) -> Part:
+def consumer(n: int, rng: Random) -> Part:
+    """The nth consumer of a panel, of a kind by its number."""
     amps = f"{rng.uniform(1, 6):.2f} A"
     kinds: tuple[Part, ...] = (
         MotorLoad(f"M{n}", current=amps),
