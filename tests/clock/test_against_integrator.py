@@ -13,13 +13,11 @@ from labkit.circuits.circuit import Circuit, build_circuit, run
 from labkit.circuits.water import Water
 from labkit.clock import copper
 from labkit.clock.bodies import (
-    SELF_DISCHARGE,
     WINDING_TIME,
     Body,
     ContactBody,
     Flow,
     ProtectionBody,
-    Store,
     WindingBody,
     WireBody,
 )
@@ -40,8 +38,6 @@ def slopes(world: World, body: Body, flow: Flow) -> list[float]:
         return [(made - lost) / (copper.HEAT_OF_COPPER * body.area)]
     if isinstance(body, WindingBody):
         return [(body.ambient + body.rise * flow.watts - body.state[0]) / WINDING_TIME]
-    if isinstance(body, Store):
-        return [-flow.amps / body.capacity - SELF_DISCHARGE / 86400.0]
     assert isinstance(body, ContactBody | ProtectionBody)
     wires = world._wires[body.id]
     wire = sum(w.state[0] for w in wires) / len(wires) if wires else body.ambient
@@ -84,10 +80,10 @@ def integrated(circuit: Circuit, seconds: float) -> dict[str, tuple[float, ...]]
 
 
 def heated() -> Circuit:
-    """A battery that empties into a resistor, over a fuse, a thin wire and a poor joint."""
+    """A resistor behind a fuse, a thin wire and a poor joint, more than they can bear."""
     return build_circuit(
         "everything warms",
-        run("DC-", "stud", Battery("G1", charge="80 %", capacity="5 Ah")),
+        run("DC-", "stud", Battery("G1", emf="12.4 V", resistance="20 mohm")),
         run("stud", "DC-", Fuse("F1", rating="20 A"), Cable("W1", size="16 AWG", length="6 m"),
             Joint("X1", resistance="80 mohm"), Cable("W2", size="14 AWG", length="6 m"),
             Resistor("R1", resistance="0.6 ohm")),
@@ -105,7 +101,7 @@ def test_warmth_is_what_an_integrator_finds(made: Callable[[], Circuit], seconds
     right = integrated(circuit, seconds)
     course = Course(circuit, tolerance=0.002, running=True, heat_only=True).play(seconds)
     for id, body in course.world.bodies.items():
-        rise = [abs(v - body.ambient) for v in right[id]] if body.warms else [1.0]
+        rise = [abs(v - body.ambient) for v in right[id]]
         assert body.state == pytest.approx(right[id], abs=1e-4 * max(*rise, 10.0)), id
 
 
