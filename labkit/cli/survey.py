@@ -99,13 +99,17 @@ def _circuit(file: Path) -> Circuit:
 
 
 def _size_boat(boat: Path, load: str, as_json: bool) -> None:
-    from labkit.survey.boat_wires import boat_wires
+    from labkit.survey.boat_wires import boat_wires, not_sized
 
-    wires = boat_wires(_circuit(boat), load)
+    circuit = _circuit(boat)
+    wires = boat_wires(circuit, load)
     if as_json:
         sys.stdout.write(json.dumps([wire.as_json() for wire in wires], indent=2) + "\n")
         return
     for wire in wires:
         out.print(wire.line, soft_wrap=True)
+    if not load and (others := not_sized(circuit, wires)):
+        text = "Not sized, since no rated load hangs on them (coils, instruments, a starter): "
+        out.print(text + ", ".join(others), soft_wrap=True)
     thin = [wire.id for wire in wires if wire.too_thin]
     out.print("Too thin: " + ", ".join(thin) if thin else "No wire is too thin.", soft_wrap=True)

@@ -91,6 +91,12 @@ def boat_wires(circuit: Circuit, load: str = "") -> list[BoatWire]:
     return made
 
 
+def not_sized(circuit: Circuit, wires: list[BoatWire]) -> list[str]:
+    """Ids of the cables that no rated load asks anything of: to coils, instruments, a starter."""
+    known = {wire.id for wire in wires}
+    return [p.id for p in circuit.parts.values() if isinstance(p, Cable) and p.id not in known]
+
+
 def _need(wire: BoatWire) -> float:
     return wire.right.least if wire.right else float("inf")
 

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from labkit.circuits.circuit_file import load_circuit
 from labkit.parts.conductors import awg_area, voltage_drop_area
-from labkit.survey.boat_wires import boat_wires
+from labkit.survey.boat_wires import boat_wires, not_sized
 from labkit.survey.sizing import Wanted, as_json_of, sentences, size
 from labkit.text.messages import CircuitError
 from tests.boats import EXERCISES
@@ -93,6 +93,13 @@ def test_the_thin_wires_of_a_boat_are_named_and_the_others_are_enough() -> None:
     assert {wire.id for wire in wires} == {"W1", "W2", "W3", "W4", "W5"}
     assert {wire.id for wire in wires if wire.too_thin} == {"W4", "W5"}
     assert all("too thin" in wire.line for wire in wires if wire.too_thin)
+
+
+def test_wires_that_no_rated_load_hangs_on_are_named_too() -> None:
+    starter = load_circuit(MUSEUM / "starter.toml")
+    wires = boat_wires(starter)
+    assert [wire.id for wire in wires] == ["W3", "W4"]
+    assert not_sized(starter, wires) == ["W1", "W2"]
 
 
 def test_the_wires_of_one_load_alone() -> None:
