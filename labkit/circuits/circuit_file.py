@@ -24,7 +24,7 @@ SHOP_WORDS = {
     "alternator": "supply", "bulb": "lamp", "button": "switch", "charger": "supply",
     "cell": "battery", "crimp": "joint", "fan": "motor", "led": "indicator", "light": "lamp",
     "lug": "joint", "plug": "connector", "pump": "motor", "radio": "electronics", "ring": "joint",
-    "socket": "connector", "solenoid": "relay", "splice": "joint", "terminal": "joint",
+    "socket": "connector", "splice": "joint", "terminal": "joint",
     "wire": "cable",
 }  # fmt: skip
 """What people call parts, and the kind that is meant."""

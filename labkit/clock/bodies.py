@@ -294,7 +294,7 @@ def _body(circuit: Circuit, part: Part, sample: float) -> Body | None:
             system=circuit.system,
             chemistry=part.chemistry,
         )
-    if part.kind == "relay":
+    if part.kind in ("relay", "solenoid"):
         roles = ("make", "rest", "short")
         return ContactBody(part.id, air, (air, air), roles=roles, spot=_spot(circuit, part.id))
     if part.kind in CONTACTS:

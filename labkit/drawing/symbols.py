@@ -303,10 +303,9 @@ def _lamp(step: Step, seen: Seen, ansi: bool) -> elm.Element2Term:
 
 
 def _relay(step: Step, seen: Seen, ansi: bool) -> elm.Element2Term:
-    ends = {step.enter, step.leave}
-    if ends == {"85", "86"}:
+    if step.is_load:
         return Coil(seen)
-    return RestContact(seen) if "87a" in ends else Way(seen)
+    return RestContact(seen) if "87a" in (step.enter, step.leave) else Way(seen)
 
 
 def _changeover(step: Step, seen: Seen, ansi: bool) -> elm.Element2Term:
@@ -319,6 +318,7 @@ SYMBOLS: dict[str, Maker] = {
     "changeover": _changeover, "connector": _always(Connector), "joint": _always(Joint),
     "lamp": _lamp, "heater": _always(Heater), "resistor": _resistor, "motor": _always(Motor),
     "electronics": _always(Electronics), "diode": _always(Diode), "relay": _relay,
+    "solenoid": _relay,
     "indicator": _always(Indicator), "ammeter": _always(Ammeter), "voltmeter": _always(Voltmeter),
     "jumper": _always(Jumper), "test lamp": _always(Lamp),
 }  # fmt: skip

@@ -232,9 +232,9 @@ def _margins(settled: Settled) -> Iterator[tuple[Wire, Rows]]:
         device = settler.device
         if isinstance(device, Trip):
             continue
-        n = net.index.get((settler.owner, device.coil if isinstance(device, Pull) else device.role))
-        if n is not None:
-            far = margin(net, settler, settled.solution, state.astype(float), np)
+        by = (device.coil, device.beside) if isinstance(device, Pull) else (device.role,)
+        far = margin(net, settler, settled.solution, state.astype(float), np)
+        for n in (net.index[settler.owner, r] for r in by if (settler.owner, r) in net.index):
             yield net.wires[n], np.where(settler.active, np.abs(far), np.inf)
 
 

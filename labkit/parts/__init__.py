@@ -20,6 +20,7 @@ from labkit.parts.panel_meters import Ammeter, Voltmeter
 from labkit.parts.protection import TRIP_RATIO, Breaker, Fuse
 from labkit.parts.relays import Relay
 from labkit.parts.sources import Battery, Supply
+from labkit.parts.starting import Solenoid
 from labkit.parts.traits import Look, Now, Scale, Trait
 from labkit.parts.wiring import Cable, Changeover, Connector, Float, Joint, Switch
 
@@ -27,16 +28,52 @@ KINDS: dict[str, type[Part]] = {
     part.kind: part
     for part in (
         Battery, Supply, Cable, Fuse, Breaker, Switch, Float, Changeover, Connector, Joint,
-        Lampholder, Heater, Resistor, MotorLoad, Electronics, Diode, Indicator, Relay, Ammeter,
-        Voltmeter,
+        Lampholder, Heater, Resistor, MotorLoad, Electronics, Diode, Indicator, Relay, Solenoid,
+        Ammeter, Voltmeter,
     )
 }  # fmt: skip
 """What is written behind `is` in a file, to the part it names."""
 
 __all__ = [
-    "KINDS", "TRIP_RATIO", "UNIVERSAL", "Ammeter", "Battery", "Branch", "Breaker", "Cable",
-    "Changeover", "Connector", "CurrentLimit", "CutOut", "Device", "Diode", "Effect",
-    "Electronics", "Fault", "Float", "Fuse", "Heater", "Indicator", "Joint", "Lampholder", "Look",
-    "Mode", "Model", "MotorLoad", "Now", "Part", "PartState", "Pull", "Relay", "Resistor",
-    "Scale", "Supply", "Switch", "Trait", "Trip", "Voltmeter", "Wire",
+    "KINDS",
+    "TRIP_RATIO",
+    "UNIVERSAL",
+    "Ammeter",
+    "Battery",
+    "Branch",
+    "Breaker",
+    "Cable",
+    "Changeover",
+    "Connector",
+    "CurrentLimit",
+    "CutOut",
+    "Device",
+    "Diode",
+    "Effect",
+    "Electronics",
+    "Fault",
+    "Float",
+    "Fuse",
+    "Heater",
+    "Indicator",
+    "Joint",
+    "Lampholder",
+    "Look",
+    "Mode",
+    "Model",
+    "MotorLoad",
+    "Now",
+    "Part",
+    "PartState",
+    "Pull",
+    "Relay",
+    "Resistor",
+    "Scale",
+    "Solenoid",
+    "Supply",
+    "Switch",
+    "Trait",
+    "Trip",
+    "Voltmeter",
+    "Wire",
 ]  # fmt: skip

@@ -91,13 +91,21 @@ class Trip:
 
 @dataclass(frozen=True)
 class Pull:
-    """A relay: contacts follow the coil's voltage, with hysteresis, starting from rest."""
+    """A relay: contacts follow the coil's voltage, with hysteresis, starting from rest.
+
+    With a winding `beside` the coil, of as many turns, their currents pull together: counted is
+    what both carry, over the `sound` coil's conductance, and `share` is the sound second winding's
+    conductance over it. The thresholds stand for both in, and for the coil alone. [V, S]
+    """
 
     coil: str
     make: tuple[str, ...]
     rest: tuple[str, ...]
     pull_in: float
     drop_out: float
+    beside: str = ""
+    share: float = 0.0
+    sound: float = 0.0
 
 
 @dataclass(frozen=True)

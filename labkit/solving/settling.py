@@ -147,6 +147,11 @@ def margin(
 ) -> Value:
     """Voltage of a current limit, relay or cut-out above the one it changes at. [V]"""
     device = settler.device
+    if isinstance(device, Pull) and device.beside:
+        both = (_carried(net, solution, settler.owner, r) for r in (device.coil, device.beside))
+        turns = xp.absolute(sum(both)) / device.sound
+        lets_go = xp.where(x > 0, device.drop_out, device.pull_in * (1 + device.share))
+        return (turns - lets_go) / (1 + device.share)
     if isinstance(device, Pull):
         volts = xp.absolute(_across(net, solution, settler.owner, device.coil))
         volts = volts * _there(net, settler.owner, device.coil)
@@ -169,6 +174,16 @@ def _across(net: Network, solution: Solution | Solutions, owner: str, role: str)
     # Between two islands there is no voltage to speak of.
     alike = islands[wire.first] == islands[wire.second]
     return (solution.volts[wire.first] - solution.volts[wire.second]) * alike
+
+
+def _carried(net: Network, solution: Solution | Solutions, owner: str, role: str) -> Value:
+    """Current of a winding. [A]"""
+    n = net.index.get((owner, role))
+    if n is None:
+        return 0.0
+    law = net.wires[n].law
+    assert isinstance(law, Linear)
+    return _across(net, solution, owner, role) * law.conductance
 
 
 def _there(net: Network, owner: str, role: str) -> Value:
