@@ -97,6 +97,6 @@ def test_links_of_random_circuits_join_only_what_belongs_together() -> None:
             symbols = [p for p in drawing.placement.parts if p.step.id == link.part]
             coils = sum(is_coil(p.step) for p in symbols)
             assert len(symbols) - coils >= 1
-            assert coils == (symbols[0].step.kind in ("relay", "solenoid"))
+            assert (coils > 0) == (symbols[0].step.kind in ("relay", "solenoid"))
             linked += 1
     assert linked > 2
