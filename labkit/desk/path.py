@@ -57,8 +57,8 @@ def best_path(exercise: Exercise, dealt: Dealt) -> tuple[str, ...]:
     done = search(start, Observer(found), advised(adviser), adviser)
     steps = zip(done.evidence, done.left, strict=True)
     return (
-        f"{first if shown else 'Nothing shows as found.'} {_leaves(believed(start))}",
-        *(f"{state_text(e)}{place_text(e)}: {e.seen}. {_leaves(left)}" for e, left in steps),
+        f"{first if shown else 'Nothing shows as found.'} {_leaves(believed(start), dealt)}",
+        *(f"{state_text(e)}{place_text(e)}: {e.seen}. {_leaves(left, dealt)}" for e, left in steps),
         _end(done, dealt),
     )
 
@@ -102,8 +102,9 @@ def ways(exercise: Exercise, dealt: Dealt) -> tuple[str, ...]:
         ("Following the wire", following_the_wire(circuit, load, on)),
     ):
         done = search(start, Observer(found), way, adviser)
-        end = suspects(done.named) + ("" if done.complete else ", and gets no further")
-        said.append(f"{name}: {done.count} in {done.minutes:.0f} min, down to {end}.")
+        end = suspects(done.named, parts=circuit.parts)
+        more = "" if done.complete else ", and gets no further"
+        said.append(f"{name}: {done.count} in {done.minutes:.0f} min, down to {end}{more}.")
     return tuple(said)
 
 
@@ -111,14 +112,15 @@ ASTRAY = "which is not what is wrong"
 """Said of the end of a path that leads to something else."""
 
 
-def _leaves(names: Iterable[str]) -> str:
-    return f"Leaves {suspects(names)}."
+def _leaves(names: Iterable[str], dealt: Dealt) -> str:
+    return f"Leaves {suspects(names, parts=dealt.circuit.parts)}."
 
 
 def _end(done: Search, dealt: Dealt) -> str:
     """Say where the search ends, and what that is worth."""
     names = _plain(done.named)
-    alone = f"After {done.minutes:.0f} minutes it ends at {suspects(names)}"
+    there = suspects(names, parts=dealt.circuit.parts)
+    alone = f"After {done.minutes:.0f} minutes it ends at {there}"
     if called(dealt.causes) not in (frozenset(name.split(" + ")) for name in names):
         return f"{alone}, {ASTRAY}; the readings allow it as well."
     if len(names) == 1:

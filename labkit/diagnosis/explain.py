@@ -84,7 +84,9 @@ def tells(
         what = outcome.word or seen_as(
             outcome, diagnosis.scale(measurement.function), low, high, belief
         )
-        left = suspects(left_by(outcome, belief, names, diagnosis.known.names))
+        left = suspects(
+            left_by(outcome, belief, names, diagnosis.known.names), parts=diagnosis.circuit.parts
+        )
         lines.append(f"{what} ({100 * outcome.chance:.0f} %): leaves {left}")
     return tuple(lines)
 
@@ -148,7 +150,8 @@ def step_text(diagnosis: Diagnosis, number: int) -> str:
     for name, instead in fell.items():
         alike.setdefault(instead, []).append(name)
     order = sorted(alike.items(), key=lambda item: -len(item[1]))
-    struck = [f"{suspects(names)} ({instead})" for instead, names in order[:NAMED]]
+    parts = diagnosis.circuit.parts
+    struck = [f"{suspects(names, parts=parts)} ({instead})" for instead, names in order[:NAMED]]
     rest = sum(len(names) for _, names in order[NAMED:])
     more = f"; and {rest} more" if rest else ""
     return f"{head} That strikes out " + "; ".join(struck) + f"{more} ({step.bits:.2f} bit)."
@@ -159,10 +162,13 @@ def report(diagnosis: Diagnosis) -> str:
     lines = [step_text(diagnosis, n) for n in range(len(diagnosis.steps))]
     left = diagnosis.remaining()
     beliefs = diagnosis.by_name
+    parts = diagnosis.circuit.parts
     likely = [
-        f"{said(name)} ({100 * beliefs[name]:.0f} %)" for name in left if beliefs[name] >= 0.005
+        f"{said(name, parts)} ({100 * beliefs[name]:.0f} %)"
+        for name in left
+        if beliefs[name] >= 0.005
     ]
-    lines.append(f"What remains: {listing(likely, 8) if likely else suspects(left, 8)}.")
+    lines.append(f"What remains: {listing(likely, 8) if likely else suspects(left, 8, parts)}.")
     return "\n".join(lines)
 
 
@@ -201,7 +207,8 @@ def contrast(
     where = int(gaps.max(0).argmax())
     wide, narrow = int(gaps[:, where].argmax()), int(gaps[:, where].argmin())
     if gaps[wide, where] < 0.05:
-        return f"No voltage to DC- tells {said(first)} from {said(second)} in these positions."
+        one, other = (said(name, diagnosis.circuit.parts) for name in (first, second))
+        return f"No voltage to DC- tells {one} from {other} in these positions."
     on, (a, b), through = seen[wide][0], seen[wide][1][:, where], seen[wide][2]
     apart = (
         f"{_state(diagnosis, on)}, {value_text(through, 'A')} through {part}, "

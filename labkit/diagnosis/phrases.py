@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 
 from labkit.aboard.acts import ACTS
 from labkit.circuits.circuit import Circuit
 from labkit.diagnosis.evidence import Evidence, Measurement
-from labkit.diagnosis.faults import said
+from labkit.diagnosis.faults import NO_PARTS, said
+from labkit.parts import Part
 from labkit.text.quantities import show
 
 NAMED = 4
@@ -26,9 +27,9 @@ def listing(names: Sequence[str], most: int = NAMED) -> str:
     return ", ".join(names[:most]) + f" and {len(names) - most} more"
 
 
-def suspects(names: Iterable[str], most: int = NAMED) -> str:
+def suspects(names: Iterable[str], most: int = NAMED, parts: Mapping[str, Part] = NO_PARTS) -> str:
     """Names of explanations in a sentence, each said as learners choose it."""
-    return listing(list(dict.fromkeys(map(said, names))), most)
+    return listing(list(dict.fromkeys(said(name, parts) for name in names)), most)
 
 
 def value_text(value: float, unit: str) -> str:

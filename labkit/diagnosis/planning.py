@@ -13,6 +13,7 @@ from labkit.diagnosis.ambiguity import settled
 from labkit.diagnosis.cost import Visit
 from labkit.diagnosis.evidence import Measurement, outcomes
 from labkit.diagnosis.explain import seen_as
+from labkit.diagnosis.faults import NO_PARTS
 from labkit.diagnosis.outcomes import Outcome, stretches, words
 from labkit.diagnosis.phrases import numbered, place_text, state_text, suspects
 from labkit.diagnosis.ranking import Adviser, Found
@@ -105,7 +106,8 @@ class Node:
         """
         m = self.measurement
         if m is None:
-            return suspects(self.names, len(self.names))
+            parts = circuit.parts if circuit else NO_PARTS
+            return suspects(self.names, len(self.names), parts)
         m = numbered(m, circuit) if circuit else m
         state = state_text(m) if m.parted or m.positions != before else ""
         back = "switches as found: " if before and not m.positions else ""

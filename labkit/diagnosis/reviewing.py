@@ -2,19 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
 
 import numpy as np
 
 from labkit.diagnosis.ambiguity import Ambiguity
 from labkit.diagnosis.cost import Visit
 from labkit.diagnosis.evidence import Evidence
-from labkit.diagnosis.faults import said
+from labkit.diagnosis.faults import NO_PARTS, said
 from labkit.diagnosis.information import by_name, likeliest
 from labkit.diagnosis.phrases import NAMED, place_text, state_text, suspects
 from labkit.diagnosis.ranking import Adviser, Ranked
 from labkit.diagnosis.session import SURE, Diagnosis
+from labkit.parts import Part
 
 
 @dataclass(frozen=True)
@@ -77,11 +78,21 @@ class Left:
         Those of them that, with all no likelier, make up less than 1 - SURE of the belief.
     alike : tuple of str
         Those of them that no measurement in reach tells from the likeliest.
+    parts : mapping of str to Part
+        Of the circuit: what a failure is called may depend on the part.
     """
 
     remaining: tuple[str, ...]
     unlikely: tuple[str, ...]
     alike: tuple[str, ...]
+    parts: Mapping[str, Part] = field(default_factory=lambda: NO_PARTS, kw_only=True, repr=False)
+
+    def _listed(self, names: Iterable[str]) -> str:
+        return suspects(names, parts=self.parts)
+
+    def _besides(self, rest: Sequence[str]) -> str:
+        told = self._listed(rest)
+        return f"; also not ruled out, but far less likely: {told}" if rest else ""
 
     @property
     def likely(self) -> tuple[str, ...]:
@@ -96,6 +107,7 @@ class Left:
             tuple(dict.fromkeys(map(call, self.remaining))),
             tuple(name for name in unlikely if name not in kept),
             tuple(dict.fromkeys(map(call, self.alike))),
+            parts=self.parts,
         )
 
     def proves(self, answer: str) -> bool:
@@ -109,7 +121,7 @@ class Left:
 
     def verdict(self, answer: str) -> str:
         """Say how well the readings bear out an answer such as 'X1 resistance'."""
-        it = f"'{said(answer)}'"
+        it = f"'{said(answer, self.parts)}'"
         if not self.remaining:
             return (
                 f"Taken together the readings rule out every suspect, {it} too: either more is "
@@ -117,44 +129,45 @@ class Left:
             )
         having = self._with(answer)
         if not having:
-            return f"The readings speak against {it}: they leave {suspects(self.remaining)}."
+            return f"The readings speak against {it}: they leave {self._listed(self.remaining)}."
         if self.proves(answer):
             return self._proof(answer)
         others = [name for name in self.remaining if name != answer]
         if set(having) <= set(self.unlikely) and len(self.likely) == 1:
             rest = [name for name in self.unlikely if name != answer]
             return (
-                f"{it} is not ruled out, but far less likely than {suspects(self.likely)}"
-                f"{_besides(rest)}."
+                f"{it} is not ruled out, but far less likely than {self._listed(self.likely)}"
+                f"{self._besides(rest)}."
             )
         if having != [answer]:
             without = [name for name in self.remaining if name not in having]
             return (
                 f"{it} is not in every explanation the readings allow: with it there is "
-                f"{suspects(having)}, without it {suspects(without)}."
+                f"{self._listed(having)}, without it {self._listed(without)}."
             )
         few = len(self.likely) <= NAMED  # among many that are likely, none is so by far
         rest = [name for name in self.unlikely if few and name != answer]
         beside = [name for name in others if name not in rest]
         return (
-            f"{it} is not the only explanation the readings allow: {suspects(beside)} "
-            f"{'is' if len(beside) == 1 else 'are'} not ruled out either{_besides(rest)}."
+            f"{it} is not the only explanation the readings allow: {self._listed(beside)} "
+            f"{'is' if len(beside) == 1 else 'are'} not ruled out either{self._besides(rest)}."
         )
 
     def _proof(self, answer: str) -> str:
         """Say that the readings prove an answer, and what stands beside it all the same."""
         others = [name for name in self.remaining if name != answer]
         alike = [name for name in others if name in self.alike]
-        first, rest = self.likely[0], self.remaining[1:]
+        first, rest, it = self.likely[0], self.remaining[1:], said(answer, self.parts)
         if len(self.likely) == 1 and _has(first, answer) and not (first == answer and alike):
             one = "one likely" if rest else "one"
-            return f"'{said(first)}' is the {one} explanation the readings allow{_besides(rest)}."
+            it, besides = said(first, self.parts), self._besides(rest)
+            return f"'{it}' is the {one} explanation the readings allow{besides}."
         if any(name != answer and _has(name, answer) for name in self.likely):
-            told = f"'{said(answer)}' is in every explanation that the readings leave likely"
-            return f"{told}: {suspects(self.likely)}{_besides(self.unlikely)}."
-        told = f"The readings allow '{said(answer)}', and no test in reach tells it from"
+            told = f"'{it}' is in every explanation that the readings leave likely"
+            return f"{told}: {self._listed(self.likely)}{self._besides(self.unlikely)}."
+        told = f"The readings allow '{it}', and no test in reach tells it from"
         others = [name for name in others if name not in alike]
-        return f"{told} {suspects(alike)}{_besides(others)}."
+        return f"{told} {self._listed(alike)}{self._besides(others)}."
 
     def _with(self, answer: str) -> list[str]:
         return [name for name in self.remaining if _has(name, answer)]
@@ -162,10 +175,6 @@ class Left:
 
 def _has(name: str, answer: str) -> bool:
     return answer in name.split(" + ")
-
-
-def _besides(rest: Sequence[str]) -> str:
-    return f"; also not ruled out, but far less likely: {suspects(rest)}" if rest else ""
 
 
 def leaves(adviser: Adviser, diagnosis: Diagnosis) -> Left:
@@ -179,7 +188,7 @@ def leaves(adviser: Adviser, diagnosis: Diagnosis) -> Left:
     """
     known, standing = diagnosis.known, diagnosis.standing
     if not standing.any():
-        return Left((), (), ())
+        return Left((), (), (), parts=diagnosis.circuit.parts)
     belief = np.where(standing, diagnosis.belief, 0.0)
     shares = by_name(belief / belief.sum(), known.name_of, len(known.names)).round(9)
     there = set(known.name_of[standing].tolist())
@@ -193,6 +202,7 @@ def leaves(adviser: Adviser, diagnosis: Diagnosis) -> Left:
         tuple(names),
         tuple(known.names[n] for n in unlikely),
         tuple(known.names[n] for n in order if n in alike),
+        parts=diagnosis.circuit.parts,
     )
 
 
@@ -217,7 +227,7 @@ class Review(Left):
     def __str__(self) -> str:
         lines = [f"{n}. {step}" for n, step in enumerate(self.steps, 1)]
         lines.append(
-            f"{self.bits:.2f} bit in {self.minutes:.1f} min; left: {suspects(self.remaining)}."
+            f"{self.bits:.2f} bit in {self.minutes:.1f} min; left: {self._listed(self.remaining)}."
         )
         return "\n".join(lines)
 
@@ -251,4 +261,6 @@ def review(
         steps.append(Step(item, bits, minutes, fell, standing, advice))
     left = leaves(adviser, diagnosis)
     minutes = sum(step.minutes for step in steps)
-    return Review(left.remaining, left.unlikely, left.alike, tuple(steps), minutes)
+    return Review(
+        left.remaining, left.unlikely, left.alike, tuple(steps), minutes, parts=left.parts
+    )

@@ -218,13 +218,16 @@ def _minutes(rows: tuple[Row, ...]) -> float:
 
 
 def _named(hunt: Hunt, rows: tuple[Row, ...]) -> str:
-    wrong = dict.fromkeys(said(n.what) for n in hunt.named if n.verdict.right is False)
+    parts = hunt.dealt.circuit.parts
+    wrong = dict.fromkeys(said(n.what, parts) for n in hunt.named if n.verdict.right is False)
     right = {n.what: n for n in hunt.named if n.verdict.right}
     same = hunt.dealt.suspects.same_as
     causes = [plain(family(fault)) for fault in hunt.dealt.causes]
-    missed = [said(what) for what in causes if not right.keys() & set(map(plain, same(what)))]
+    missed = [
+        said(what, parts) for what in causes if not right.keys() & set(map(plain, same(what)))
+    ]
     lines = [f"Named wrongly on the way: {', '.join(wrong)}."] if wrong else []
-    lines += [f"Named rightly: {', '.join(map(said, right))}."] if right else []
+    lines += [f"Named rightly: {', '.join(said(what, parts) for what in right)}."] if right else []
     lines += [f"Not named: {', '.join(missed)}."] if missed and hunt.named else []
     lines += dict.fromkeys(_proof(named, len(rows)) for named in right.values() if named.proof)
     return " ".join(lines) or "Nothing was named, so nobody can say whether you knew."

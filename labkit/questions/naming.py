@@ -101,10 +101,10 @@ class NameFault:
             same = self.dealt.suspects.same_as(family(fault))
             answer = f"{part} {mode}"
             if answer in same[1:]:
-                others = suspects(name for name in same if name != answer)
-                return Verdict(
-                    True, f"{said(answer)} it may well be: no test in reach tells it from {others}."
-                )
+                parts = self._sound.parts
+                others = suspects((name for name in same if name != answer), parts=parts)
+                alike = f"{said(answer, parts)} it may well be: no test in reach tells it from"
+                return Verdict(True, f"{alike} {others}.")
         if any(f.part == part for f in faults):
             return Verdict(
                 False, f"{part} is at fault, but not in that way: what do your readings leave?"

@@ -8,6 +8,7 @@ from itertools import pairwise
 import pytest
 
 from labkit.diagnosis.faults import candidates, describe, said
+from labkit.drawing import draw
 from labkit.text.messages import CircuitError
 from tests.boats import CIRCUITS, shipped
 
@@ -116,3 +117,12 @@ def test_a_name_is_said_as_the_list_has_it_that_a_learner_chooses_from():
     assert said("X1 resistance + K1 dead contact") == (
         "X1 high resistance with K1 contact does not make"
     )
+
+
+def test_a_breaker_has_tripped_or_is_switched_off_where_a_fuse_has_blown_or_is_missing():
+    boat = shipped("washdown")  # its F1 is a fuse, its F2 a breaker
+    assert said("F1 blown + F2 blown", boat.parts) == "F1 blown with F2 tripped"
+    assert said("F2 missing", boat.parts) == "F2 switched off"
+    assert describe("F2 missing", boat).endswith("switched off")
+    assert boat.part("F2").looks({"missing"}) == "switched off"
+    assert "switched off" in draw(boat.with_fault("F2 missing"), seen={"F2"}).description
