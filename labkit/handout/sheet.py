@@ -13,7 +13,7 @@ from labkit.diagnosis.faults import describe
 from labkit.drawing import Drawing, draw
 from labkit.exercises.exercise import Exercise
 from labkit.exercises.situations import Situation, found_on, situations, told
-from labkit.measuring.meter import read
+from labkit.measuring.displays import volts_displays
 from labkit.text.quantities import show
 
 ALWAYS = (
@@ -154,10 +154,13 @@ def _drawn(drawing: Drawing) -> list[tuple[str, str]]:
 
 def _expected(circuit: Circuit, drawing: Drawing, places: tuple[Situation, ...]) -> dict[str, Any]:
     """Test points with what a meter shows on the sound boat, and room for what yours shows."""
-    rows = []
-    for number, terminals in _drawn(drawing):
-        shown = [read(place.of(circuit), number, NEGATIVE).display for place in places]
-        rows.append([number, terminals, *(cell for display in shown for cell in (display, ""))])
+    points = _drawn(drawing)
+    pairs = [(number, NEGATIVE) for number, _ in points]
+    shown = [volts_displays(place.of(circuit), pairs) for place in places]
+    rows = [
+        [number, terminals, *(cell for column in shown for cell in (column[n], ""))]
+        for n, (number, terminals) in enumerate(points)
+    ]
     columns = [text for place in places for text in (f"{place.name}: sound", "yours")]
     return {"columns": columns, "rows": rows, "blank": True}
 

@@ -174,6 +174,13 @@ def _volts(circuit: Circuit, red: str, black: str, function: Function) -> Readin
     return _shown("volts", function, red, black, across, across.volts)
 
 
+def volts_shown(volts: float) -> str:
+    """Return the display for a voltage sensed in volts, "unsteady" for nan. [V]"""
+    across = Across(volts, None, True)
+    value = None if math.isnan(volts) else volts
+    return _shown("volts", FUNCTIONS["volts"], "", "", across, value).display
+
+
 def _low_z(circuit: Circuit, red: str, black: str, function: Function) -> Reading:
     across = measure(circuit, red, black, Linear.resistor(LOW_Z_RESISTANCE))
     return _shown("low-z", function, red, black, across, across.volts)
