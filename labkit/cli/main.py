@@ -273,6 +273,7 @@ def rank(
         return
     with busy.status("working out what each measurement would tell"):
         found = ranked(circuit, evidence, suspected, top, not unsafe, without or ())
+        left_out = adviser_for(circuit, suspected, without or ()).left_out
     if as_json:
         rows = [
             {
@@ -291,6 +292,8 @@ def rank(
         out.print(line, soft_wrap=True)
         for text in r.tells:
             out.print(f"   {text}", soft_wrap=True)
+    if left_out:
+        out.print(left_out, soft_wrap=True)
 
 
 @app.command()

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass
-from itertools import combinations
 
 import numpy as np
 import numpy.typing as npt
@@ -18,6 +17,7 @@ from labkit.diagnosis.faults import in_use
 from labkit.diagnosis.hypotheses import Hypotheses, Joined
 from labkit.diagnosis.positions import all_off
 from labkit.diagnosis.probe import chances, clamp, readings, slack
+from labkit.diagnosis.reach import clamp_places, switch_states, that_fit
 from labkit.diagnosis.scale import Scale
 from labkit.diagnosis.session import Diagnosis
 from labkit.measuring.readings import readings as voltmeter
@@ -82,6 +82,13 @@ class Menu:
         How many outcomes each of them has.
     chances : array
         Of their outcomes, sets by all outcomes in turn.
+    left_out : str
+        What is not looked at, since its readings would not fit in memory; in a sentence.
+
+    Raises
+    ------
+    CircuitError
+        If nothing would fit; it says how large the boat is.
     """
 
     def __init__(
@@ -91,7 +98,8 @@ class Menu:
         self.circuit = diagnosis.circuit
         self._scale = diagnosis.scale
         found = list(switch_states(self.circuit))[:states]
-        blocks = (*self._volts_and_clamp(found), *self._ohms(), *self._amps())
+        pairs, found, self.left_out = that_fit(self.circuit, found, len(self.known.sets))
+        blocks = (*self._volts_and_clamp(pairs, found), *self._ohms(), *self._amps())
         self.blocks = [block for block in blocks if block.function not in without]
         self.sights = [m for m in self._seen(found) if m.function not in without]
         self.widths = np.array([len(outcomes(m, self.circuit)) for m in self.sights], np.intp)
@@ -121,8 +129,9 @@ class Menu:
 
     # -- what there is to measure -----------------------------------------------------------------
 
-    def _volts_and_clamp(self, states: list[Mapping[str, str]]) -> Iterator[Block]:
-        pairs = list(lead_pairs(self.circuit))
+    def _volts_and_clamp(
+        self, pairs: list[tuple[str, str]], states: list[Mapping[str, str]]
+    ) -> Iterator[Block]:
         wires = [(t, "") for t in clamp_places(self.circuit)]
         for positions in states:
             yield Block("volts", positions, frozenset(), pairs)
@@ -292,58 +301,7 @@ def _bare(block: Block, points: Joined, fresh: Numbers) -> Array:
     return found
 
 
-# -- places and states ---------------------------------------------------------------------------
-
-
 def _may_short(part: Part) -> bool:
     """Tell whether a part is a load that may lay its feed to DC-: through itself, or beside it."""
     effects = {mode.effect for mode in part.modes.values()}
     return part.uses() == part.ways() and bool(effects & {Effect.BRIDGES, Effect.LEAKS})
-
-
-def switch_states(circuit: Circuit) -> Iterator[Mapping[str, str]]:
-    """Positions worth trying: as found, in use, one switch moved, everything off."""
-    given: set[tuple[tuple[str, str], ...]] = set()
-
-    def fresh(positions: Mapping[str, str]) -> Iterator[Mapping[str, str]]:
-        made = moved(circuit, positions)
-        key = tuple(made.items())
-        if key not in given:
-            given.add(key)
-            yield made
-
-    yield from fresh({})
-    for positions in in_use(circuit):
-        yield from fresh(positions)
-    for part in circuit.parts.values():
-        for word in part.settings():
-            yield from fresh({part.id: word})
-    yield from fresh(all_off(circuit))
-
-
-def lead_pairs(circuit: Circuit) -> Iterator[tuple[str, str]]:
-    """Every pair of test points, named by the part they are the ends of where there is one."""
-    ends = {
-        frozenset((circuit.node_of[f"{p.id}:{a}"], circuit.node_of[f"{p.id}:{b}"])): (
-            f"{p.id}:{a}", f"{p.id}:{b}",
-        )
-        for p in circuit.parts.values()
-        for a, b in p.ways()
-        if {f"{p.id}:{a}", f"{p.id}:{b}"} <= set(circuit.node_of)
-    }  # fmt: skip
-    nodes = [point.node for point in circuit.test_points]
-    for a, b in combinations(nodes, 2):
-        if NEGATIVE in (a, b):
-            yield (b if a == NEGATIVE else a), NEGATIVE
-        else:
-            yield ends.get(frozenset((a, b)), (a, b))
-
-
-def clamp_places(circuit: Circuit) -> list[str]:
-    """One terminal for each wire a clamp can go round."""
-    return [
-        f"{part.id}:{a}"
-        for part in circuit.parts.values()
-        for a, _ in part.ways()
-        if f"{part.id}:{a}" in circuit.node_of
-    ]

@@ -200,6 +200,11 @@ class Adviser:
         self._codes = [(offset, codes(self.menu, diagnosis, offset)) for offset in OFFSETS]
         self._alike = alike(self._codes[0][1])
 
+    @property
+    def left_out(self) -> str:
+        """What of a large boat is not looked at, in a sentence; '' where everything is."""
+        return self.menu.left_out
+
     def view(self, diagnosis: Diagnosis) -> View:
         """Return the rows that matter for a ranking, and what they predict."""
         self.menu.refresh()

@@ -17,8 +17,8 @@ from dataclasses import replace
 from labkit.circuits.circuit import Circuit
 from labkit.diagnosis import Diagnosis, Measurement
 from labkit.diagnosis.hypotheses import Hypotheses
-from labkit.diagnosis.menu import clamp_places, lead_pairs, switch_states
 from labkit.diagnosis.observing import Observer
+from labkit.diagnosis.reach import clamp_places, lead_pairs, switch_states
 from labkit.measuring import meter
 from labkit.measuring.meter import FUNCTIONS
 from labkit.measuring.senses import words_of

@@ -13,9 +13,9 @@ from hypothesis import strategies as st
 from labkit.diagnosis import Diagnosis, Measurement, contrast, parse_seen, report, step_text
 from labkit.diagnosis.faults import candidates
 from labkit.diagnosis.hypotheses import Hypotheses
-from labkit.diagnosis.menu import lead_pairs, switch_states
 from labkit.diagnosis.observing import Observer
 from labkit.diagnosis.probe import readings
+from labkit.diagnosis.reach import lead_pairs, switch_states
 from labkit.diagnosis.scale import Spread, scale
 from labkit.measuring import meter
 from tests.boats import shipped
