@@ -192,12 +192,13 @@ class Boat:
     def _note_currents(self, state: _State, numbers: Numbers, made: Moves) -> None:
         for id, part in self.circuit.parts.items():
             for terminal in part.terminals:
+                ways = [way for way in part.ways() if terminal in way]
+                names = {role for way in ways for role in part.roles(way)}
+                names |= {"main", "reversed"} if len(part.ways()) == 1 else set()
                 wires = [
-                    (n, -1.0 if role == "reversed" else 1.0)
-                    for a, b in part.ways()
-                    if terminal in (a, b)
-                    for role in part.roles((a, b))
-                    if (n := made.net.index.get((id, role))) is not None
+                    (n, -1.0 if wire.role == "reversed" else 1.0)
+                    for n, wire in enumerate(made.net.wires)
+                    if wire.owner == id and wire.role in names
                 ]
                 store = state.currents.setdefault(f"{id}:{terminal}", _Store())
                 rows = made.through(wires).astype(np.float32)
