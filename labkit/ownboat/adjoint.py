@@ -21,7 +21,6 @@ from labkit.circuits.circuit import Circuit
 from labkit.measuring.readings import impedances
 from labkit.ownboat.figures import Figure
 from labkit.parts.laws import Law, Linear, Power
-from labkit.solving.elimination import REFERENCE
 from labkit.solving.network import Network
 from labkit.solving.network_many import flatten_many
 from labkit.solving.settling import gates
@@ -41,7 +40,7 @@ class Moves:
     ----------
     net : Network
     volts : array
-        Circuits by nodes; 0 where a node floats. [V]
+        Circuits by nodes; of what floats only differences count. [V]
     moves : array
         Circuits by figures by nodes: for one standard deviation. [V]
     """
@@ -97,11 +96,10 @@ def moves(circuits: Sequence[Circuit], figures: Sequence[Figure]) -> Moves:
         wire = net.wires[n]
         found[:, k] -= ((z[:, wire.first] - z[:, wire.second]) * current).T
         own.setdefault(n, np.zeros((size, len(figures))))[:, k] += current
-    loose = np.stack([np.broadcast_to(i != REFERENCE, size) for i in solution.islands], -1)
     volts = np.stack([np.broadcast_to(v, size) for v in solution.volts], -1)
-    found = np.nan_to_num(np.where(loose[:, None, :], 0.0, found))
+    found = np.nan_to_num(found)
     found[np.abs(found).max((1, 2)) > MOST] = 0.0
-    return Moves(settled, np.where(loose, 0.0, volts), found, own)
+    return Moves(settled, volts, found, own)
 
 
 def _falling(net: Network, slopes: Sequence[Array], z: Array) -> Array:

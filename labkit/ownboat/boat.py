@@ -13,7 +13,7 @@ from labkit.circuits.circuit import NEGATIVE, Circuit
 from labkit.diagnosis.evidence import Measurement
 from labkit.diagnosis.faults import candidates, in_use, ohms_in_use
 from labkit.diagnosis.hypotheses import Hypotheses
-from labkit.diagnosis.menu import Menu
+from labkit.diagnosis.menu import Block, Menu
 from labkit.diagnosis.probe import chances, clamp, readings
 from labkit.diagnosis.session import Diagnosis
 from labkit.measuring.meter import AMPS_BURDEN, LEADS, OHMS_EMF
@@ -23,6 +23,9 @@ from labkit.ownboat.scales import OHMS
 from labkit.parts.laws import Linear
 from labkit.parts.traits import Trait
 from labkit.solving.bulk import solve_many
+from labkit.solving.elimination import REFERENCE
+from labkit.solving.network_many import flatten_many
+from labkit.solving.settling_many import settle_many
 
 Array = npt.NDArray[np.float64]
 Numbers = npt.NDArray[np.intp]
@@ -109,9 +112,13 @@ class Boat:
         As described; its own faults are left out of account.
     without : iterable of str
         Functions and acts there is no tool for, such as 'clamp'.
+    out_of_reach : iterable of str
+        Parts that nobody can get at.
     """
 
-    def __init__(self, circuit: Circuit, without: Iterable[str] = ()) -> None:
+    def __init__(
+        self, circuit: Circuit, without: Iterable[str] = (), out_of_reach: Iterable[str] = ()
+    ) -> None:
         self.drawn = circuit.without_faults()
         self.circuit = middle(self.drawn)
         self.figures = figures(self.circuit)
@@ -126,10 +133,14 @@ class Boat:
         start = Diagnosis(self.circuit, known=self.known)
         self.sets = start.sets
         self.menu = Menu(start)
-        lacking = set(without)
-        self.blocks = [b for b in self.menu.blocks if b.function not in lacking]
-        self.menu.blocks = self.blocks
-        self.sights = [m for m in self.menu.sights if m.function not in lacking]
+        lacking, away = set(without), set(out_of_reach)
+        blocks = [b for b in self.menu.blocks if b.function not in lacking]
+        self.blocks = [kept for b in blocks if (kept := _in_reach(b, away)).leads]
+        self.sights = [
+            m
+            for m in self.menu.sights
+            if m.function not in lacking and (m.function == "look" or m.red not in away)
+        ]
         self.extra = self._one_more()
         self._awake = any(Trait.JUNCTION in part.traits for part in self.circuit.parts.values())
         self._states: dict[object, _State] = {}
@@ -162,20 +173,40 @@ class Boat:
             found = self._states[measurement.state] = _State(base, [*labels, NEGATIVE])
         return found
 
-    def volts(self, measurement: Measurement, sets: Numbers) -> tuple[Array, Flags]:
-        """Voltages of all nodes in a state, and which of them float; nan where unsteady."""
+    def volts(self, measurement: Measurement, sets: Numbers) -> tuple[Array, Numbers]:
+        """Voltages of all nodes in a state, and the island each is on; nan where unsteady.
+
+        Between nodes of one island there is the difference of their voltages, and between others
+        none to speak of.
+        """
         state, bare = self.state(measurement), replace(measurement, function="", red="", black="")
 
         def make(numbers: Numbers) -> Array:
             points = self.known.points(bare)
             volts = points.volts(state.labels[:-1])[numbers]
             loose = np.stack([points.floating(label)[numbers] for label in state.labels[:-1]], 1)
-            rows = np.where(loose, np.inf, volts)
-            return np.concatenate([rows, np.zeros((len(numbers), 1))], 1)
+            rows = np.zeros((len(numbers), 2, len(state.labels)))
+            rows[:, 0, :-1] = volts
+            afloat = np.flatnonzero(loose.any(1))
+            if afloat.size:
+                there, islands = self._afloat(state, numbers[afloat])
+                off = np.concatenate([loose[afloat], np.zeros((len(afloat), 1), bool)], 1)
+                rows[afloat, 0] = np.where(off, there, rows[afloat, 0])
+                rows[afloat, 1] = np.where(off, islands, REFERENCE)
+            return rows
 
         found = state.volts.get(sets, make)
-        loose = np.isinf(found)
-        return np.where(loose, 0.0, found), loose
+        return found[:, 0], found[:, 1].astype(np.intp)
+
+    def _afloat(self, state: _State, numbers: Numbers) -> tuple[Array, Array]:
+        """Voltages inside islands that nothing ties to DC-, and the islands."""
+        settled = settle_many(flatten_many(self.known.circuits(state.base, numbers)))
+        nodes = [settled.net.node_of[label] for label in state.labels]
+        size = len(numbers)
+        solution = settled.solution
+        volts = np.stack([np.broadcast_to(solution.volts[n], size) for n in nodes], 1)
+        islands = np.stack([np.broadcast_to(solution.islands[n], size) for n in nodes], 1)
+        return np.asarray(volts, float), np.asarray(islands, float)
 
     def moves(self, measurement: Measurement, sets: Numbers) -> Array:
         """Moves of all nodes in a state; sets by figures by nodes."""
@@ -226,15 +257,13 @@ class Boat:
         state = self.state(m)
         a, b = state.place(m.red), state.place(m.black or NEGATIVE)
         found = self.moves(m, sets[:, 1])
+        three = [self.volts(m, sets[:, n]) for n in range(3)]
+        joined = np.stack([islands[:, a] == islands[:, b] for _, islands in three])
         if self._awake or m.function == "low-z":
             read = self._read(m, sets)
-            loose = np.zeros_like(read, bool)
         else:
-            pairs = [self.volts(m, sets[:, n]) for n in range(3)]
-            read = np.stack([v[:, a] - v[:, b] for v, _ in pairs])
-            loose = np.stack([flags[:, a] | flags[:, b] for _, flags in pairs])
-        moved = np.where(loose[1][:, None], 0.0, found[..., a] - found[..., b])
-        return np.where(loose, 0.0, read), moved
+            read = np.where(joined, np.stack([v[:, a] - v[:, b] for v, _ in three]), 0.0)
+        return read, np.where(joined[1][:, None], found[..., a] - found[..., b], 0.0)
 
     def _read(self, m: Measurement, sets: Numbers) -> Array:
         """Readings with the meter in the circuit, three by rows."""
@@ -319,6 +348,16 @@ class Boat:
             found = found.copy()
             found[self.edge[m.red][: len(found)]] = 0.5
         return np.asarray(found)
+
+
+def _in_reach(block: Block, away: set[str]) -> Block:
+    """A block without the places on parts nobody can get at."""
+    if not away:
+        return block
+    if {t.partition(":")[0] for t in block.parted} & away:
+        return replace(block, leads=[])
+    leads = [ends for ends in block.leads if not {e.partition(":")[0] for e in ends} & away]
+    return replace(block, leads=leads)
 
 
 def _key(m: Measurement) -> object:

@@ -58,7 +58,7 @@ class Forecaster:
             every = [self._middle(block, n) for n in range(len(block.leads))]
             return np.stack(every)
         red, black = self._ends(block)
-        volts, loose = self.boat.volts(block.bare, self.sets[:, 1])
+        volts, islands = self.boat.volts(block.bare, self.sets[:, 1])
         volts = np.nan_to_num(volts)
         gain = self.mean[:, -2][:, None]
         if self.pinned.shape[1]:
@@ -66,7 +66,7 @@ class Forecaster:
             shift = (self.mean[:, None, :-3] @ moved)[:, 0]
         else:
             shift = np.zeros_like(volts)
-        ok = ~(loose[:, red] | loose[:, black])
+        ok = islands[:, red] == islands[:, black]
         plain = np.where(ok, volts[:, red] - volts[:, black], 0.0)
         moved_by = np.where(ok, shift[:, red] - shift[:, black], 0.0)
         columns, _ = meter_columns("volts", plain)
@@ -89,10 +89,11 @@ class Forecaster:
         red, black = (ends[np.asarray(leads)] for ends in self._ends(block))
         three = [self.boat.volts(block.bare, self.sets[:, n]) for n in range(3)]
         moved = self.boat.moves(block.bare, self.sets[:, 1])
-        loose = three[1][1]
-        ok = ~(loose[:, red] | loose[:, black])
+        joined = [islands[:, red] == islands[:, black] for _, islands in three]
+        ok = joined[1]
         low, middle, high = (
-            np.where(ok, np.nan_to_num(v[:, red] - v[:, black]), 0.0) for v, _ in three
+            np.where(same, np.nan_to_num(v[:, red] - v[:, black]), 0.0)
+            for (v, _), same in zip(three, joined, strict=True)
         )
         columns = np.where(ok[:, None], moved[..., red] - moved[..., black], 0.0)
         return self._foretold("volts", low, middle, high, columns)

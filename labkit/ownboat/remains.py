@@ -23,6 +23,9 @@ UNFIT = 0.01
 STRANGE = 0.2
 """Nor does it fit where something unlisted is believed this much."""
 
+TWO = 0.5
+"""Nor where one fault alone is believed less than that something else stands beside it."""
+
 UNCONFIRMED = 0.94
 """No name stands higher before one reading was taken at the part itself."""
 
@@ -142,7 +145,7 @@ def _fit(inference: Inference) -> tuple[bool, Farthest | None]:
         misfit = float(pairs.misfit[row, place])
     fits = chance_of(misfit, len(numbers)) > UNFIT
     fits = fits and float(weighed.slips[row].max(initial=0.0)) <= BELIEVED_SLIP
-    fits = fits and inference.unlisted < STRANGE
+    fits = fits and inference.unlisted < STRANGE and pairs.belief.sum() < TWO
     worst = int(np.abs(weighed.off[row]).argmax())
     return fits, _farthest(worst, row, inference)
 

@@ -112,7 +112,7 @@ def data(found: Remains, inference: Inference, struck: dict[str, int]) -> dict[s
         "struck": [{"fault": fault_words(n, circuit), "by": by} for n, by in struck.items()],
         "alike": [list(found.group)] if len(found.group) > 1 else [],
         "confirmed": found.confirmed,
-        "settled": found.settled,
+        "settled": found.settled and found.fits,
         "next": [
             {**measurement_data(a.measurement), "bits": a.bits, "minutes": a.minutes,
              "tells": tells(a, inference)}
@@ -145,6 +145,8 @@ def sentences(found: Remains, inference: Inference) -> list[str]:
 
 def _settled(found: Remains, circuit: Circuit) -> str:
     named = " or ".join(fault_words(name, circuit) for name in found.group)
+    if not found.fits:
+        return f"Likeliest by far is {named}; but something does not fit, so prove it twice."
     if len(found.group) > 1:
         return f"It is {named}: no test in reach tells them apart."
     return f"It is {named}."

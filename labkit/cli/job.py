@@ -1,0 +1,253 @@
+"""The owner's jobs: labkit boat new, labkit job new, seen, prove and log, labkit practise."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from labkit.cli.terminal import busy, out
+from labkit.text.messages import CircuitError
+
+if TYPE_CHECKING:
+    from labkit.circuits.circuit import Circuit
+    from labkit.jobs.job_file import Job
+    from labkit.ownboat.remarks import Said
+
+JobFile = Annotated[Path, typer.Argument(help="The job, a .job.toml file.")]
+Overwrite = Annotated[bool, typer.Option("--overwrite", help="Replace what is there.")]
+
+_NAMED = 6  # of those that fell, so many are named
+
+job_app = typer.Typer(no_args_is_help=True, help="A real repair, written down step by step.")
+boat_app = typer.Typer(no_args_is_help=True, help="Describe a boat of your own.")
+
+
+def register(app: typer.Typer) -> None:
+    """Add the commands to the program."""
+    app.add_typer(job_app, name="job")
+    app.add_typer(boat_app, name="boat")
+    app.command()(practise)
+
+
+@boat_app.command("new")
+def boat_new(
+    file: Annotated[Path, typer.Argument(help="The circuit file to write.")],
+    start: Annotated[
+        str,
+        typer.Option("--from", help="panel, water, fridge, bilge, windlass, lights or flat."),
+    ] = "panel",
+    overwrite: Overwrite = False,
+) -> None:
+    """Describe a circuit by answering questions; Enter where you do not know.
+
+    Example: labkit boat new mine.toml --from water
+    """
+    from labkit.jobs.interview import interview, template
+    from labkit.text.files import refuse_existing, write
+
+    text = template(start)
+    refuse_existing([file], overwrite)
+    out.print("Enter where you do not know: what the trade uses there is taken, and doubted.")
+
+    def ask(question: str) -> str:
+        try:
+            return str(typer.prompt(question, default="", show_default=False))
+        except (EOFError, typer.Abort):
+            return ""
+
+    interview(text, ask, lambda made: write(file, made), lambda said: out.print(said))
+    out.print(
+        f"wrote {file}; change in it what is otherwise aboard, and see it with", soft_wrap=True
+    )
+    out.print(f"labkit draw {file}", soft_wrap=True)
+
+
+@job_app.command("new")
+def job_new(
+    file: JobFile,
+    boat: Annotated[Path, typer.Option(help="The circuit file of the boat.")],
+    load: Annotated[str, typer.Option(help="The load that is complained of, such as M1.")] = "",
+    complaint: Annotated[
+        list[str] | None, typer.Option(help='Such as "dead", "slow", "E1 dips", "drains".')
+    ] = None,
+    without: Annotated[
+        list[str] | None, typer.Option(help="A tool that is not aboard, such as clamp.")
+    ] = None,
+    out_of_reach: Annotated[
+        list[str] | None, typer.Option(help="A part nobody can get at.")
+    ] = None,
+    overwrite: Overwrite = False,
+) -> None:
+    """Begin a job.
+
+    Example: labkit job new pump.job.toml --boat mine.toml --load M1 --complaint dead
+    """
+    import os
+    from datetime import date
+
+    from labkit.circuits.circuit_file import load_circuit
+    from labkit.cli.boat import tools_lacking
+    from labkit.jobs.job_file import Job, said_of, write_job
+    from labkit.text.files import refuse_existing
+
+    refuse_existing([file], overwrite)
+    circuit = load_circuit(boat)
+    said = [_of_load(text, load) for text in complaint or []]
+    job = Job(
+        boat=Path(os.path.relpath(boat, file.parent)).as_posix(), load=load,
+        started=date.today().isoformat(), complaint=said, without=tools_lacking(without or []),
+        out_of_reach=out_of_reach or [],
+    )  # fmt: skip
+    said_of(job, circuit, str(file))
+    write_job(file, job)
+    out.print(f"wrote {file}", soft_wrap=True)
+    out.print(
+        "Make safe first: know how to cut the battery off, ventilate, take rings off. Then read "
+        "the battery at rest, at its posts, and write it down:"
+    )
+    battery = next((p.id for p in circuit.parts.values() if p.kind == "battery"), "G1")
+    out.print(f'labkit job seen {file} "{battery}:+ {battery}:- volts 12.4"', soft_wrap=True)
+
+
+def _of_load(text: str, load: str) -> str:
+    """A complaint with the load it is of, where it does not say so itself."""
+    from labkit.ownboat.complaints import COMPLAINTS
+
+    bare = text.strip() in COMPLAINTS and text.strip() not in ("drains", "opens", "hot")
+    return f"{load} {text.strip()}" if bare and load else text.strip()
+
+
+@job_app.command("seen")
+def job_seen(
+    file: JobFile,
+    seen: Annotated[
+        list[str] | None, typer.Argument(help='What was read or seen: "4 DC- 12.3 V S2=on".')
+    ] = None,
+    undo: Annotated[bool, typer.Option("--undo", help="Take the last one back.")] = False,
+) -> None:
+    """Write down what was seen; say what fell by it, what remains, and what next.
+
+    Example: labkit job seen pump.job.toml "X1:1 DC- volts 12.3 S2=on"
+    """
+    from labkit.jobs.job_file import read_job, said_of, write_job
+
+    job, circuit, _ = read_job(file)
+    kept = job.seen[:-1] if undo else job.seen
+    before = len(kept)
+    job = job.model_copy(update={"seen": [*kept, *(seen or [])]})
+    said = said_of(job, circuit, str(file))
+    write_job(file, job)
+    _print_what_is_left(job, circuit, said, before)
+
+
+def _print_what_is_left(job: Job, circuit: Circuit, said: list[Said], before: int) -> None:
+    from labkit.diagnosis.cost import Visit
+    from labkit.ownboat.advice import Adviser
+    from labkit.ownboat.boat import Boat
+    from labkit.ownboat.inference import Inference
+    from labkit.ownboat.remains import fallen, remains
+    from labkit.ownboat.words import fault_words, numbered, sentences
+
+    with busy.status("weighing what was seen"):
+        boat = Boat(circuit, job.without, job.out_of_reach)
+        adviser, inference = Adviser(boat), Inference(boat).see(*said)
+        visit = Visit.after(boat.circuit, inference.evidence)
+        found = remains(adviser, inference, visit, 3)
+        fell = fallen(inference, said)
+    now = [fault_words(n, circuit) for n, by in fell.items() if by > len(job.complaint) + before]
+    if now and len(job.seen) > before:
+        more = f" and {len(now) - _NAMED} more" if len(now) > _NAMED else ""
+        out.print(f"Fell by this: {', '.join(now[:_NAMED])}{more}", soft_wrap=True)
+    for line in [*sentences(found, inference), *numbered(found.next, inference)]:
+        out.print(line, soft_wrap=True)
+    if found.settled:
+        out.print("Isolate it before you mend it; then prove it under load with labkit job prove.")
+
+
+@job_app.command("prove")
+def job_prove(
+    file: JobFile,
+    source: Annotated[str, typer.Option(help="At the battery's posts while the load runs.")],
+    load: Annotated[str, typer.Option(help="Across the load, straight after.")],
+    critical: Annotated[bool, typer.Option("--critical", help="Hold it to 3 %.")] = False,
+    part: Annotated[str, typer.Option(help="The part that had failed.")] = "",
+    what: Annotated[str, typer.Option(help="What was done.")] = "",
+    why: Annotated[str, typer.Option(help="Why it had failed.")] = "",
+    also: Annotated[str, typer.Option(help="What else was found.")] = "",
+) -> None:
+    """Judge a repair by two voltages, and write it down.
+
+    Example: labkit job prove pump.job.toml --source 12.21 --load 11.78 --part X1 --what "new ring"
+    """
+    from labkit.jobs.job_file import Done, Proof, read_job, write_job
+    from labkit.jobs.proving import judge
+
+    job, circuit, _ = read_job(file)
+    verdict = judge(source, load, circuit.system, critical)
+    if part:
+        circuit.part(part)
+    said = {"part": part, "what": what, "why": why, "also": also}
+    done = Done(**{**job.done.model_dump(), **{k: v for k, v in said.items() if v}})
+    proof = Proof(source=source, load=load)
+    write_job(file, job.model_copy(update={"done": done, "proof": proof}))
+    out.print(verdict.text, soft_wrap=True)
+    if not verdict.ok:
+        raise typer.Exit(1)
+
+
+@job_app.command("log")
+def job_log(file: JobFile) -> None:
+    """Print the job as it is kept aboard.
+
+    Example: labkit job log pump.job.toml
+    """
+    from labkit.jobs.job_file import read_job
+    from labkit.jobs.proving import judge
+
+    job, circuit, _ = read_job(file)
+    lines = [f"{circuit.title}, {job.started or 'no date'}"]
+    lines += [f"  complaint: {text}" for text in job.complaint]
+    lines += [f"  seen:      {text}" for text in job.seen]
+    lines += [f"  {key + ':':10} {text}" for key, text in job.done.model_dump().items() if text]
+    if job.proof.source and job.proof.load:
+        said = judge(job.proof.source, job.proof.load, circuit.system).text
+        lines.append(
+            f"  proof:     {job.proof.source} at the battery, {job.proof.load} at the load"
+        )
+        lines.append(f"             {said}")
+    else:
+        lines.append("  proof:     none yet; read source and load while it runs")
+    for line in lines:
+        out.print(line, soft_wrap=True)
+
+
+def practise(
+    boat: Annotated[Path, typer.Argument(help="The circuit file of your boat.")],
+    load: Annotated[str, typer.Option(help="Deal a fault that this load shows.")] = "",
+    seed: Annotated[str, typer.Option(help="Deals the same again.")] = "",
+) -> None:
+    """Hunt an unseen fault on a boat drawn from the doubts about yours.
+
+    Type measurements as they are written elsewhere, without the reading: X1:1 DC- volts S2=on.
+    Type 'name X1 open' to say what it is; 'give up' to be told.
+
+    Example: labkit practise mine.toml --load M1
+    """
+    from labkit.circuits.circuit_file import load_circuit
+    from labkit.jobs.practice import Practice
+
+    with busy.status("dealing a fault"):
+        play = Practice(load_circuit(boat), load, seed)
+    out.print(play.opening(), soft_wrap=True)
+    while not play.over:
+        try:
+            typed = str(typer.prompt("measure", default="", show_default=False)).strip()
+        except (EOFError, typer.Abort):
+            typed = "give up"
+        if typed:
+            try:
+                out.print(play.do(typed), soft_wrap=True)
+            except CircuitError as error:
+                out.print(error.problems[0], soft_wrap=True)

@@ -1,0 +1,1 @@
+"""A real repair: the boat described, the job written down, what was seen, done and proven."""
