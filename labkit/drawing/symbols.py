@@ -318,7 +318,7 @@ SYMBOLS: dict[str, Maker] = {
     "changeover": _changeover, "connector": _always(Connector), "joint": _always(Joint),
     "lamp": _lamp, "heater": _always(Heater), "resistor": _resistor, "motor": _always(Motor),
     "electronics": _always(Electronics), "diode": _always(Diode), "relay": _relay,
-    "solenoid": _relay,
+    "solenoid": _relay, "led lamp": _lamp,
     "indicator": _always(Indicator), "ammeter": _always(Ammeter), "voltmeter": _always(Voltmeter),
     "jumper": _always(Jumper), "test lamp": _always(Lamp),
 }  # fmt: skip

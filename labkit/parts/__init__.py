@@ -14,6 +14,7 @@ from labkit.parts.base import (
     Wire,
 )
 from labkit.parts.junctions import Diode, Indicator
+from labkit.parts.led_lamps import LedLamp
 from labkit.parts.loads import Electronics, Heater, Lampholder, MotorLoad, Resistor
 from labkit.parts.modes import UNIVERSAL, Effect, Mode
 from labkit.parts.panel_meters import Ammeter, Voltmeter
@@ -28,8 +29,8 @@ KINDS: dict[str, type[Part]] = {
     part.kind: part
     for part in (
         Battery, Supply, Cable, Fuse, Breaker, Switch, Float, Changeover, Connector, Joint,
-        Lampholder, Heater, Resistor, MotorLoad, Electronics, Diode, Indicator, Relay, Solenoid,
-        Ammeter, Voltmeter,
+        Lampholder, LedLamp, Heater, Resistor, MotorLoad, Electronics, Diode, Indicator, Relay,
+        Solenoid, Ammeter, Voltmeter,
     )
 }  # fmt: skip
 """What is written behind `is` in a file, to the part it names."""
@@ -58,6 +59,7 @@ __all__ = [
     "Indicator",
     "Joint",
     "Lampholder",
+    "LedLamp",
     "Look",
     "Mode",
     "Model",
