@@ -4,21 +4,18 @@ from __future__ import annotations
 
 import json
 import sys
-from dataclasses import asdict
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from labkit.cli.terminal import busy, new_table, out
+from labkit.cli.marks import marks
+from labkit.cli.options import Overwrite
+from labkit.cli.terminal import busy, listed, new_table, out
 from labkit.text.messages import CircuitError
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
-
     from labkit.desk.key import Key
-    from labkit.desk.marks import Mark
-    from labkit.desk.rubric import Row
     from labkit.exercises.exercise import Dealt, Exercise
     from labkit.handout.sheet import Sheet
 
@@ -29,7 +26,6 @@ Seed = Annotated[
     str | None,
     typer.Option("--seed", metavar="NAME", help="The variant that this name or number is dealt."),
 ]
-Overwrite = Annotated[bool, typer.Option("--overwrite", help="Replace what is there.")]
 
 
 def register(app: typer.Typer) -> None:
@@ -187,77 +183,6 @@ def sheet(
     out.print(f"wrote {target}", soft_wrap=True)
 
 
-def marks(
-    folder: Annotated[
-        Path, typer.Argument(metavar="FOLDER", help="A folder with the files of attempts.")
-    ],
-    exercises: Annotated[
-        Path | None,
-        typer.Option(
-            metavar="FOLDER", help="Play the attempts again on the exercises in this folder."
-        ),
-    ] = None,
-    class_: Annotated[
-        list[str] | None,
-        typer.Option(
-            "--class",
-            metavar="NAMES",
-            help="A text file of names; who handed nothing in is listed too.",
-        ),
-    ] = None,
-    rubric: Annotated[
-        Path | None,
-        typer.Option(
-            metavar="FILE", help="A TOML file that says what gives and what costs points."
-        ),
-    ] = None,
-    csv: Annotated[
-        Path | None,
-        typer.Option("--csv", metavar="FILE", help="Write the grade book to this file as well."),
-    ] = None,
-    as_json: Annotated[bool, typer.Option("--json", help="Print JSON instead of tables.")] = False,
-    overwrite: Overwrite = False,
-) -> None:
-    """Print the results of a class.
-
-    What was named, minutes, hazards, points, and errors that recur. With --exercises every attempt
-    is played again, and what is printed is what came of that; an attempt that says otherwise is
-    named and gets no points.
-
-    Example: labkit marks attempts --exercises exercises --class names.txt --csv marks.csv
-    """
-    from labkit.desk.marks import exercises_below, replayed
-    from labkit.desk.rubric import Rubric, as_csv, read_rubric, rows
-    from labkit.exercises.dealing import learners
-    from labkit.record import read_folder
-    from labkit.text.files import refuse_existing, write
-
-    if not folder.is_dir():
-        raise CircuitError([f"{folder}: no such folder; name one that holds attempts"])
-    if csv is not None:
-        refuse_existing([csv], overwrite)
-    names = learners(class_) if class_ else []
-    given = read_rubric(rubric) if rubric is not None else Rubric()
-    records, problems = read_folder(folder)
-    known = exercises_below(exercises) if exercises is not None else {}
-    with busy.status("playing the attempts again"):
-        found, doubts = replayed(records, known)
-    problems += doubts if exercises is not None else []
-    table = rows(found, known, given, names)
-    if not records:
-        problems.append(f"{folder}: no attempts in this folder; name one that has some")
-    elif as_json:
-        sys.stdout.write(json.dumps([asdict(row) for row in table], indent=2) + "\n")
-    else:
-        _print_marks(found, known, table)
-    if csv is not None and records:
-        write(csv, as_csv(table))
-        if not as_json:
-            out.print(f"wrote {csv}", soft_wrap=True)
-    if problems:
-        raise CircuitError(problems)
-
-
 def schema(
     to: Annotated[
         Path | None, typer.Option("-o", "--to", metavar="FILE", help="Write it to this file.")
@@ -350,53 +275,10 @@ def _print_key(worked: Key, ways: bool) -> None:
     out.print(table)
     for place in worked.situations:
         out.print(f"  {place.name}: {place.says}")
-    _list("Seen and heard", worked.symptoms)
-    _list("Deciding readings, clearest first", [c.sentence for c in worked.telling[:8]])
-    _list("Best path", worked.path)
-    _list("Make safe", worked.safe)
-    _list("Ways compared, from the complaint on", worked.ways if ways else ())
-    _list("Wrong answers that look the same", worked.wrong_answers)
-    _list("Proof", worked.proofs)
-
-
-def _print_marks(given: list[Mark], known: Mapping[str, Exercise], book: list[Row]) -> None:
-    from labkit.desk.marks import recurring
-    from labkit.questions import MISCONCEPTIONS
-
-    points = {row.file: row.points for row in book}
-    for title in sorted({one.title for one in given}):
-        exercise = known.get(title)
-        par = f", par {exercise.par / 60:.0f} min" if exercise else ""
-        table = new_table(f"{title}{par}")
-        for heading in ("learner", "named", "wrong", "answers"):
-            table.add_column(heading)
-        for heading in ("min", "readings", "hazards"):
-            table.add_column(heading, justify="right")
-        table.add_column("made safe")
-        table.add_column("proven")
-        table.add_column("points", justify="right")
-        for one in sorted(given, key=lambda m: m.learner):
-            if one.title == title:
-                table.add_row(
-                    one.learner, ", ".join(one.right) or "-", ", ".join(one.wrong) or "-",
-                    f"{one.correct} of {one.answered}" if one.answered else "-",
-                    f"{one.minutes:.0f}", str(one.readings), str(len(one.hazards)),
-                    {True: "yes", False: "no", None: "-"}[one.safe],
-                    "yes" if one.proven else "no",
-                    f"{points[one.file]:g}" if one.played else "-",
-                )  # fmt: skip
-        out.print(table)
-    nobody = [f"{row.learner}: {row.exercise}" for row in book if not row.file]
-    _list("Nothing handed in", nobody)
-    if any(one.answered for one in given):
-        out.print("Answers to questions are as the files tell them; they cannot be played again.")
-    for name, items in recurring(given).items():
-        said = [(f"{what}, {count} learners", MISCONCEPTIONS.get(what)) for what, count in items]
-        _list(f"Recurring: {name}", [f"{head}: {text}" if text else head for head, text in said])
-
-
-def _list(heading: str, lines: list[str] | tuple[str, ...]) -> None:
-    if lines:
-        out.print(heading, style="bold")
-        for line in lines:
-            out.print(f"  - {line}")
+    listed("Seen and heard", worked.symptoms)
+    listed("Deciding readings, clearest first", [c.sentence for c in worked.telling[:8]])
+    listed("Best path", worked.path)
+    listed("Make safe", worked.safe)
+    listed("Ways compared, from the complaint on", worked.ways if ways else ())
+    listed("Wrong answers that look the same", worked.wrong_answers)
+    listed("Proof", worked.proofs)

@@ -39,6 +39,7 @@ Parts = Annotated[
         help="Take a connection apart at a terminal, such as X1:2. Repeatable.",
     ),
 ]
+Overwrite = Annotated[bool, typer.Option("--overwrite", help="Replace what is there.")]
 AsJson = Annotated[bool, typer.Option("--json", help="Print JSON instead of tables.")]
 
 

@@ -55,6 +55,14 @@ def new_table(title: str) -> Table:
     return Table(title=title, title_justify="left")
 
 
+def listed(heading: str, lines: Sequence[str]) -> None:
+    """Print a heading and what stands under it, if anything does."""
+    if lines:
+        out.print(heading, style="bold")
+        for line in lines:
+            out.print(f"  - {line}")
+
+
 def with_progress(items: Sequence[_Item], doing: str) -> Iterable[_Item]:
     """Go through items; where somebody watches, with a bar that says how far it is."""
     if not busy.is_terminal:
