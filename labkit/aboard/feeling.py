@@ -11,6 +11,7 @@ from labkit.clock.course import Course
 from labkit.clock.program import parse_duration
 from labkit.clock.warmth_words import BURNS, felt, spot_thermometer, surface_of, too_hot
 from labkit.measuring.meter import Hazard
+from labkit.parts import Trait
 from labkit.solving.solver import solve
 from labkit.text.messages import CircuitError
 from labkit.text.quantities import show
@@ -18,7 +19,6 @@ from labkit.text.quantities import show
 LONGEST_WAIT = 14 * 86400.0
 """Nobody waits longer at a bench. [s]"""
 
-_MEANT_HOT = ("lamp", "heater", "resistor")
 _WORKING = 1.0  # a load meant to be hot is so above this heat [W]; common practice, no source
 _MOST_TOLD = 6
 
@@ -46,7 +46,7 @@ def _touch(scene: Scene, id: str) -> Outcome:
 def _burning(scene: Scene, id: str) -> bool:
     part = scene.circuit.part(id)
     watts = solve(scene.circuit).watts[id]
-    return part.kind in _MEANT_HOT and (watts is None or watts > _WORKING)
+    return Trait.MEANT_HOT in part.traits and (watts is None or watts > _WORKING)
 
 
 def _infrared(scene: Scene, id: str) -> Outcome:
@@ -104,7 +104,7 @@ def _dangers(scene: Scene, course: Course) -> list[Hazard]:
     opened = tuple(
         e.part
         for e in course.chronicle.events
-        if e.state == "open" and scene.circuit.parts[e.part].kind in ("fuse", "breaker")
+        if e.state == "open" and Trait.PROTECTION in scene.circuit.parts[e.part].traits
     )
     celsius, limits = left_hot(course.world)
     return [*heat.opened(opened), *heat.too_hot(celsius, limits).values()]

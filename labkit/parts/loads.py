@@ -94,6 +94,7 @@ class Lampholder(_Rated):
     """
 
     kind: ClassVar[str] = "lamp"
+    traits: ClassVar[Trait] = Trait.LOAD | Trait.MEANT_HOT
     example: ClassVar[dict[str, str]] = {"power": "24 W"}
     letters: ClassVar[str] = "EP"
     default_resistance: ClassVar[float] = 0.0
@@ -130,6 +131,7 @@ class Heater(_Rated):
     """Heater: a resistance, given as such or by its rating."""
 
     kind: ClassVar[str] = "heater"
+    traits: ClassVar[Trait] = Trait.LOAD | Trait.MEANT_HOT
     example: ClassVar[dict[str, str]] = {"power": "24 W"}
     letters: ClassVar[str] = "ER"
     modes: ClassVar[dict[str, Mode]] = modes_of(

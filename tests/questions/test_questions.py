@@ -1,6 +1,8 @@
 import pytest
 
+from labkit.circuits.circuit import Via, build_circuit, run
 from labkit.exercises.exercise import load_exercise
+from labkit.parts import KINDS, Battery, Fuse, Joint, Trait
 from labkit.questions import (
     Choose,
     NameFault,
@@ -10,7 +12,9 @@ from labkit.questions import (
     Remains,
     Separate,
 )
+from labkit.solving.solver import solve
 from tests.boats import EXERCISES, pump
+from tests.kinds import example_of, with_traits
 
 CORRODED = pump().with_fault("X1 resistance 2 ohm")
 OFF = CORRODED.with_position(S1="off")
@@ -123,3 +127,19 @@ def test_without_current_a_reading_leaves_every_resistance_standing():
 def test_where_there_is_nothing_to_read_no_prefix_is_wrong():
     dead = pump().with_fault("F1 blown")
     assert Predict(dead, "X1:2").grade("12.5 V").misconception != "factor 1000"
+
+
+@pytest.mark.parametrize("kind", [*with_traits(Trait.LOAD), *with_traits(Trait.LOAD, ways=3)])
+def test_behind_every_load_a_bad_return_is_told_from_a_good_one(kind: str) -> None:
+    load = example_of(KINDS[kind])
+    way = load.uses()[0]
+    boat = build_circuit(
+        "invented return side",
+        run("DC-", "stud", Battery("G9", emf="12.7 V", resistance="10 mohm")),
+        run("stud", "DC-", Fuse("F9", rating="15 A"), Via(load, "-".join(way)), Joint("X9")),
+    )
+    amps = solve(boat).amps[load.id]
+    boat = boat.with_fault(f"X9 resistance {0.5 / amps:.3g} ohm")
+    asked = Predict(boat, f"{load.id}:{way[1]}")
+    assert asked.reading.value > 0.1
+    assert asked.grade("0 V").misconception == "return is zero"
