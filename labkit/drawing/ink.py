@@ -7,18 +7,14 @@ matplotlib is out of its sight while it is imported; where it is loaded already,
 from __future__ import annotations
 
 import sys
-import warnings
 
 _UNSEEN = "matplotlib" not in sys.modules
 
 if _UNSEEN:
     sys.modules["matplotlib"] = None  # type: ignore[assignment]  # an import of it then fails
 try:
-    with warnings.catch_warnings():
-        # Python 3.12.1 and later warn of a class that schemdraw 0.23 takes from ast.
-        warnings.filterwarnings("ignore", "ast.Num", DeprecationWarning)
-        import schemdraw
-        from schemdraw import elements, segments
+    import schemdraw
+    from schemdraw import elements, segments
 finally:
     if _UNSEEN:
         del sys.modules["matplotlib"]
