@@ -38,7 +38,7 @@ def run(path: Path) -> None:
     """Run a notebook from a fresh kernel and write it back, tidied."""
     notebook = nbformat.read(path, as_version=4)
     NotebookClient(
-        notebook, timeout=120, resources={"metadata": {"path": str(path.parent)}},
+        notebook, timeout=600, resources={"metadata": {"path": str(path.parent)}},
         coalesce_streams=True,  # else a long print is cut wherever the kernel took a breath
     ).execute()  # fmt: skip
     nbformat.write(tidy(notebook), path)
