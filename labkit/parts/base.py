@@ -29,18 +29,12 @@ from labkit.parts.modes import UNIVERSAL, Effect, Mode
 from labkit.parts.traits import Now, Scale, Trait, drawn, word_for, words_in
 from labkit.text.quantities import show
 
+# fmt: off
 __all__ = [
-    "DOUBTS",
-    "Amps",
-    "Celsius",
-    "Coulombs",
-    "Fraction",
-    "Metres",
-    "Ohms",
-    "Seconds",
-    "Volts",
-    "Watts",
+    "DOUBTS", "Amps", "Celsius", "Coulombs", "Fraction",
+    "Metres", "Ohms", "Seconds", "Volts", "Watts",
 ]
+# fmt: on
 
 PART_ID = re.compile(r"[A-Z]{1,2}\d{1,4}")
 """Class letter after IEC 81346-2, simplified (and perhaps a second), then a number."""
