@@ -12,7 +12,6 @@ from typing import Any, ClassVar, Literal
 from pydantic import BaseModel, ConfigDict, Field, field_validator
 
 from labkit.parts.keys import (
-    DOUBTS,
     Amps,
     Celsius,
     Coulombs,
@@ -31,7 +30,7 @@ from labkit.text.quantities import show
 
 # fmt: off
 __all__ = [
-    "DOUBTS", "Amps", "Celsius", "Coulombs", "Fraction",
+    "Amps", "Celsius", "Coulombs", "Fraction",
     "Metres", "Ohms", "Seconds", "Volts", "Watts",
 ]
 # fmt: on

@@ -8,7 +8,6 @@ from typing import Any, ClassVar
 from pydantic import Field, field_validator
 
 from labkit.parts.base import (
-    DOUBTS,
     LEAST_RESISTANCE,
     Branch,
     Celsius,
@@ -24,6 +23,7 @@ from labkit.parts.conductors import (
     cable_resistance,
     wire_area,
 )
+from labkit.parts.keys import DOUBTS
 from labkit.parts.laws import Linear, Value
 from labkit.parts.modes import (
     INTERMITTENT_MODE,
