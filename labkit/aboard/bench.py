@@ -14,6 +14,7 @@ from typing import Any
 
 from labkit.aboard.act import Act
 from labkit.aboard.acts import act_named
+from labkit.aboard.leads import lead_minutes
 from labkit.aboard.scene import Scene
 from labkit.aboard.setting import Setting
 from labkit.circuits.circuit import Circuit
@@ -143,7 +144,10 @@ class Bench:
         act = act_named(action)
         _told(act, args)
         before, reached = self._scene.circuit, set(self._reached)
-        way = sum(self._reach(place) for place in act.places(before, args))
+        places = act.places(before, args)
+        way = sum(self._reach(place) for place in places)
+        if action == "read" and len(places) == 2:
+            way += lead_minutes(before, *places)
         try:
             self._scene.warmth.spend(before, 60.0 * way)
             done = self._scene.do(act, args)

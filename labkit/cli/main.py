@@ -247,6 +247,7 @@ def rank(
     Example: labkit rank exercises/slow-washdown.toml --seen "M1 look barely turns S2=on" --plan
     """
     from labkit.circuits.circuit import Circuit
+    from labkit.diagnosis.cost import Visit
     from labkit.diagnosis.planning import plan
     from labkit.diagnosis.ranking import adviser_for
     from labkit.diagnosis.ranking import rank as ranked
@@ -288,8 +289,10 @@ def rank(
         return
     if not found:
         out.print("Nothing in reach tells anything more.")
+    visit = Visit(circuit)
     for number, r in enumerate(found, 1):
-        line = f"{number}. {r.measurement}: {r.bits:.2f} bits in {r.minutes:.1f} min"
+        long = ", with a long lead" if visit.leads(r.measurement) else ""
+        line = f"{number}. {r.measurement}: {r.bits:.2f} bits in {r.minutes:.1f} min{long}"
         out.print(line, soft_wrap=True)
         for text in r.tells:
             out.print(f"   {text}", soft_wrap=True)

@@ -11,6 +11,7 @@ from dataclasses import dataclass, field
 from types import MappingProxyType
 
 from labkit.aboard.acts import ACTS
+from labkit.aboard.leads import lead_minutes
 from labkit.circuits.circuit import Circuit
 from labkit.diagnosis.evidence import Evidence, Measurement
 from labkit.measuring.meter import FUNCTIONS
@@ -105,7 +106,14 @@ class Visit:
             act_minutes(measurement)
             + self.change(measurement.positions, measurement.parted)
             + self.way(there)
+            + self.leads(measurement)
         )
+
+    def leads(self, measurement: Measurement) -> float:
+        """Time for a long lead, where the meter's own do not reach from red to black. [min]"""
+        if measurement.function not in FUNCTIONS or measurement.function == "clamp":
+            return 0.0
+        return lead_minutes(self.circuit, measurement.red, measurement.black)
 
     def go(self, measurement: Measurement) -> float:
         """Take a measurement: return its minutes, and remember where one has been."""

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 import numpy as np
 import numpy.typing as npt
 
+from labkit.aboard.leads import lead_minutes
 from labkit.circuits.circuit import Circuit
 from labkit.diagnosis.cost import Visit, act_minutes
 from labkit.diagnosis.menu import Block
@@ -28,11 +29,13 @@ class Prices:
         self.blocks = blocks
         self.labels = [junction.label for junction in circuit.junctions]
         self._leads: dict[int, tuple[Numbers, Numbers]] = {}
+        self._long = [_long_leads(block, circuit) for block in blocks]
 
     def minutes(self, visit: Visit) -> Array:
         """Minutes of each measurement with the meter, as Visit.minutes has them."""
         ways = np.array([visit.way([label]) for label in self.labels] + [0.0])
-        return np.concatenate([self._minutes(block, visit, ways) for block in self.blocks])
+        each = zip(self.blocks, self._long, strict=True)
+        return np.concatenate([self._minutes(block, visit, ways) + long for block, long in each])
 
     def _minutes(self, block: Block, visit: Visit, ways: Array) -> Array:
         there = {visit.label(p) for p in visit.state_places(block.positions, block.parted)}
@@ -56,3 +59,10 @@ class Prices:
             ])  # fmt: skip
             known = self._leads[id(block)] = numbers[:, 0], numbers[:, 1]
         return known
+
+
+def _long_leads(block: Block, circuit: Circuit) -> Array:
+    """Minutes for long leads at each measurement of a block."""
+    if block.function == "clamp":
+        return np.zeros(len(block.leads))
+    return np.array([lead_minutes(circuit, red, black) for red, black in block.leads])

@@ -126,6 +126,7 @@ def test_a_measurement_costs_the_minutes_it_takes_at_the_bench():
         Measurement("volts", "X1:1", "X1:2", {"S2": "on"}),
         Measurement("clamp", "W2:1", "", {}),
         Measurement("look", "M1", "", {"S2": "on"}),
+        Measurement("volts", "F2:2", "M1:1", {"S2": "on"}),
     ]
     bench, visit, now = Bench(BOAT), Visit(BOAT), "off"
     for m in acts:
@@ -139,6 +140,15 @@ def test_a_measurement_costs_the_minutes_it_takes_at_the_bench():
         else:
             bench.read(m.red, m.black or "DC-", m.function)
         assert visit.go(m) == pytest.approx(bench.minutes - before)
+
+
+def test_two_points_metres_apart_need_a_long_lead_and_a_clipped_negative_none():
+    visit = Visit(BOAT)
+    far, near = Measurement("volts", "panel", "X1:1"), Measurement("volts", "X1:1", "X1:2")
+    assert visit.leads(far) == 1.0
+    assert visit.leads(near) == 0.0
+    assert visit.leads(Measurement("volts", "X1:1", "DC-")) == 0.0
+    assert visit.leads(Measurement("clamp", "W1:1")) == 0.0
 
 
 def test_minutes_of_the_whole_menu_are_those_of_each_measurement():
