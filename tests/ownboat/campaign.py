@@ -180,6 +180,8 @@ def campaign(kind: str, count: int, seed: int, say=print) -> Tally:
         tally.noticed += near or not fits
         tally.readings += readings
         tally.steps += steps
+        if tally.hunts % 10 == 0:
+            say(tally.line(kind))
         if wrong or not (right or near):
             faults = ", ".join(map(str, there.faults)) or str(there.parts.get("X99", ""))[:60]
             say(f"  {name}: {faults}: said {group} {belief:.2f}, fits {fits}, {readings} readings")
