@@ -6,6 +6,7 @@ import math
 
 from labkit.circuits.circuit import Circuit
 from labkit.parts import Now, Part
+from labkit.parts.traits import LIGHT_WORDS
 from labkit.solving.solver import OperatingPoint
 
 CHATTERS = "chatters"
@@ -27,7 +28,9 @@ def sensed(circuit: Circuit, point: OperatingPoint) -> dict[str, str]:
         Part to a phrase that follows its name: 'runs as it should', 'is dim'.
     """
     return {
-        id: CHATTERS if id in point.chattering else part.shows(_now(part, point, circuit.system))
+        id: CHATTERS
+        if id in point.chattering and _is_heard(part)
+        else part.shows(_now(part, point, circuit.system))
         for id, part in circuit.parts.items()
         if part.seen
     }
@@ -36,7 +39,12 @@ def sensed(circuit: Circuit, point: OperatingPoint) -> dict[str, str]:
 def words_of(part: Part) -> tuple[str, ...]:
     """Every word for what a part can be seen and heard to do; none where it shows a number."""
     words = part.outcomes()
-    return (*words, CHATTERS) if words and any(part.states) else words
+    return (*words, CHATTERS) if words and _is_heard(part) else words
+
+
+def _is_heard(part: Part) -> bool:
+    """Tell whether a part that goes on changing is heard: what gives light flickers instead."""
+    return any(part.states) and part.signs != LIGHT_WORDS
 
 
 def _now(part: Part, point: OperatingPoint, system: float) -> Now:

@@ -47,6 +47,7 @@ class LedLamp(_Rated):
         MISSING_MODE,
     )
     signs: ClassVar[tuple[Scale, ...]] = LIGHT_WORDS
+    states: ClassVar[tuple[str, str, str]] = ("on", "off", "")  # of its driver
     driver: bool = True
 
     def sign(self, now: Now) -> tuple[Value, Value]:
