@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import reduce
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -17,7 +18,8 @@ import numpy as np
 from labkit.circuits.circuit import Circuit
 from labkit.measuring.meter import COUNTS, FUNCTIONS, VOLTS_RESISTANCE
 from labkit.parts import CutOut, Pull, Trip
-from labkit.parts.laws import Junction, Limited, Linear, Power
+from labkit.parts.cells import Cell
+from labkit.parts.laws import Junction, Limited, Linear, Power, Value
 from labkit.solving.bulk import alike
 from labkit.solving.elimination import NOTHING, REFERENCE, eliminate, find_islands
 from labkit.solving.network import Network, Wire
@@ -156,11 +158,12 @@ def _loaded(settled: Settled, ends: Any, resistance: float) -> tuple[Rows, Rows]
     error = np.where(apart, np.abs(volts), np.abs(volts - found))
     step = _step(volts)
     loaded = error > _SMALL * step
+    charging = np.abs(amps) > _SMALL * step * _softest(net)
     margins = list(_margins(settled))
     poised = np.any([far < _MOVED for _, far in margins], axis=0)
-    pair, column = np.nonzero((loaded | poised) & ~apart)
+    pair, column = np.nonzero((loaded | charging | poised) & ~apart)
     moves = _Moves(z, ends[:, pair], column, amps[pair, column])
-    moved = _bends(net, moves, step[pair, column]) | _changes(margins, moves)
+    moved = _bends(settled, moves, step[pair, column]) | _changes(margins, moves)
     error[pair[moved], column[moved]] = np.inf
     seen = Seen(settled, v, near, z)
     unsure, restless = _woken(seen, islands, ends, resistance)
@@ -247,23 +250,50 @@ class _Moves(NamedTuple):
     amps: Rows
 
     def of(self, wire: Wire) -> Rows:
-        """Change of a branch's voltage. [V]"""
+        """Size of the change of a branch's voltage. [V]"""
+        return np.abs(self.drop(wire))
+
+    def drop(self, wire: Wire) -> Rows:
+        """By how much a branch's voltage falls. [V]"""
         z, (red, black), n = self.z, self.ends, self.column
         a, b = wire.first, wire.second
         through = z[red, a, n] - z[red, b, n] - z[black, a, n] + z[black, b, n]
-        return np.asarray(np.abs(self.amps * through))
+        return np.asarray(self.amps * through)
 
 
-def _bends(net: Network, moves: _Moves, step: Rows) -> Flags:
+def _softest(net: Network) -> Value:
+    """Least slope of any battery's cells, infinite where there are none. [S]"""
+    laws = [wire.law for wire in net.wires]
+    return reduce(np.minimum, (law.softest() for law in laws if isinstance(law, Cell)), np.inf)
+
+
+def _bends(settled: Settled, moves: _Moves, step: Rows) -> Flags:
     """Tell whether a curved branch moves so far that its law is no straight line."""
+    net = settled.net
     found = np.zeros(len(step), bool)
-    for wire in net.wires:
+    for n, wire in enumerate(net.wires):
+        if isinstance(wire.law, Cell):
+            found |= _begins_to_charge(settled, n, moves) > _SMALL * step
         if isinstance(wire.law, Junction):
             emission = np.broadcast_to(wire.law.emission, net.size or 1)[moves.column]
             found |= moves.of(wire) ** 2 > 2 * emission * _SMALL * step
         elif not isinstance(wire.law, Linear | Limited):
             found |= moves.of(wire) > np.minimum(_MOVED, _SMALL * step)
     return found
+
+
+def _begins_to_charge(settled: Settled, n: int, moves: _Moves) -> Rows:
+    """Voltage by which cells at rest rise as the meter's current goes in, at most. [V]
+
+    They are stiff as long as current is drawn, and far softer from where it goes in.
+    """
+    wire, solution, size = settled.net.wires[n], settled.solution, settled.net.size or 1
+    assert isinstance(wire.law, Cell)
+    column, rise = moves.column, moves.drop(wire)
+    surface = (-solution.inner[n] - wire.law.emf)[column]
+    softest = np.broadcast_to(wire.law.softest(), size)[column]
+    into = rise * solution.slopes[n][column]
+    return np.where((surface <= 0) & (surface + rise > 0), into / softest, 0.0)
 
 
 def _changes(margins: Sequence[tuple[Wire, Rows]], moves: _Moves) -> Flags:

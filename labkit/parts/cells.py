@@ -210,6 +210,10 @@ class Cell(Law):
         slope = xp.where(rises, slope + bubbles / self.gas_bend, self.layer)
         return -amps - self.held * (surface - self.before), slope + self.held
 
+    def softest(self) -> Value:
+        """Slope where the plates begin to take current in: the least there is. [S]"""
+        return self.taking / self.bend + self.gas / self.gas_bend + self.held
+
     def heat(self, v: Value, amps: Value) -> Value:
         """All that is not stored at the EMF or drawn from it, gas included. [W]"""
         return amps * (v + self.emf)
