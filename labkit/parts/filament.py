@@ -80,8 +80,11 @@ class Filament(Lamp):
     lag: Value = 1.0
     before: Value = COLD
 
-    def _share(self, u: Value, xp: Any) -> Value:
-        """Resistance share at the end of the step; the equation rises with theta: one answer."""
+    def _share(self, u: Value, xp: Any) -> tuple[Value, Value]:
+        """Resistance share at the end of the step, and how it rises with u.
+
+        The equation rises with theta: there is one answer.
+        """
         old = xp.maximum(self.before, COLD) ** (1 / _WARMTH)
         low, high = 0.0 * u + 0.5 * COLD ** (1 / _WARMTH), 0.0 * u + xp.maximum(2.0 + 0.0 * u, u)
         theta = xp.minimum(xp.maximum(old + 0.0 * u, low), high)
@@ -99,17 +102,17 @@ class Filament(Lamp):
             theta = xp.where((slope > 0) & (new >= low) & (new <= high), new, 0.5 * (low + high))
             if xp is Floats and abs(theta - last) <= 1e-14 * theta:
                 break
-        return theta**_WARMTH
+        r = theta**_WARMTH
+        return r, _WARMTH * r / theta * 2 * u / r / xp.where(slope > 0, slope, 1.0)
 
     def at(self, v: Value, close: Value, xp: Any) -> tuple[Value, Value]:
-        u, h = xp.absolute(v) / self.voltage, 1e-6
-        conductance = self.current / self.voltage / self._share(u, xp)
-        ahead = self.current * (u + h) / self._share(u + h, xp)
-        slope = (ahead - conductance * u * self.voltage) / (h * self.voltage)
-        return conductance * v, xp.maximum(slope, _LEAST)
+        u = xp.absolute(v) / self.voltage
+        r, rise = self._share(u, xp)
+        conductance = self.current / self.voltage / r
+        return conductance * v, xp.maximum(conductance * (1.0 - u * rise / r), _LEAST)
 
     def after(self, v: Value, xp: Any) -> dict[str, Value]:
-        return {"filament": self._share(xp.absolute(v) / self.voltage, xp)}
+        return {"filament": self._share(xp.absolute(v) / self.voltage, xp)[0]}
 
 
 def warming_time(amps: float) -> float:
