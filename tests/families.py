@@ -21,6 +21,7 @@ MODES = {
     "too thin": "wire too thin", "wrong fuse": "wrong fuse", "reversed": "reversed",
     "seized": "motor", "worn brushes": "motor",
     "coil open": "relay", "dead contact": "relay", "welded": "welded contact",
+    "pull-in open": "relay", "hold-in open": "relay",
     "weak": "battery", "dead cell": "battery",
 }  # fmt: skip
 """Family of each mode dealt."""
