@@ -14,11 +14,17 @@ from labkit.text.messages import CircuitError, did_you_mean
 
 Seen = Annotated[
     list[str] | None,
-    typer.Option("--seen", help='What was seen: "X1:1 DC- volts 12.6 V S2=on". Repeatable.'),
+    typer.Option(
+        "--seen",
+        metavar="READING",
+        help='What was seen: "X1:1 DC- volts 12.6 V S2=on". Repeatable.',
+    ),
 ]
 Without = Annotated[
     list[str] | None,
-    typer.Option("--without", help="A tool that is not aboard, such as clamp. Repeatable."),
+    typer.Option(
+        "--without", metavar="TOOL", help="A tool that is not aboard, such as clamp. Repeatable."
+    ),
 ]
 
 
@@ -44,17 +50,27 @@ def tools_lacking(without: list[str]) -> list[str]:
 
 
 def remains(
-    file: Annotated[Path, typer.Argument(help="A circuit file; its figures may be in doubt.")],
+    file: Annotated[
+        Path, typer.Argument(metavar="FILE", help="A circuit file; its figures may be in doubt.")
+    ],
     complaint: Annotated[
         list[str] | None,
-        typer.Option("--complaint", help='Such as "M1 dead", "E1 dips", "drains". Repeatable.'),
+        typer.Option(
+            "--complaint",
+            metavar="COMPLAINT",
+            help='Such as "M1 dead", "E1 dips", "drains". Repeatable.',
+        ),
     ] = None,
     seen: Seen = None,
     without: Without = None,
-    top: Annotated[int, typer.Option(min=1, help="How many measurements to advise.")] = 3,
+    top: Annotated[
+        int, typer.Option(metavar="NUMBER", min=1, help="How many measurements to advise.")
+    ] = 3,
     as_json: Annotated[bool, typer.Option("--json", help="Print JSON.")] = False,
 ) -> None:
-    """Say what is left on a real boat after what was seen, and what to measure next.
+    """Say what is left after what was seen aboard.
+
+    How well it fits the drawing is said too, and what to measure next.
 
     Example: labkit remains mine.toml --complaint "M1 dead" --seen "G1:+ G1:- volts 12.31 V"
     """

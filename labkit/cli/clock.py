@@ -28,22 +28,25 @@ def register(app: typer.Typer) -> None:
 
 def time(
     file: File,
-    duration: Annotated[str, typer.Option("--for", help='How long: "10 min".')],
+    duration: Annotated[str, typer.Option("--for", metavar="TIME", help='How long: "10 min".')],
     at: Annotated[
         list[str] | None,
         typer.Option(
+            metavar="WHEN",
             help='What is done when: "30 s S2=off", "5 min X1 open", "1 h F2=set", "1 h sea=on". '
-            "Repeatable."
+            "Repeatable.",
         ),
     ] = None,
     fault: Faults = None,
     set: Sets = None,
     show: Annotated[
         list[str] | None,
-        typer.Option(help="A terminal or part whose series is kept: X1:1. Repeatable."),
+        typer.Option(
+            metavar="NAME", help="A terminal or part whose series is kept: X1:1. Repeatable."
+        ),
     ] = None,
     chart: Annotated[
-        Path | None, typer.Option(help="Draw a strip chart into this PNG file.")
+        Path | None, typer.Option(metavar="PNG", help="Draw a strip chart into this PNG file.")
     ] = None,
     overwrite: Annotated[bool, typer.Option("--overwrite", help="Replace that file.")] = False,
     as_json: AsJson = False,

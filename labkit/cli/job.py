@@ -15,13 +15,19 @@ if TYPE_CHECKING:
     from labkit.jobs.job_file import Job
     from labkit.ownboat.remarks import Said
 
-JobFile = Annotated[Path, typer.Argument(help="The job, a .job.toml file.")]
+JobFile = Annotated[Path, typer.Argument(metavar="FILE", help="The job, a .job.toml file.")]
 Overwrite = Annotated[bool, typer.Option("--overwrite", help="Replace what is there.")]
 
 _NAMED = 6  # of those that fell, so many are named
 
-job_app = typer.Typer(no_args_is_help=True, help="A real repair, written down step by step.")
-boat_app = typer.Typer(no_args_is_help=True, help="Describe a boat of your own.")
+job_app = typer.Typer(
+    no_args_is_help=True,
+    help="Write down a real repair, step by step.\n\n"
+    "Example: labkit job new pump.job.toml --boat mine.toml",
+)
+boat_app = typer.Typer(
+    no_args_is_help=True, help="Describe a boat of your own.\n\nExample: labkit boat new mine.toml"
+)
 
 
 def register(app: typer.Typer) -> None:
@@ -33,10 +39,14 @@ def register(app: typer.Typer) -> None:
 
 @boat_app.command("new")
 def boat_new(
-    file: Annotated[Path, typer.Argument(help="The circuit file to write.")],
+    file: Annotated[Path, typer.Argument(metavar="FILE", help="The circuit file to write.")],
     start: Annotated[
         str,
-        typer.Option("--from", help="panel, water, fridge, bilge, windlass, lights or flat."),
+        typer.Option(
+            "--from",
+            metavar="TEMPLATE",
+            help="panel, water, fridge, bilge, windlass, lights or flat.",
+        ),
     ] = "panel",
     overwrite: Overwrite = False,
 ) -> None:
@@ -67,16 +77,20 @@ def boat_new(
 @job_app.command("new")
 def job_new(
     file: JobFile,
-    boat: Annotated[Path, typer.Option(help="The circuit file of the boat.")],
-    load: Annotated[str, typer.Option(help="The load that is complained of, such as M1.")] = "",
+    boat: Annotated[Path, typer.Option(metavar="FILE", help="The circuit file of the boat.")],
+    load: Annotated[
+        str, typer.Option(metavar="PART", help="The load that is complained of, such as M1.")
+    ] = "",
     complaint: Annotated[
-        list[str] | None, typer.Option(help='Such as "dead", "slow", "E1 dips", "drains".')
+        list[str] | None,
+        typer.Option(metavar="COMPLAINT", help='Such as "dead", "slow", "E1 dips", "drains".'),
     ] = None,
     without: Annotated[
-        list[str] | None, typer.Option(help="A tool that is not aboard, such as clamp.")
+        list[str] | None,
+        typer.Option(metavar="TOOL", help="A tool that is not aboard, such as clamp."),
     ] = None,
     out_of_reach: Annotated[
-        list[str] | None, typer.Option(help="A part nobody can get at.")
+        list[str] | None, typer.Option(metavar="PART", help="A part nobody can get at.")
     ] = None,
     overwrite: Overwrite = False,
 ) -> None:
@@ -123,11 +137,12 @@ def _of_load(text: str, load: str) -> str:
 def job_seen(
     file: JobFile,
     seen: Annotated[
-        list[str] | None, typer.Argument(help='What was read or seen: "4 DC- 12.3 V S2=on".')
+        list[str] | None,
+        typer.Argument(metavar="READING", help='What was read or seen: "4 DC- 12.3 V S2=on".'),
     ] = None,
     undo: Annotated[bool, typer.Option("--undo", help="Take the last one back.")] = False,
 ) -> None:
-    """Write down what was seen; say what fell by it, what remains, and what next.
+    """Write down what was seen, and say what remains.
 
     Example: labkit job seen pump.job.toml "X1:1 DC- volts 12.3 S2=on"
     """
@@ -169,13 +184,15 @@ def _print_what_is_left(job: Job, circuit: Circuit, said: list[Said], before: in
 @job_app.command("prove")
 def job_prove(
     file: JobFile,
-    source: Annotated[str, typer.Option(help="At the battery's posts while the load runs.")],
-    load: Annotated[str, typer.Option(help="Across the load, straight after.")],
+    source: Annotated[
+        str, typer.Option(metavar="VOLTS", help="At the battery's posts while the load runs.")
+    ],
+    load: Annotated[str, typer.Option(metavar="VOLTS", help="Across the load, straight after.")],
     critical: Annotated[bool, typer.Option("--critical", help="Hold it to 3 %.")] = False,
-    part: Annotated[str, typer.Option(help="The part that had failed.")] = "",
-    what: Annotated[str, typer.Option(help="What was done.")] = "",
-    why: Annotated[str, typer.Option(help="Why it had failed.")] = "",
-    also: Annotated[str, typer.Option(help="What else was found.")] = "",
+    part: Annotated[str, typer.Option(metavar="PART", help="The part that had failed.")] = "",
+    what: Annotated[str, typer.Option(metavar="TEXT", help="What was done.")] = "",
+    why: Annotated[str, typer.Option(metavar="TEXT", help="Why it had failed.")] = "",
+    also: Annotated[str, typer.Option(metavar="TEXT", help="What else was found.")] = "",
 ) -> None:
     """Judge a repair by two voltages, and write it down.
 
@@ -224,11 +241,15 @@ def job_log(file: JobFile) -> None:
 
 
 def practise(
-    boat: Annotated[Path, typer.Argument(help="The circuit file of your boat.")],
-    load: Annotated[str, typer.Option(help="Deal a fault that this load shows.")] = "",
-    seed: Annotated[str, typer.Option(help="Deals the same again.")] = "",
+    boat: Annotated[Path, typer.Argument(metavar="FILE", help="The circuit file of your boat.")],
+    load: Annotated[
+        str, typer.Option(metavar="PART", help="Deal a fault that this load shows.")
+    ] = "",
+    seed: Annotated[str, typer.Option(metavar="NAME", help="Deals the same again.")] = "",
 ) -> None:
-    """Hunt an unseen fault on a boat drawn from the doubts about yours.
+    """Hunt an unseen fault on a boat like yours.
+
+    The boat is drawn from the doubts about yours.
 
     Type measurements as they are written elsewhere, without the reading: X1:1 DC- volts S2=on.
     Type 'name X1 open' to say what it is; 'give up' to be told.

@@ -24,21 +24,37 @@ def register(app: typer.Typer) -> None:
 
 def size(
     boat: Annotated[
-        Path | None, typer.Argument(help="A circuit file: every wire of it is sized.")
+        Path | None,
+        typer.Argument(metavar="FILE", help="A circuit file: every wire of it is sized."),
     ] = None,
-    load: Annotated[str, typer.Argument(help="Only the wires that lead to this load.")] = "",
-    current: Annotated[str, typer.Option(help='What flows, such as "5 A".')] = "",
-    length: Annotated[str, typer.Option(help='One way, such as "6 m" or "20 ft".')] = "",
-    system: Annotated[str, typer.Option(help="Nominal voltage.")] = "12 V",
-    drop: Annotated[str, typer.Option(help="What may be lost, out and back together.")] = "3 %",
-    insulation: Annotated[str, typer.Option(help="What the insulation stands.")] = "105 degC",
+    load: Annotated[
+        str, typer.Argument(metavar="PART", help="Only the wires that lead to this load.")
+    ] = "",
+    current: Annotated[
+        str, typer.Option(metavar="CURRENT", help='What flows, such as "5 A".')
+    ] = "",
+    length: Annotated[
+        str, typer.Option(metavar="LENGTH", help='One way, such as "6 m" or "20 ft".')
+    ] = "",
+    system: Annotated[str, typer.Option(metavar="VOLTS", help="Nominal voltage.")] = "12 V",
+    drop: Annotated[
+        str, typer.Option(metavar="SHARE", help="What may be lost, out and back together.")
+    ] = "3 %",
+    insulation: Annotated[
+        str, typer.Option(metavar="TEMPERATURE", help="What the insulation stands.")
+    ] = "105 degC",
     bundle: Annotated[
-        int, typer.Option(min=1, help="Wires that carry current in one bundle, this one too.")
+        int,
+        typer.Option(
+            metavar="NUMBER", min=1, help="Wires that carry current in one bundle, this one too."
+        ),
     ] = 1,
     engine_space: Annotated[
         bool, typer.Option("--engine-space", help="The wire lies in an engine space.")
     ] = False,
-    fuse: Annotated[str, typer.Option(help="The fuse that guards it, where it is there.")] = "",
+    fuse: Annotated[
+        str, typer.Option(metavar="RATING", help="The fuse that guards it, where it is there.")
+    ] = "",
     as_json: Annotated[bool, typer.Option("--json", help="Print JSON instead of words.")] = False,
 ) -> None:
     """Print which wire and fuse a load needs.
@@ -74,7 +90,8 @@ def size(
 
 def survey(
     file: Annotated[
-        Path, typer.Argument(help="A circuit file, or an exercise (then its circuit).")
+        Path,
+        typer.Argument(metavar="FILE", help="A circuit file, or an exercise (then its circuit)."),
     ],
 ) -> None:
     """Print what a survey of a circuit finds.

@@ -145,7 +145,7 @@ def _fit(inference: Inference) -> tuple[bool, Farthest | None]:
         misfit = float(pairs.misfit[row, place])
     fits = chance_of(misfit, len(numbers)) > UNFIT
     fits = fits and float(weighed.slips[row].max(initial=0.0)) <= BELIEVED_SLIP
-    fits = fits and inference.unlisted < STRANGE and pairs.belief.sum() < TWO
+    fits = fits and bool(inference.unlisted < STRANGE and pairs.belief.sum() < TWO)
     worst = int(np.abs(weighed.off[row]).argmax())
     return fits, _farthest(worst, row, inference)
 

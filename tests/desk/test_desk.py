@@ -321,7 +321,7 @@ def test_marks_say_what_was_named_what_it_took_and_what_was_dangerous(attempts):
     assert (ada.proven, bo.proven) == (True, False)
     assert (bo.right, bo.wrong) == ((), ("M1 seized",))
     assert ada.readings == 1
-    assert ada.hazards == ("ohms live",)
+    assert ada.hazards == ("ohms live", "worked live")
     assert ada.minutes > bo.minutes > 0
     assert (ada.answered, ada.correct) == (1, 0)
     assert ada.misconceptions == ("blames the load", "sign")

@@ -70,6 +70,7 @@ def test_nothing_is_named_by_elimination_alone():
     found, _ = seen(
         "water", "M1 dead S2=on", "G1:+ G1:- volts 12.4 V", "M1 look stands still S2=on",
         "X2:2 battery stud volts -0.003 V S2=on", "X3:1 DC- volts 0.001 V S2=on",
+        "battery stud DC- volts 12.4 V",
     )  # fmt: skip
     assert found.group[0].startswith("W3 ")
     assert not found.confirmed
