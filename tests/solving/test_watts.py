@@ -11,7 +11,7 @@ from hypothesis import assume, given
 from labkit.circuits.circuit import Circuit
 from labkit.parts import Battery, MotorLoad, Supply
 from labkit.parts.cells import Cell
-from labkit.parts.laws import Floats, Limited
+from labkit.parts.laws import Floats, Limited, Linear
 from labkit.solving.solver import OperatingPoint, solve
 from tests.boats import pump, resistors, shipped
 from tests.generators import random_circuit, seeds
@@ -33,7 +33,8 @@ def given_and_worked(circuit: Circuit, point: OperatingPoint) -> tuple[float, fl
                 amps, _ = law.at(across, True, Floats)
                 drive += (amps / law.conductance - across) * amps
             elif isinstance(law, Cell):
-                drive += law.emf * (point.amps[id] or 0.0) * (1 if branch.role == "main" else -1)
+                own = (point.amps[id] or 0.0) - shorted(circuit, point, id)
+                drive += law.emf * own * (1 if branch.role == "main" else -1)
             elif isinstance(part, Battery | Supply):
                 emf = law.source / law.conductance
                 drive += emf * (law.conductance * across + law.source)
@@ -42,6 +43,18 @@ def given_and_worked(circuit: Circuit, point: OperatingPoint) -> tuple[float, fl
                 speed = law.speed(across, Floats)
                 work += law.emf * speed * (amps - law.brake * speed)  # what brakes is heat
     return drive, work
+
+
+def shorted(circuit: Circuit, point: OperatingPoint, id: str) -> float:
+    """Current of a part from its first terminal to its last that a short beside it carries. [A]"""
+    total = 0.0
+    for branch in circuit.parts[id].model(circuit.state_of(id)).branches:
+        if branch.role.startswith("short"):
+            across = point.volt(f"{id}:{branch.first}", f"{id}:{branch.second}")
+            assert across is not None
+            assert isinstance(branch.law, Linear)
+            total += branch.law.conductance * across
+    return total
 
 
 def test_a_corroded_splice_is_a_soldering_iron() -> None:
