@@ -51,7 +51,7 @@ def begun(folder: Path) -> int:
     return len(lines) - 1
 
 
-@pytest.mark.parametrize("acts", [1, 30, 83])
+@pytest.mark.parametrize("acts", [1, 42])
 def test_a_killed_kernel_loses_at_most_the_act_in_progress(kernel, tmp_path, acts):
     client = kernel.client()
     client.start_channels()

@@ -359,6 +359,13 @@ class _Placing:
             need = sum(standing_heights(column)) + (back_head(plan) if column is plan.drop else 0)
             y = max(y, layout.y[layout.top_line(column)] + need)
         layout.bottom = y
-        layout.width = max(layout.x.values(), default=0.0) + MARGIN + HALF_HEIGHT
+        layout.width = self._right_edge() + MARGIN
         below_bus = max((cell.below for cell in plan.back), default=0.0)
         layout.height = y + max(below_bus, DOT + 4 + LINE) + MARGIN
+
+    def _right_edge(self) -> float:
+        """How far anything reaches to the right, the names above upright wires too. [px]"""
+        x, edge = self.layout.x, max(self.layout.x.values(), default=0.0) + HALF_HEIGHT
+        names = self.plan.topology.names
+        written = [j for j in self.layout.extent if j != RIGHT and names.get(j)]
+        return max([edge, *(x["at", j] + name_half(names[j]) for j in written)])

@@ -1,5 +1,6 @@
 import json
 import re
+import shutil
 import subprocess
 import sys
 
@@ -134,11 +135,15 @@ def test_a_plan_has_no_json():
     )
 
 
-def test_check_gives_a_line_for_each_file():
-    out, err, status = run("check", str(EXERCISES))
+def test_check_gives_a_line_for_each_file(tmp_path):
+    files = ("washdown-dead.toml", "horn-mute.toml", "circuits/washdown.toml", "circuits/horn.toml")
+    for file in files:  # every exercise is held to its checks in tests/exercises
+        (tmp_path / file).parent.mkdir(exist_ok=True)
+        shutil.copy(EXERCISES / file, tmp_path / file)
+    out, err, status = run("check", str(tmp_path))
     assert status == 0
     assert not err
-    assert len(out.strip().splitlines()) == len(list(EXERCISES.rglob("*.toml")))
+    assert len(out.strip().splitlines()) == len(files)
 
 
 def test_check_names_every_fault_file_first(tmp_path):
