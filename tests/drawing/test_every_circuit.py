@@ -18,8 +18,10 @@ from tests.drawing.whole import check, check_random, names
 
 FOLDER = Path(__file__).parents[2] / "exercises" / "circuits"
 SHIPPED = sorted(FOLDER.glob("*.toml"))
-SEEDS = range(1, 200, 5)
-"""One in five of the random circuits; `python -m tests.drawing.whole` draws them all."""
+MOST_PARTS = 30
+SEEDS = [seed for seed in range(1, 200, 5) if len(random_circuit(seed).parts) <= MOST_PARTS]
+"""One in eight of the random circuits, none of the largest, which take seconds each to lay out;
+`python -m tests.drawing.whole` draws them all."""
 
 shipped = pytest.mark.parametrize("path", SHIPPED, ids=lambda path: path.stem)
 
@@ -97,10 +99,9 @@ def test_clipping_a_jumper_on_leaves_the_other_parts_in_their_order(
     assert read(draw(clipped)) == read(draw(circuit))
 
 
-@pytest.mark.parametrize("seeds", [SEEDS[n::10] for n in range(10)], ids=lambda s: str(s[0]))
-def test_random_circuits_are_drawn_whole_and_legible(seeds: range) -> None:
-    for seed in seeds:
-        check_random(seed)
+@pytest.mark.parametrize("seed", SEEDS)
+def test_a_random_circuit_is_drawn_whole_and_legible(seed: int) -> None:
+    check_random(seed)
 
 
 def test_random_circuits_have_everything_a_file_can_say() -> None:
