@@ -91,7 +91,7 @@ def test_links_do_not_move_a_switch_that_is_one_symbol() -> None:
 
 def test_links_of_random_circuits_join_only_what_belongs_together() -> None:
     linked = 0
-    for seed in range(12):
+    for seed in range(11):
         drawing = draw(random_circuit(seed))
         for link in drawing.placement.sheet.links:
             symbols = [p for p in drawing.placement.parts if p.step.id == link.part]

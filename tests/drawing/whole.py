@@ -3,7 +3,7 @@
     python -m tests.drawing.whole [seed ...]
 
 Every random circuit is drawn and held to it; a line is printed for each that is not so, and then
-it fails. It takes some minutes.
+it fails. It takes ten minutes or so.
 """
 
 from __future__ import annotations
@@ -92,7 +92,10 @@ def main(seeds: list[int]) -> int:
             check_random(seed)
         except AssertionError as error:
             wrong += 1
-            print(f"circuit {seed}: {str(error) or 'what was drawn is not what was meant'}")
+            print(
+                f"circuit {seed}: {str(error) or 'what was drawn is not what was meant'}",
+                flush=True,
+            )
     print(f"{len(seeds or SEEDS)} circuits drawn, {wrong} of them wrong")
     return wrong
 
