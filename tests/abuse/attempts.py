@@ -12,7 +12,7 @@ from pathlib import Path
 from random import Random
 from typing import Any
 
-from labkit.desk.marks import doubts, mark
+from labkit.desk.marks import replayed
 from labkit.exercises.exercise import Exercise, load_exercise
 from labkit.hunts.kept import KeptHunt
 from labkit.record import read_folder
@@ -58,9 +58,7 @@ def _gone_on(data: bytes, tally: Tally, name: str) -> None:
         stem = "the-washdown-pump-that-only-dribbles--ada--20261125t120000000000-00000000"
         (home / f"{stem}.jsonl").write_bytes(data)
         records, problems = read_folder(home)
-        for record in records:
-            mark(record)
-        problems += doubts(records, {exercise().title: exercise()})
+        problems += replayed(records, {exercise().title: exercise()})[1]
         if problems:
             tally.sentences(name, problems)
         said: list[str] = []
