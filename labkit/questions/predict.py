@@ -83,7 +83,7 @@ class Predict:
         return self._missed(shows, self._slip(said, truth))
 
     def _missed(self, shows: str, idea: str) -> Verdict:
-        hint = f"Not so. {HINTS[idea]}" if idea else f"Not so. {self._plain_hint()}"
+        hint = HINTS[idea] if idea else self._plain_hint()
         return replace(wrong(shows, idea), hint=hint)
 
     def _plain_hint(self) -> str:

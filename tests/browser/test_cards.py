@@ -56,7 +56,7 @@ def test_every_card_is_answered_from_the_keyboard_and_its_answer_is_said(
     page = open_notebook(notebook(IMPORTS, *CARDS))
 
     predict = page.get_by_label("I expect")
-    hears = {"1 V": "Not so.", "2 V": "You said 2 V;", "3,5": "You said 3,5;", "12.7": "Right."}
+    hears = {"1 V": "Not yet.", "2 V": "You said 2 V;", "3,5": "You said 3,5;", "12.7": "Right."}
     for said, hear in hears.items():  # typed as fast as can be, none cut short
         predict.fill("")
         predict.press_sequentially(said, delay=0)
