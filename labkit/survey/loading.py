@@ -82,14 +82,15 @@ class Loading:
     def __init__(self, wiring: Wiring) -> None:
         self.circuit = wiring.circuit
         self.feeds = tuple(_feeds(wiring))
+        self._amps: dict[tuple[str, str], float] = {}
+        for feed in self.feeds:
+            for id in {part.id for part in feed.parts}:
+                key = _guard(feed), id
+                self._amps[key] = self._amps.get(key, 0.0) + feed.amps
 
     def amps(self, part: str, feed: Feed) -> float:
         """Current through a part on this load's way, its neighbours on the same fuse included."""
-        return sum(
-            other.amps
-            for other in self.feeds
-            if other.protection is feed.protection and any(p.id == part for p in other.parts)
-        )
+        return self._amps.get((_guard(feed), part), 0.0)
 
     def drop(self, feed: Feed) -> float:
         """Share of the system voltage lost on this load's way, neighbours running too."""
@@ -104,6 +105,10 @@ class Loading:
                 if isinstance(part, Cable):
                     found[part.id] = max(found.get(part.id, 0.0), self.amps(part.id, feed))
         return found
+
+
+def _guard(feed: Feed) -> str:
+    return feed.protection.id if feed.protection else ""
 
 
 def cranks(part: Part) -> bool:

@@ -91,6 +91,10 @@ class _Step(NamedTuple):
         return Trait.LOAD in self.part.traits and not self.carries
 
 
+_Came = dict[str, tuple[str, Part | None]]
+"""Node to the node before it on a way, and the part between them."""
+
+
 class Wiring:
     """A circuit as steps from node to node; made once, walked as often as wanted."""
 
@@ -110,6 +114,8 @@ class Wiring:
         }
         """Steps that a current of any size takes: whatever carries, and whole fuses."""
         self._fed: dict[str, tuple[Zone, ...]] = {}
+        self._ohms = {id: part.own_resistance for id, part in circuit.parts.items()}
+        self._from: dict[str, _Came] = {}
 
     @property
     def sources(self) -> list[str]:
@@ -153,26 +159,37 @@ class Wiring:
 
     def way(self, start: str, goal: str) -> tuple[Part, ...] | None:
         """Parts on the way of least resistance from a terminal to another; None where none is."""
-        came: dict[str, tuple[str, Part | None]] = {}
+        here, there = self._at[start], self._at[goal]
+        if here == there:
+            return ()
+        if there == NEGATIVE:  # near every load, while a search of everything is not
+            came = self._search(here, there)
+        else:
+            came = self._from[here] = self._from.get(here) or self._search(here, "")
+        return tuple(self._back(came, there)) if there in came else None
+
+    def _search(self, start: str, goal: str) -> _Came:
+        """Where each node is reached from with the least resistance, until the goal is."""
+        came: _Came = {}
         waiting: list[tuple[float, int, str, str, Part | None]] = []
-        heappush(waiting, (0.0, 0, self._at[start], "", None))
+        heappush(waiting, (0.0, 0, start, "", None))
         order = 0
         while waiting:
             ohms, _, here, back, through = heappop(waiting)
             if here in came:
                 continue
             came[here] = (back, through)
-            if here == self._at[goal]:
-                return tuple(self._back(came, here))
+            if here == goal:
+                break
             if here == NEGATIVE and back:
                 continue
             for step in self._passable[here]:
                 order += 1
-                farther = ohms + step.part.own_resistance
+                farther = ohms + self._ohms[step.part.id]
                 heappush(waiting, (farther, order, step.there, here, step.part))
-        return None
+        return came
 
-    def _back(self, came: Mapping[str, tuple[str, Part | None]], here: str) -> list[Part]:
+    def _back(self, came: _Came, here: str) -> list[Part]:
         found: list[Part] = []
         while (part := came[here][1]) is not None:
             found.insert(0, part)
@@ -248,11 +265,19 @@ class Wiring:
         ends = {node: {s.part.id for s in steps if s.there in met} for node, steps in met.items()}
         for goal in goals:
             ends[goal] = {s.part.id for n, steps in met.items() for s in steps if s.there == goal}
-        while blind := [n for n, e in ends.items() if len(e) < 2 and n != start and n not in goals]:
-            for node in blind:
-                gone = ends.pop(node)
-                for rest in ends.values():
-                    rest -= gone
+        beside: dict[str, list[str]] = {}
+        for node, parts in ends.items():
+            for id in parts:
+                beside.setdefault(id, []).append(node)
+        spared = {start, *goals}
+        blind = [node for node in ends if len(ends[node]) < 2 and node not in spared]
+        while blind:
+            for id in ends.pop(blind.pop(), ()):
+                for node in beside[id]:
+                    if node in ends and id in ends[node]:
+                        ends[node].discard(id)
+                        if len(ends[node]) < 2 and node not in spared:
+                            blind.append(node)
         if not any(ends[goal] for goal in goals):
             return []
         return [s for n, steps in met.items() if n in ends for s in steps if s.part.id in ends[n]]
