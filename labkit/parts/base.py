@@ -205,6 +205,8 @@ class Part(InDoubt):
     whole: ClassVar[str] = ""
     inside: ClassVar[tuple[str, ...]] = ()
     default_resistance: ClassVar[float] = 1e-3
+    ripple_ohms: ClassVar[float] = 0.1
+    """Resistance behind which :meth:`ripple_volts` stands, of a source that has ripple. [ohm]"""
     choices: ClassVar[tuple[str, ...]] = ()
     id: str
     label: str = Field("", max_length=60)
@@ -336,6 +338,22 @@ class Part(InDoubt):
     def bared(self) -> tuple[str, ...]:
         """Every word :meth:`looks` may give, that of a sound one first."""
         return (self.whole, *(self.mode(m).word for m in self.inside)) if self.whole else ()
+
+    def ripple_volts(self, state: PartState, amps: Value) -> Value:
+        """Alternating voltage it makes of itself beside the direct one, peak to peak. [V]
+
+        It drives from the first terminal of its main branch to the second; for alternating
+        current it and `ripple_ohms` stand in place of that branch's law. Taken as a sine, its
+        root mean square is this over 2.83.
+
+        Parameters
+        ----------
+        state : PartState
+        amps : float or array
+            Direct current of the part, as :attr:`labkit.solving.solver.OperatingPoint.amps` has
+            it. [A]
+        """
+        return 0.0 * amps
 
     # -- how it conducts ------------------------------------------------------------------------
 
