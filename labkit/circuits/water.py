@@ -6,7 +6,7 @@ from collections.abc import Mapping
 
 from pydantic import BaseModel, ConfigDict, Field
 
-from labkit.parts import Part
+from labkit.parts import Float, MotorLoad, Part
 from labkit.parts.keys import CubicMetres, Flow
 from labkit.text.messages import did_you_mean
 from labkit.text.quantities import show
@@ -45,10 +45,10 @@ class Water(BaseModel):
     def problems(self, parts: Mapping[str, Part]) -> list[str]:
         """Return what does not fit the circuit, each a sentence starting with the key."""
         found = []
-        for key, id, kind in (("float", self.switch, "float"), ("pump", self.pump, "motor")):
+        for key, id, wanted in (("float", self.switch, Float), ("pump", self.pump, MotorLoad)):
             part = parts.get(id)
-            if part is None or part.kind != kind:
-                right = [p.id for p in parts.values() if p.kind == kind]
+            if not isinstance(part, wanted):
+                right = [p.id for p in parts.values() if isinstance(p, wanted)]
                 what = f"is a {part.kind}" if part else "is no part here"
                 found.append(f'{key}: found "{id[:20]}", which {what}; {did_you_mean(id, right)}')
         if not self.off < self.on < self.bilge:

@@ -104,6 +104,7 @@ def job_new(
     from labkit.circuits.circuit_file import load_circuit
     from labkit.cli.boat import tools_lacking
     from labkit.jobs.job_file import Job, said_of, write_job
+    from labkit.parts import Battery
     from labkit.text.files import refuse_existing
 
     refuse_existing([file], overwrite)
@@ -121,7 +122,7 @@ def job_new(
         "Make safe first: know how to cut the battery off, ventilate, take rings off. Then read "
         "the battery at rest, at its posts, and write it down:"
     )
-    battery = next((p.id for p in circuit.parts.values() if p.kind == "battery"), "G1")
+    battery = next((p.id for p in circuit.parts.values() if isinstance(p, Battery)), "G1")
     out.print(f'labkit job seen {file} "{battery}:+ {battery}:- volts 12.4"', soft_wrap=True)
 
 

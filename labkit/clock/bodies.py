@@ -19,6 +19,7 @@ from labkit.parts import Battery, Cable, MotorLoad, Part
 from labkit.parts.cells import NEAR, rest_voltage, settle_wells
 from labkit.parts.conductors import TEMPERATURE_COEFFICIENT, cable_resistance
 from labkit.parts.protection import Breaker, Fuse
+from labkit.parts.traits import Trait
 
 State = tuple[float, ...]
 
@@ -294,16 +295,18 @@ def _body(circuit: Circuit, part: Part, sample: float) -> Body | None:
             system=circuit.system,
             chemistry=part.chemistry,
         )
-    if part.kind in ("relay", "solenoid"):
-        roles = ("make", "rest", "short")
-        return ContactBody(part.id, air, (air, air), roles=roles, spot=_spot(circuit, part.id))
-    if part.kind in CONTACTS:
-        return ContactBody(part.id, air, (air, air), spot=_spot(circuit, part.id))
+    if Trait.CONTACT in part.traits:
+        spot = _spot(circuit, part.id)
+        return ContactBody(part.id, air, (air, air), roles=_roles(part), spot=spot)
     return None
 
 
-CONTACTS = ("joint", "connector", "switch", "float", "changeover", "ammeter")
-"""Kinds of part that warm as a contact between wires does."""
+def _roles(part: Part) -> tuple[str, ...]:
+    """Branches of its contact alone, where a part has windings too."""
+    if not part.uses():
+        return ()
+    apart = [way for way in part.ways() if way not in part.uses()]
+    return (*(role for way in apart for role in part.roles(way)), "short")
 
 
 def _wire(circuit: Circuit, part: Cable, air: float) -> Body | None:

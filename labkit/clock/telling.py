@@ -10,7 +10,7 @@ from labkit.clock.chronicle import Chronicle, Moment
 from labkit.clock.program import SEA, Deed
 from labkit.clock.warmth_words import SAYS, levels
 from labkit.clock.world import Look, World
-from labkit.parts import Trait
+from labkit.parts import Battery, Trait
 from labkit.parts.protection import opening_time
 from labkit.text.quantities import show
 
@@ -46,7 +46,7 @@ class Telling:
         self._flat: set[str] = set()
         self._over = False
         parts = world.circuit.parts.values()
-        self._batteries = [part.id for part in parts if part.kind == "battery"]
+        self._batteries = [part.id for part in parts if isinstance(part, Battery)]
 
     # -- events ---------------------------------------------------------------------------------
 

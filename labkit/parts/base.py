@@ -28,12 +28,7 @@ from labkit.parts.modes import UNIVERSAL, Effect, Mode
 from labkit.parts.traits import Now, Scale, Trait, drawn, word_for, words_in
 from labkit.text.quantities import show
 
-# fmt: off
-__all__ = [
-    "Amps", "Celsius", "Coulombs", "Fraction",
-    "Metres", "Ohms", "Seconds", "Volts", "Watts",
-]
-# fmt: on
+__all__ = ["Amps", "Celsius", "Coulombs", "Fraction", "Metres", "Ohms", "Seconds", "Volts", "Watts"]
 
 PART_ID = re.compile(r"[A-Z]{1,2}\d{1,4}")
 """Class letter after IEC 81346-2, simplified (and perhaps a second), then a number."""
@@ -270,6 +265,10 @@ class Part(InDoubt):
     def uses(self) -> tuple[tuple[str, str], ...]:
         """The ways in which current is used up: of a load its first, of others none."""
         return self.ways()[:1] if Trait.LOAD in self.traits else ()
+
+    def draws(self, system: float) -> float:
+        """Rated current of a load that is run for itself; 0 where it has none. [A]"""
+        return 0.0
 
     def roles(self, way: tuple[str, str]) -> tuple[str, ...]:
         """Roles of the branches that carry the current of one of several ways."""

@@ -72,6 +72,9 @@ class _Rated(Part):
             self.current if self.current is not None else (self.power or 0.0) / self.volts(system)
         )
 
+    def draws(self, system: float) -> float:
+        return self.amps(system)
+
     def problems(self, system: float) -> list[str]:
         if self.current is None and self.power is None:
             return ["current: " + _MISSING.format("current", "2 A") + ' (or power = "25 W")']
@@ -149,6 +152,9 @@ class Heater(_Rated):
     def rating(self) -> str:
         return show(self.resistance, "ohm") if self.resistance is not None else super().rating
 
+    def draws(self, system: float) -> float:
+        return system / self.resistance if self.resistance else self.amps(system)
+
     def problems(self, system: float) -> list[str]:
         if self.resistance is not None:
             return Part.problems(self, system)
@@ -171,6 +177,9 @@ class Resistor(Heater):
     example: ClassVar[dict[str, str]] = {"resistance": "6 ohm"}
     letters: ClassVar[str] = "R"
     signs: ClassVar[tuple[Scale, ...]] = ()
+
+    def draws(self, system: float) -> float:
+        return 0.0  # it stands in the way of something else
 
 
 FRICTION = {"fan": 0.2, "lift": 0.9, "haul": 0.9, "crank": 0.85}
@@ -344,6 +353,9 @@ class Electronics(Part):
     @property
     def rating(self) -> str:
         return show(self.power, "W")
+
+    def draws(self, system: float) -> float:
+        return self.power / system
 
     def sign(self, now: Now) -> tuple[Value, Value]:
         return 0, now.xp.where((now.state == "on") & (abs(now.amps) > 0), 1.0, 0.0)

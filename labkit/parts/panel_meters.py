@@ -15,7 +15,7 @@ class Ammeter(Part):
 
     kind: ClassVar[str] = "ammeter"
     letters: ClassVar[str] = "P"
-    traits: ClassVar[Trait] = Trait.NOT_OHMS
+    traits: ClassVar[Trait] = Trait.CONTACT | Trait.NOT_OHMS
     default_resistance: ClassVar[float] = 1e-3  # 50 A, 50 mV shunt; common practice, no source
     modes: ClassVar[dict[str, Mode]] = modes_of(
         RESISTANCE_MODE._replace(says="loose terminal", weight=1.0),

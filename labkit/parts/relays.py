@@ -30,7 +30,7 @@ class Relay(Part):
 
     kind: ClassVar[str] = "relay"
     letters: ClassVar[str] = "K"
-    traits: ClassVar[Trait] = Trait.LOAD
+    traits: ClassVar[Trait] = Trait.LOAD | Trait.CONTACT
     terminals: ClassVar[tuple[str, ...]] = ("86", "85", "30", "87", "87a")
     default_resistance: ClassVar[float] = 2e-3  # clean contact; common practice, no source
     modes: ClassVar[dict[str, Mode]] = modes_of(

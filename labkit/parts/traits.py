@@ -31,6 +31,8 @@ class Trait(Flag):
     """Conducts one way: it has a diode test, and the little current of a meter counts behind it."""
     THROWS = auto()
     """Has one pole, terminal '1', and a hand chooses which others it is joined to."""
+    CONTACT = auto()
+    """Metal touches metal in it: where that grows resistance, it warms between its wires."""
     MEANT_HOT = auto()
     """Makes heat, or is hot, when it does what it should."""
     TURNS = auto()

@@ -175,6 +175,7 @@ class Joint(Part):
     """Splice, terminal or stud: a contact resistance."""
 
     kind: ClassVar[str] = "joint"
+    traits: ClassVar[Trait] = Trait.CONTACT
     letters: ClassVar[str] = "X"
     default_resistance: ClassVar[float] = 0.5e-3  # sound crimp or stud; common practice, no source
     modes: ClassVar[dict[str, Mode]] = modes_of(
@@ -188,6 +189,7 @@ class Joint(Part):
 class _Contact(Part):
     """A contact that is made or not, by its position."""
 
+    traits: ClassVar[Trait] = Trait.CONTACT
     default_resistance: ClassVar[float] = 2e-3  # clean contact; common practice, no source
     letters: ClassVar[str] = "S"
     choices: ClassVar[tuple[str, ...]] = ("on", "off")
@@ -230,7 +232,7 @@ class Float(_Contact):
 
     kind: ClassVar[str] = "float"
     example: ClassVar[dict[str, str]] = {"position": "on"}
-    traits: ClassVar[Trait] = Trait.IN_PLACE
+    traits: ClassVar[Trait] = Trait.CONTACT | Trait.IN_PLACE
     letters: ClassVar[str] = "SB"
     modes: ClassVar[dict[str, Mode]] = modes_of(
         OPEN_MODE._replace(says="does not make", weight=3.0),
@@ -244,7 +246,7 @@ class Connector(_Contact):
     """Plug and socket that a hand can part."""
 
     kind: ClassVar[str] = "connector"
-    traits: ClassVar[Trait] = Trait.IN_PLACE
+    traits: ClassVar[Trait] = Trait.CONTACT | Trait.IN_PLACE
     letters: ClassVar[str] = "X"
     default_resistance: ClassVar[float] = 1e-3  # common practice, no source
     choices: ClassVar[tuple[str, ...]] = ("joined", "parted")
@@ -266,7 +268,7 @@ class Changeover(_Contact):
 
     kind: ClassVar[str] = "changeover"
     example: ClassVar[dict[str, str]] = {"position": "2"}
-    traits: ClassVar[Trait] = Trait.THROWS
+    traits: ClassVar[Trait] = Trait.CONTACT | Trait.THROWS
     terminals: ClassVar[tuple[str, ...]] = ("1", "2", "3")
     choices: ClassVar[tuple[str, ...]] = ()
     modes: ClassVar[dict[str, Mode]] = modes_of(

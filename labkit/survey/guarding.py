@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from labkit.parts import Battery, Breaker, Changeover, Fuse, Supply
+from labkit.parts import Battery, Breaker, Changeover, Fuse, Relay, Supply
 from labkit.parts.fuse_kinds import INTERRUPTING, is_made, kinds_of, largest_made
 from labkit.survey import standards
 from labkit.survey.findings import Finding
@@ -132,7 +132,7 @@ class Guarding:
     def _on_cranking_way(self, load: str) -> bool:
         """Whether a part is the solenoid that feeds a starter."""
         part = self.circuit.parts[load]
-        return part.kind in ("relay", "solenoid") and bool(self._starters)
+        return isinstance(part, Relay) and bool(self._starters)
 
     def _limits_itself(self, id: str, zone: Zone) -> bool:
         """Whether a charger gives no more than every wire before the first fuse may carry."""

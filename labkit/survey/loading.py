@@ -7,13 +7,10 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from labkit.circuits.circuit import NEGATIVE, Circuit
-from labkit.parts import Cable, Part
+from labkit.parts import Cable, Electronics, MotorLoad, Part
 from labkit.parts.traits import Trait
 from labkit.survey.standards import CRITICAL_DROP, OTHER_DROP
 from labkit.survey.walk import Wiring
-
-_JUDGED = ("lamp", "heater", "motor", "electronics", "led")
-"""Kinds whose loss of voltage somebody aboard notices."""
 
 _CRITICAL = (
     "navigation", "anchor light", "bow light", "stern light", "steaming light", "masthead light",
@@ -70,7 +67,7 @@ class Feed:
     @property
     def allowed_drop(self) -> float:
         """Share of the system voltage that may be lost on its way."""
-        critical = self.load.kind == "electronics" or any(
+        critical = isinstance(self.load, Electronics) or any(
             word in self.load.label.lower() for word in _CRITICAL
         )
         return CRITICAL_DROP if critical else OTHER_DROP
@@ -114,25 +111,16 @@ def _guard(feed: Feed) -> str:
 def cranks(part: Part) -> bool:
     """Tell whether a part is an engine's starter, which the wire rules leave out."""
     words = part.label.lower()
-    return getattr(part, "load", "") == "crank" or (part.kind == "motor" and "starter" in words)
-
-
-def rated_amps(part: Part, system: float) -> float:
-    """Rated current of a load, 0 where it has none. [A]"""
-    amps = getattr(part, "amps", None)
-    if callable(amps) and (getattr(part, "current", None) or getattr(part, "power", None)):
-        return float(amps(system))
-    watts = getattr(part, "power", None)
-    if watts:
-        return float(watts) / system
-    return system / part.own_resistance if part.kind == "heater" and part.resistance else 0.0
+    return getattr(part, "load", "") == "crank" or (
+        isinstance(part, MotorLoad) and "starter" in words
+    )
 
 
 def _feeds(wiring: Wiring) -> Iterator[Feed]:
     circuit: Circuit = wiring.circuit
     sources = wiring.sources
     for load in circuit.parts.values():
-        amps = rated_amps(load, circuit.system) if load.kind in _JUDGED else 0.0
+        amps = load.draws(circuit.system)
         if not amps:
             continue
         first, second = (f"{load.id}:{t}" for t in load.terminals[:2])

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from labkit.circuits.circuit import NEGATIVE
-from labkit.parts import Breaker, Fuse, MotorLoad
+from labkit.parts import Breaker, Fuse, Joint, MotorLoad
 from labkit.parts.fuse_kinds import largest_made
 from labkit.parts.traits import Trait
 from labkit.survey import standards
@@ -15,9 +15,6 @@ from labkit.survey.loading import Feed, Loading, cranks
 from labkit.survey.sizing import Wanted, size
 from labkit.survey.walk import Wiring
 from labkit.text.messages import CircuitError
-
-_OPENS_ITSELF = ("cut-out", "cutout", "thermal cut-out", "thermal")
-"""Kinds that switch a motor off when it runs hot."""
 
 
 def findings(wiring: Wiring, guarding: Guarding) -> Iterator[Finding]:
@@ -70,9 +67,9 @@ def _locked(feed: Feed, loading: Loading) -> Iterator[Finding]:
 
 
 def held_fast(feed: Feed, loading: Loading) -> float:
-    """Current a motor draws held fast, 0 where something of its own switches it off. [A]"""
+    """Current a motor draws held fast; 0 for what does not turn. [A]"""
     motor, system = feed.load, loading.circuit.system
-    if not isinstance(motor, MotorLoad) or any(p.kind in _OPENS_ITSELF for p in feed.parts):
+    if not isinstance(motor, MotorLoad):
         return 0.0
     source = loading.circuit.parts[feed.source].own_resistance
     return float(system / (source + feed.ohms + motor.winding(system)))
@@ -126,4 +123,4 @@ def _is_stud(wiring: Wiring, terminal: str) -> bool:
     part = wiring.circuit.parts[terminal.split(":")[0]]
     words = part.label.lower()
     post = Trait.SOURCE in part.traits and terminal.endswith(":+")
-    return post or (part.kind == "joint" and ("stud" in words or "stack" in words))
+    return post or (isinstance(part, Joint) and ("stud" in words or "stack" in words))
