@@ -19,7 +19,7 @@ def with_traits(trait: Trait, ways: int = 1) -> tuple[str, ...]:
 
 def passing() -> tuple[str, ...]:
     """Kinds of one way that only pass on what flows: no source, no load, no junction."""
-    other = Trait.SOURCE | Trait.LOAD | Trait.JUNCTION
+    other = Trait.SOURCE | Trait.LOAD | Trait.JUNCTION | Trait.GALVANIC
     return tuple(
         kind for kind, made in KINDS.items() if not made.traits & other and _ways(made) == 1
     )

@@ -136,6 +136,8 @@ class Act:
         Whether the boat is another one after it.
     repairs : bool
         Whether it costs a repair: from then on it is another boat.
+    hands : bool
+        Whether it takes both hands, so that nobody holds a push button meanwhile.
     """
 
     name: str
@@ -147,6 +149,7 @@ class Act:
     sense: Sense | None = None
     changes: bool = True
     repairs: bool = False
+    hands: bool = False
 
     def said(self, args: Mapping[str, str], named: Callable[[str], str] = str) -> str:
         """Say what was done, in a few words.

@@ -55,9 +55,9 @@ def _pull(scene: Scene, id: str) -> Outcome:
 
 def _fit(scene: Scene, id: str, rating: str) -> Outcome:
     part = scene.protection(id)
-    kept = [f for f in scene.circuit.faults if f.part == id]
+    kept = [f for f in scene.circuit.faults if f.at(id)]
     sound = scene.circuit.without_faults(id)
-    stay = [f for f in kept if f.mode in ("resistance", "open")]
+    stay = [f for f in kept if f.mode in ("resistance", "open") or f.to]
     fitted = sound.with_fault(*stay) if stay else sound
     if rating and Trait.CARTRIDGE in part.traits:
         try:
@@ -186,9 +186,10 @@ HANDLING = (
     ),
     Act(
         "part", 2.0, _part, (Need("terminal", "terminal", "at"),), "take apart {terminal}",
-        "Take a connection apart",
+        "Take a connection apart", hands=True,
     ),
-    Act("join", 2.0, _join, (Need("terminal", "parted", "at"),), "join {terminal}", "Join again"),
+    Act("join", 2.0, _join, (Need("terminal", "parted", "at"),), "join {terminal}", "Join again",
+        hands=True),
     Act(
         "jumper", 1.0, _jumper, _ENDS, "jumper {first} to {second}", "Put the fused jumper",
     ),
@@ -199,11 +200,11 @@ HANDLING = (
     Act("lift", 0.2, _lift, (Need("what", "bridge", "the"),), "take away {what}", "Take away"),
     Act(
         "isolate", 1.0, _isolate, (Need("id", "isolator", "at"),), "isolate {id}",
-        "Isolate and tag",
+        "Isolate and tag", hands=True,
     ),
     Act(
         "repair", 10.0, _repair, (Need("id", "part", "the part"),), "mend {id}", "Mend or replace",
-        repairs=True,
+        repairs=True, hands=True,
     ),
 )  # fmt: skip
 """The acts that change something."""

@@ -63,6 +63,8 @@ class Scene:
         """
         before, setting, self.reading = self.circuit, self.setting, None
         places = act.places(before, args)
+        if act.hands:
+            self.let_go()
         shows, hazards, minutes = act.performed(self, args)
         if self.circuit is not before:
             by_hand = safety.watch(before, self.circuit) if not minutes else []
@@ -103,6 +105,16 @@ class Scene:
                 [f"{id} is a {part.kind}; fuses and breakers are {', '.join(kinds)}"]
             )
         return part
+
+    def let_go(self) -> None:
+        """Take the finger off every push button."""
+        here = self.circuit
+        back = {
+            id: part.off()
+            for id, part in here.parts.items()
+            if Trait.SPRINGS_BACK in part.traits and here.positions[id] != part.off()
+        }
+        self.circuit = here.with_position(**back) if back else here
 
     # -- what happens by itself --------------------------------------------------------------
 

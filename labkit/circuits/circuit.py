@@ -170,12 +170,12 @@ class Circuit:
 
     def with_fault(self, *faults: str | Fault) -> Circuit:
         """Return the circuit with these faults too, each as 'X1 resistance 0.8 ohm'."""
-        made = [parse_fault(f, self.parts, self._where()) for f in faults]
+        made = [parse_fault(f, self.parts, self._where(), self.node_of) for f in faults]
         return replace(self, faults=(*self.faults, *made))
 
     def without_faults(self, *parts: str) -> Circuit:
         """Return the circuit with these parts sound, or with every part sound."""
-        kept = tuple(f for f in self.faults if parts and f.part not in parts)
+        kept = tuple(f for f in self.faults if parts and not any(map(f.at, parts)))
         return replace(self, faults=kept)
 
     def with_position(self, /, **positions: str) -> Circuit:
@@ -325,6 +325,11 @@ def assemble(
     for part in parts.values():
         where = f"{met.get(part.id, '')}part {part.id}"
         found += [f"{where}, {text}" for text in part.problems(system)]
+        found += [
+            f"{where}, {key}: no part '{shorten(id)}'; {did_you_mean(id, parts)}"
+            for key, id in part.refers()
+            if id not in parts
+        ]
     found += trace_problems(tuple(traced), parts, known_bad=bool(found))
     if found:
         raise CircuitError([f"{file}: {text}" if file else text for text in found])

@@ -12,6 +12,10 @@ from labkit.text.messages import did_you_mean
 NEGATIVE = "DC-"
 """Name of the negative bus, the zero of all voltages."""
 
+STRAYS_TO = ("bond", "sea")
+"""Names of the nodes where stray current ends: what bonding wires join, and the water outside. A
+single run may lead there."""
+
 
 class Pass(NamedTuple):
     """A part as a run meets it: in at one terminal, out at another."""
@@ -143,7 +147,7 @@ def trace_problems(
     for end, places in ends.items():
         if ":" in end and end not in terminals and not known_bad:
             found.append(f"{places[0]}: no terminal '{end}' here; {did_you_mean(end, terminals)}")
-        elif ":" not in end and len(places) == 1 and end != NEGATIVE:
+        elif ":" not in end and len(places) == 1 and end not in (NEGATIVE, *STRAYS_TO):
             others = [name for name in {*named, NEGATIVE} if name != end]
             found.append(
                 f'{places[0]} = "{end}": nothing else meets this node, so no current can pass; '

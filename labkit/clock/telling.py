@@ -88,8 +88,11 @@ class Telling:
             "open": f"{id} opens as it gets hot.",
             "leak": f"{id}'s insulation fails with the heat: it leaks to negative.",
             "makes": f"{id} has cooled, and makes again.",
+            "cuts out": f"{id} opens with the heat.",
+            "cuts in": f"{id} has cooled, and closes by itself.",
         }[what]
-        self.chronicle.say(seconds, id, {"makes": "reset"}.get(what, what), text)
+        states = {"makes": "reset", "cuts out": "open", "cuts in": "reset"}
+        self.chronicle.say(seconds, id, states.get(what, what), text)
 
     def switched(self, seconds: float, look: Look, changed: Iterable[tuple[str, bool]]) -> None:
         """Note relays that pulled in or let go, and what chatters."""

@@ -21,7 +21,7 @@ from labkit.clock.bodies import (
     bodies,
     wires_at,
 )
-from labkit.parts import Pull, Trip
+from labkit.parts import Pull, ThermalSwitch, Trip
 from labkit.parts.laws import Floats, Law, Linear
 from labkit.parts.modes import LEAKS_HOT, OPENS_HOT
 from labkit.parts.rotor import Motor
@@ -316,8 +316,8 @@ class World:
     def changes_by_heat(
         self, flows: Mapping[str, Flow], within: float
     ) -> list[tuple[float, str, str]]:
-        """Faults that come or go within a time at these flows: when [s], what, which part."""
-        found = []
+        """Faults and cut-outs that come or go within a time: when [s], what, which part."""
+        found = list(self._cut_outs(flows, within))
         for fault in self.circuit.faults:
             body = self.bodies.get(fault.part)
             if fault.mode not in HOT or body is None or not body.warms:
@@ -333,6 +333,22 @@ class World:
             if seconds < math.inf:
                 found.append((seconds, "makes" if there else HOT[fault.mode], fault.part))
         return found
+
+    def _cut_outs(
+        self, flows: Mapping[str, Flow], within: float
+    ) -> Iterator[tuple[float, str, str]]:
+        """Thermal cut-outs that open or close within a time at these flows."""
+        for id, part in self.circuit.parts.items():
+            if not isinstance(part, ThermalSwitch):
+                continue
+            feels = part.of or id
+            if (body := self.bodies.get(feels)) is None:
+                continue
+            closed = self.circuit.positions[id] == part.choices[0]
+            level = part.opens if closed else part.closes
+            seconds = self.reaches(body, flows[feels], level, within, rising=closed)
+            if seconds < math.inf:
+                yield seconds, "cuts out" if closed else "cuts in", id
 
     def reaches(
         self, body: Body, flow: Flow, level: float, within: float, rising: bool = True
@@ -360,7 +376,10 @@ class World:
         return body.at(body.after(flow, seconds, wire))
 
     def failed(self, id: str, what: str) -> Circuit:
-        """Return the circuit after a fault has come or gone by heat."""
+        """Return the circuit after a fault or a cut-out has come or gone by heat."""
+        if what in ("cuts out", "cuts in"):
+            closed, opened = self.circuit.parts[id].choices
+            return self.circuit.with_position(**{id: opened if what == "cuts out" else closed})
         if what == "makes":
             kept = tuple(f for f in self.circuit.faults if f.part != id or f.mode != "open")
             return replace(self.circuit, faults=kept)

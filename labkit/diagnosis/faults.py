@@ -15,7 +15,7 @@ from types import MappingProxyType
 
 from labkit.circuits.circuit import Circuit
 from labkit.circuits.fault_text import parse_fault
-from labkit.parts import KINDS, UNIVERSAL, Cable, Effect, Fault, Mode, Part
+from labkit.parts import ELSEWHERE, KINDS, UNIVERSAL, Cable, Effect, Fault, Mode, Part
 from labkit.parts.conductors import awg_area
 from labkit.solving.solver import solve
 from labkit.text.messages import CircuitError, did_you_mean
@@ -85,7 +85,9 @@ class Candidate:
 
 
 def family(fault: Fault) -> str:
-    """Part and mode of a fault, without its severity: 'X1 resistance'."""
+    """Part and mode of a fault, without its severity: 'X1 resistance', 'W6 short to'."""
+    if fault.to:
+        return f"{fault.part} {fault.mode}"
     return str(replace(fault, amount=""))
 
 
@@ -108,6 +110,7 @@ def candidates(
     weights: Mapping[str, float] | None = None,
     healthy: float = 0.0,
     pairs: float = 0.0,
+    also: Iterable[str] = (),
 ) -> tuple[Candidate, ...]:
     """List what could be wrong with a circuit.
 
@@ -124,6 +127,8 @@ def candidates(
     pairs : float
         Chance of a second fault beside the first; 0 leaves pairs out. Severities are laid out
         more coarsely in a pair, two faults of one part are none, and the likeliest MOST_PAIRS stay.
+    also : iterable of str
+        Suspected too: faults that join a part to another place, 'W6:2 short W5:2'.
 
     Returns
     -------
@@ -140,13 +145,15 @@ def candidates(
     kept = tuple(only)
     _check_keys(sound, (*kept, *weights))
     made: list[Candidate] = []
-    for part in sound.parts.values():
-        scale = ohms_in_use(sound, part)
-        for mode, spec in part.modes.items():
-            keys = (part.id, mode, f"{part.id} {mode}")
-            weight = spec.weight * math.prod(weights.get(key, 1.0) for key in keys)
-            if weight > 0 and (not kept or any(key in kept for key in keys)):
-                made += _of_mode(sound, part, mode, spec, weight, scale)
+    listed = [(part, mode, "") for part in sound.parts.values() for mode in part.modes]
+    for text in also:
+        joined = sound.with_fault(text).faults[-1]
+        listed.append((sound.parts[joined.part], joined.mode, str(replace(joined, amount=""))))
+    for part, mode, text in listed:
+        spec, keys = part.mode(mode), (part.id, mode, f"{part.id} {mode}")
+        weight = spec.weight * math.prod(weights.get(key, 1.0) for key in keys)
+        if weight > 0 and (not kept or any(key in kept for key in keys)):
+            made += _of_mode(sound, part, spec, weight, text or f"{part.id} {mode}")
     if pairs:
         made += _pairs(made, pairs)
     if healthy:
@@ -161,17 +168,20 @@ def describe(what: Fault | Candidate | str, circuit: Circuit) -> str:
     """Say what is wrong in plain words: 'X1 (crimped splice): corroded, 0.8 ohm'."""
     if isinstance(what, Candidate):
         return " and ".join(describe(f, circuit) for f in what.faults) or HEALTHY
-    fault = parse_fault(what, circuit.parts) if isinstance(what, str) else what
+    fault = circuit.with_fault(what).faults[-1] if isinstance(what, str) else what
     part = circuit.part(fault.part)
     says = part.mode(fault.mode).says
     place = f" at terminal {fault.terminal}" if fault.terminal else ""
     amount = f", {fault.amount}" if fault.amount else ""
-    return f"{fault.part} ({part.label or part.kind}): {says}{place}{amount}"
+    to = f" to {fault.to}" if fault.to else ""
+    return f"{fault.part} ({part.label or part.kind}): {says}{place}{to}{amount}"
 
 
-def learner_words() -> dict[str, str]:
-    """What a learner may call a failure, to what a file calls it."""
-    return {mode.word: mode.name for kind in KINDS.values() for mode in kind.modes.values()}
+def learner_words(elsewhere: bool = False) -> dict[str, str]:
+    """What a learner may call a failure, to what a file calls it; those between parts, too."""
+    kinds = [kind.modes for kind in KINDS.values()]
+    known = [*kinds, ELSEWHERE] if elsewhere else kinds
+    return {mode.word: mode.name for modes in known for mode in modes.values()}
 
 
 def said(name: str, parts: Mapping[str, Part] = NO_PARTS) -> str:
@@ -225,19 +235,17 @@ def in_use(circuit: Circuit) -> list[dict[str, str]]:
     return [{**on, id: word} for id, words in choice.items() for word in words] or [on]
 
 
-def _of_mode(
-    circuit: Circuit, part: Part, mode: str, spec: Mode, weight: float, scale: float | None
-) -> list[Candidate]:
-    texts = _amounts(circuit, part, mode, spec, scale)
-    if not texts:
-        return [] if spec.amount == "size" else [Candidate((Fault(part.id, mode),), weight)]
-    faults = [parse_fault(f"{part.id} {mode} {text}", circuit.parts) for text in texts]
+def _of_mode(circuit: Circuit, part: Part, spec: Mode, weight: float, text: str) -> list[Candidate]:
+    amounts = _amounts(part, spec, ohms_in_use(circuit, part))
+    if not amounts:
+        return [] if spec.amount == "size" else [Candidate((Fault(part.id, spec.name),), weight)]
+    faults = [parse_fault(f"{text} {amount}", circuit.parts) for amount in amounts]
     spans = _spans([f.value or 0.0 for f in faults], spec)
     share = weight / len(faults)
     return [Candidate((f,), share, (span,)) for f, span in zip(faults, spans, strict=True)]
 
 
-def _amounts(circuit: Circuit, part: Part, mode: str, spec: Mode, scale: float | None) -> list[str]:
+def _amounts(part: Part, spec: Mode, scale: float | None) -> list[str]:
     """Amounts of a mode, mildest first, as they are written."""
     if spec.amount is None:
         return []
@@ -248,7 +256,7 @@ def _amounts(circuit: Circuit, part: Part, mode: str, spec: Mode, scale: float |
         values = [RESISTANCE.parse(a) for a in spec.amounts]
         if spec.effect is Effect.ADDS and scale is not None:
             values = list(_series(LEAST_LOSS * scale, MOST_LOSS * scale, (1, 2, 5)))
-        elif spec.effect in (Effect.ADDS, Effect.LEAKS):
+        elif spec.effect in (Effect.ADDS, Effect.LEAKS, Effect.JOINS):
             values = list(_series(min(values), max(values), (1, 3)))
         return [f"{v:g} ohm" if 0.1 <= v < 1 else show(v, "ohm", 2) for v in sorted(values)]
     return sorted(spec.amounts, key=spec.amount.parse)
@@ -346,8 +354,10 @@ def suspect_problem(circuit: Circuit, key: str, both: bool = False) -> str:
         Whether it must be both.
     """
     parts = circuit.parts
-    modes = list(dict.fromkeys(mode for part in parts.values() for mode in part.modes))
-    full = [f"{part.id} {mode}" for part in parts.values() for mode in part.modes]
+    own = [(part.id, mode) for part in parts.values() for mode in part.modes]
+    known = [*own, *((id, mode) for mode in ELSEWHERE for id in parts)]
+    modes = list(dict.fromkeys(mode for _, mode in known))
+    full = [f"{id} {mode}" for id, mode in known]
     if key in full or (not both and (key in parts or key in modes)):
         return ""
     id = key.partition(" ")[0]

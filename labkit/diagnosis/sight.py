@@ -43,7 +43,10 @@ def load_chances(circuit: Circuit, points: Joined, id: str) -> Array:
     part = circuit.part(id)
     words = words_of(part)
     amps, states = points.row("amps", id), points.states(id)
-    now = Now(circuit.system, amps, np.nan, points.row("speeds", id), states, np)
+    volts_at = {name: points.row("volts", f"{id}:{name}") for name in part.terminals}
+    across = {f"{a}-{b}": volts_at[a] - volts_at[b] for a, b in part.ways()}
+    volts = across["-".join(part.ways()[0])]
+    now = Now(circuit.system, amps, volts, points.row("speeds", id), states, np, across)
     which, size = part.sign(now)
     which = np.broadcast_to(which, len(amps))
     chances = np.zeros((len(amps), len(words)))

@@ -13,6 +13,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 
+from labkit.drawing import instruments
 from labkit.drawing.contacts import (
     HALF_COIL,
     Breaker,
@@ -308,6 +309,11 @@ def _relay(step: Step, seen: Seen, ansi: bool) -> elm.Element2Term:
     return RestContact(seen) if "87a" in (step.enter, step.leave) else Way(seen)
 
 
+def _gauge(step: Step, seen: Seen, ansi: bool) -> elm.Element2Term:
+    made = instruments.Gauge if "S" in (step.enter, step.leave) else instruments.GaugeCoil
+    return made(seen)
+
+
 def _changeover(step: Step, seen: Seen, ansi: bool) -> elm.Element2Term:
     return Changeover(seen) if step.throw else Way(seen)
 
@@ -320,6 +326,9 @@ SYMBOLS: dict[str, Maker] = {
     "electronics": _always(Electronics), "diode": _always(Diode), "relay": _relay,
     "solenoid": _relay, "led lamp": _lamp,
     "indicator": _always(Indicator), "ammeter": _always(Ammeter), "voltmeter": _always(Voltmeter),
+    "gauge": _gauge, "sender": _always(instruments.Sender), "shunt": _always(instruments.Shunt),
+    "shunt ammeter": _always(Ammeter), "push button": _always(instruments.Button),
+    "thermal switch": _always(instruments.ThermalSwitch), "fitting": _always(instruments.Fitting),
     "jumper": _always(Jumper), "test lamp": _always(Lamp),
 }  # fmt: skip
 """Kind of part, or of what is clipped on, to its symbol; a kind without one is a box."""

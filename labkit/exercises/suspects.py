@@ -12,6 +12,7 @@ from labkit.circuits.circuit import Circuit
 from labkit.diagnosis.faults import Candidate, candidates, family, suspect_problem
 from labkit.parts import Fault
 from labkit.parts.base import Fraction
+from labkit.text.messages import CircuitError
 from labkit.text.wording import short
 
 ABOUT = 1.5
@@ -36,6 +37,11 @@ class Suspects(BaseModel):
     )
     pairs: Fraction = Field(
         default=0.0, description="How often a second fault stands beside the first."
+    )
+    also: list[str] = Field(
+        default=[],
+        description="Suspected too: wires that may touch, and what may leak to bond or sea.",
+        examples=[["W6:2 short W5:2", "W3:2 leak bond"]],
     )
     alike: list[list[str]] = Field(
         default=[],
@@ -83,11 +89,11 @@ class Suspects(BaseModel):
             What may be dealt: where it is milder or worse than is usual, it is one severity more of
             its part and mode, lest true readings should speak against what is wrong.
         """
-        listed = candidates(circuit, self.only, self.likely, pairs=self.pairs)
+        listed = candidates(circuit, self.only, self.likely, pairs=self.pairs, also=self.also)
         more: dict[Fault, Candidate] = {}
         for fault in dealt:
             if not any(answers_for(candidate, fault) for candidate in listed):
-                alone = replace(fault, terminal="")
+                alone = fault if fault.to else replace(fault, terminal="")
                 usual = [c.weight for c in listed if c.name == family(alone)] or [1 / len(listed)]
                 more[alone] = Candidate((alone,), sum(usual) / len(usual), about((alone,)))
         total = 1 + sum(candidate.weight for candidate in more.values())
@@ -115,6 +121,7 @@ class Suspects(BaseModel):
             for key, names in named.items()
             for problem in _unknown(circuit, names, both=key == "alike")
         ]
+        found += [f"also: {problem}" for text in self.also for problem in _unjoined(circuit, text)]
         for name in () if found else dict.fromkeys(map(plain, dealt)):
             part, _, mode = name.partition(" ")
             keys = {part, mode, name}
@@ -152,6 +159,18 @@ def about(faults: Sequence[Fault]) -> tuple[tuple[float, float] | None, ...]:
         else None
         for fault in faults
     )
+
+
+def _unjoined(circuit: Circuit, text: str) -> Iterable[str]:
+    """Say why this is no fault that joins two places of a circuit."""
+    try:
+        fault = circuit.with_fault(text).faults[-1]
+    except CircuitError as error:
+        return [problem.removeprefix(f"{circuit.file}: ") for problem in error.problems]
+    if fault.to:
+        return []
+    right = 'write what a part may touch or leak to, such as "W6:2 short W5:2"'
+    return [f'"{text}" is suspected anyway, or ruled in by only; {right}']
 
 
 def _unknown(circuit: Circuit, names: Sequence[str], both: bool) -> Iterable[str]:

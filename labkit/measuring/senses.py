@@ -48,14 +48,15 @@ def _is_heard(part: Part) -> bool:
 
 
 def _now(part: Part, point: OperatingPoint, system: float) -> Now:
-    first, second = part.ways()[0]
-    volts = point.volt(f"{part.id}:{first}", f"{part.id}:{second}")
+    volts_at = {name: _number(point.volts.get(f"{part.id}:{name}")) for name in part.terminals}
+    across = {f"{a}-{b}": volts_at[a] - volts_at[b] for a, b in part.ways()}
     return Now(
         system,
         _number(point.amps[part.id]),
-        _number(volts),
+        across["-".join(part.ways()[0])],
         _number(point.speeds.get(part.id, 0.0)),
         point.states.get(part.id, ""),
+        across=across,
     )
 
 

@@ -13,16 +13,19 @@ from labkit.parts.base import (
     Trip,
     Wire,
 )
+from labkit.parts.gauges import Gauge, Sender
 from labkit.parts.junctions import Diode, Indicator
 from labkit.parts.led_lamps import LedLamp
 from labkit.parts.loads import Electronics, Heater, Lampholder, MotorLoad, Resistor
-from labkit.parts.modes import UNIVERSAL, Effect, Mode
-from labkit.parts.panel_meters import Ammeter, Voltmeter
+from labkit.parts.modes import ELSEWHERE, UNIVERSAL, Effect, Mode
+from labkit.parts.panel_meters import Ammeter, Shunt, ShuntAmmeter, Voltmeter
 from labkit.parts.protection import TRIP_RATIO, Breaker, Fuse
 from labkit.parts.relays import Relay
 from labkit.parts.sources import Battery, Supply
+from labkit.parts.springing import Button, ThermalSwitch
 from labkit.parts.starting import Solenoid
 from labkit.parts.traits import Look, Now, Scale, Trait
+from labkit.parts.underwater import Fitting
 from labkit.parts.wiring import Cable, Changeover, Connector, Float, Joint, Switch
 
 KINDS: dict[str, type[Part]] = {
@@ -30,12 +33,14 @@ KINDS: dict[str, type[Part]] = {
     for part in (
         Battery, Supply, Cable, Fuse, Breaker, Switch, Float, Changeover, Connector, Joint,
         Lampholder, LedLamp, Heater, Resistor, MotorLoad, Electronics, Diode, Indicator, Relay,
-        Solenoid, Ammeter, Voltmeter,
+        Solenoid, Ammeter, Voltmeter, Shunt, ShuntAmmeter, Gauge, Sender, Button, ThermalSwitch,
+        Fitting,
     )
 }  # fmt: skip
 """What is written behind `is` in a file, to the part it names."""
 
 __all__ = [
+    "ELSEWHERE",
     "KINDS",
     "TRIP_RATIO",
     "UNIVERSAL",
@@ -43,6 +48,7 @@ __all__ = [
     "Battery",
     "Branch",
     "Breaker",
+    "Button",
     "Cable",
     "Changeover",
     "Connector",
@@ -53,8 +59,10 @@ __all__ = [
     "Effect",
     "Electronics",
     "Fault",
+    "Fitting",
     "Float",
     "Fuse",
+    "Gauge",
     "Heater",
     "Indicator",
     "Joint",
@@ -71,9 +79,13 @@ __all__ = [
     "Relay",
     "Resistor",
     "Scale",
+    "Sender",
+    "Shunt",
+    "ShuntAmmeter",
     "Solenoid",
     "Supply",
     "Switch",
+    "ThermalSwitch",
     "Trait",
     "Trip",
     "Voltmeter",

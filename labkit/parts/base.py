@@ -44,6 +44,8 @@ IDEAL_SOURCE = 1e-9
 class Fault:
     """Something wrong with one part, as written: 'X1 resistance 0.8 ohm', 'W2:2 leak 30 ohm'.
 
+    `to` is the terminal or node elsewhere that it joins the part to: 'W6:2 short to W5:2 0.1 ohm'.
+
     `value` is the amount in SI units (None where the mode has no amount); where it is a
     resistance, a part's model takes a row of them, one a circuit, as it takes one.
     """
@@ -53,20 +55,29 @@ class Fault:
     terminal: str = ""
     amount: str = ""
     value: Value | None = None
+    to: str = ""
 
     def __str__(self) -> str:
         place = f"{self.part}:{self.terminal}" if self.terminal else self.part
-        return " ".join(word for word in (place, self.mode, self.amount) if word)
+        return " ".join(word for word in (place, self.mode, self.to, self.amount) if word)
+
+    def at(self, part: str) -> bool:
+        """Tell whether a part has to do with it: its own, or the one it joins that to."""
+        return part in (self.part, self.to.partition(":")[0])
 
 
 @dataclass(frozen=True)
 class Branch:
-    """A law between two of a part's terminals. `role` tells a part's branches apart."""
+    """A law between two of a part's terminals. `role` tells a part's branches apart.
+
+    `elsewhere` says that `second` is no terminal of its own but a point of the circuit.
+    """
 
     role: str
     first: str
     second: str
     law: Law
+    elsewhere: bool = False
 
 
 @dataclass(frozen=True)
@@ -262,6 +273,10 @@ class Part(InDoubt):
                 return (first, second) if way == f"{first}-{second}" else (second, first)
         return None
 
+    def refers(self) -> tuple[tuple[str, str], ...]:
+        """Keys that name other parts, and the ids found there."""
+        return ()
+
     def uses(self) -> tuple[tuple[str, str], ...]:
         """The ways in which current is used up: of a load its first, of others none."""
         return self.ways()[:1] if Trait.LOAD in self.traits else ()
@@ -394,24 +409,19 @@ class Part(InDoubt):
 
 
 def extras(part: Part, state: PartState) -> tuple[Branch, ...]:
-    """Branches that only a fault adds: a short across the part, a leak from a terminal to DC-."""
+    """Branches that only a fault adds: a short across it, a leak from one of its terminals."""
     made = []
     for fault in state.faults:
         effect = part.mode(fault.mode).effect
         apart = "" if fault.mode in UNIVERSAL else f" {fault.mode}"
         if effect is Effect.BRIDGES:
             made.append(Branch(f"short{apart}", *part.ways()[-1], _added(fault)))
-        elif effect is Effect.LEAKS:
-            terminal = fault.terminal or part.terminals[-1]
-            made.append(Branch(f"leak {terminal}{apart}", terminal, "DC-", _added(fault)))
+        elif effect in (Effect.LEAKS, Effect.JOINS):
+            terminal, to = fault.terminal or part.terminals[-1], fault.to or "DC-"
+            role = " ".join(filter(None, ("leak", terminal, fault.to))) + apart
+            made.append(Branch(role, terminal, to, _added(fault), elsewhere=True))
     return tuple(made)
 
 
 def _added(fault: Fault) -> Linear:
     return Linear.resistor(at_least(fault.value, LEAST_RESISTANCE))
-
-
-FAULT_TEXT = re.compile(
-    r"(?P<part>[A-Za-z]{1,2}\d{1,4})(?::(?P<terminal>\w+|[+-]))?\s+"
-    r"(?P<mode>[A-Za-z][A-Za-z -]*?)(?:\s+(?P<amount>[+-]?[\d.].*))?\s*"
-)

@@ -53,7 +53,8 @@ class LedLamp(_Rated):
     def sign(self, now: Now) -> tuple[Value, Value]:
         share = now.xp.maximum(now.amps, 0.0) / self.amps(now.system)
         if self.driver:
-            share = share * abs(now.volts) / self.volts(now.system)
+            lit = share * abs(now.volts) / self.volts(now.system)
+            share = now.xp.where(share > 0, lit, 0.0)
         return steady(now.amps, share, now.xp)
 
     def law(self, state: PartState) -> Power | Junction:

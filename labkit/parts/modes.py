@@ -19,6 +19,7 @@ class Effect(Enum):
     BRIDGES = "its amount lies across the part"
     REVERSES = "current meets it the other way round"
     LEAKS = "its amount lies from one of its terminals to DC-"
+    JOINS = "its amount lies from one of its terminals to another place aboard"
     WARMTH = "nothing until the part is as hot as its amount"
 
 
@@ -104,7 +105,31 @@ LEAKS_HOT = Mode(
     ("90 C",), Effect.WARMTH,
 )  # fmt: skip
 
-UNIVERSAL: Mapping[str, Mode] = modes_of(
-    OPEN_MODE, RESISTANCE_MODE, SHORT_MODE, LEAK_MODE, OPENS_HOT, LEAKS_HOT
+SHORT_TO = Mode(
+    "short to",
+    "shorted to another wire",
+    "chafed through",
+    0.1,
+    RESISTANCE,
+    ("0.1 ohm", "1 ohm", "10 ohm"),
+    Effect.JOINS,
 )
+LEAK_TO = Mode(
+    "leak to",
+    "leaking to bond or sea",
+    "leaking",
+    0.1,
+    RESISTANCE,
+    ("300 ohm", "30 ohm", "3 kohm"),
+    Effect.JOINS,
+)
+
+ELSEWHERE: Mapping[str, Mode] = modes_of(SHORT_TO, LEAK_TO)
+"""Modes that join a part to another place, which has to be named: suspected where a file says so,
+since nobody can tell which wires lie side by side from a list of runs."""
+
+UNIVERSAL: Mapping[str, Mode] = {
+    **modes_of(OPEN_MODE, RESISTANCE_MODE, SHORT_MODE, LEAK_MODE, OPENS_HOT, LEAKS_HOT),
+    **ELSEWHERE,
+}
 """Modes that any part can be given, likely or not."""

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from enum import Flag, auto
+from types import MappingProxyType
 from typing import Any, NamedTuple
 
 from labkit.parts.laws import Floats, Value
@@ -37,6 +39,10 @@ class Trait(Flag):
     """Makes heat, or is hot, when it does what it should."""
     TURNS = auto()
     """Has a speed: the law of its main branch gives one."""
+    SPRINGS_BACK = auto()
+    """Goes off by itself when the hand that holds it is needed elsewhere."""
+    GALVANIC = auto()
+    """Stands at a voltage of its own against the sea, too weak to run anything."""
 
 
 class Look(NamedTuple):
@@ -77,7 +83,8 @@ def drawn(does: str, scales: tuple[Scale, ...]) -> int:
 class Now(NamedTuple):
     """What a part is doing at an operating point: numbers of one circuit, or rows of many.
 
-    Currents, volts and speeds are nan where there is no steady one. [A, V, -]
+    Currents, volts and speeds are nan where there is no steady one; `volts` are those across its
+    first way, `across` has those of each of several. [A, V, -]
     """
 
     system: float
@@ -86,6 +93,7 @@ class Now(NamedTuple):
     speed: Value = 0.0
     state: Any = ""
     xp: Any = Floats
+    across: Mapping[str, Value] = MappingProxyType({})
 
 
 MOTOR_WORDS: Scale = (

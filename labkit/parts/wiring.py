@@ -186,7 +186,7 @@ class Joint(Part):
     )
 
 
-class _Contact(Part):
+class Contact(Part):
     """A contact that is made or not, by its position."""
 
     traits: ClassVar[Trait] = Trait.CONTACT
@@ -211,7 +211,7 @@ class _Contact(Part):
         return super().path(state, law) if made or state.has("welded") else ()
 
 
-class Switch(_Contact):
+class Switch(Contact):
     """Switch: a contact resistance when on, no path when off."""
 
     kind: ClassVar[str] = "switch"
@@ -227,7 +227,7 @@ class Switch(_Contact):
     """Whether it keeps people from harm, as a neutral switch does: it is not to be bridged."""
 
 
-class Float(_Contact):
+class Float(Contact):
     """Float switch: on when lifted by the water."""
 
     kind: ClassVar[str] = "float"
@@ -242,7 +242,7 @@ class Float(_Contact):
     )
 
 
-class Connector(_Contact):
+class Connector(Contact):
     """Plug and socket that a hand can part."""
 
     kind: ClassVar[str] = "connector"
@@ -259,7 +259,7 @@ class Connector(_Contact):
     position: str = "joined"
 
 
-class Changeover(_Contact):
+class Changeover(Contact):
     """Changeover or selector switch: terminal 1 to 2, to 3, to both or to none.
 
     `positions` maps what is printed on it to the ways made there: "1-2", "1-3", "none", or both

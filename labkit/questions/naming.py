@@ -76,6 +76,10 @@ class NameFault:
 
     ask: str = "Which part is at fault, and how?"
 
+    def __post_init__(self) -> None:
+        if self.dealt.suspects.also or any(fault.to for fault in self.dealt.circuit.faults):
+            object.__setattr__(self, "modes", {**self.modes, **learner_words(elsewhere=True)})
+
     @property
     def fields(self) -> tuple[Field, ...]:
         """A part of those known of, and how it failed."""
@@ -90,9 +94,9 @@ class NameFault:
             return Verdict(None, "Choose the part, and how it failed.")
         mode = self.modes.get(mode, mode)
         faults = self.dealt.circuit.faults
-        if any(f.part == part and f.mode == mode for f in faults):
+        if any(f.at(part) and f.mode == mode for f in faults):
             told = [f"{part} it is.", self.proof(part, mode)]
-            if any(f.part != part for f in faults):
+            if any(not f.at(part) for f in faults):
                 told.append("It is not the only thing wrong: go on.")
             elif self.seen is None:
                 told.append(self.dealt.cause)
@@ -105,7 +109,7 @@ class NameFault:
                 others = suspects((name for name in same if name != answer), parts=parts)
                 alike = f"{said(answer, parts)} it may well be: no test in reach tells it from"
                 return Verdict(True, f"{alike} {others}.")
-        if any(f.part == part for f in faults):
+        if any(f.at(part) for f in faults):
             return Verdict(
                 False, f"{part} is at fault, but not in that way: what do your readings leave?"
             )
@@ -163,10 +167,13 @@ class NameFault:
         return f"{how}: {self.left().verdict(self._answer(part, mode))}"
 
     def _answer(self, part: str, mode: str) -> str:
-        return self.called(f"{part} {self.modes.get(mode, mode)}")
+        mode = self.modes.get(mode, mode)
+        faults = self.dealt.circuit.faults
+        owner = next((f.part for f in faults if f.mode == mode and f.at(part)), part)
+        return self.called(f"{owner} {mode}")
 
     def _victim(self, part: str) -> bool:
-        return part not in {fault.part for fault in self.dealt.causes}
+        return not any(fault.at(part) for fault in self.dealt.causes)
 
     def left(self) -> Left:
         """What the evidence leaves, without the names of parts that the learner has not found."""

@@ -78,8 +78,8 @@ class Repair:
         if dangers:
             return "bigger fuse"
         parts = {act.split()[1] for act in acts}
-        if parts & {fault.part for fault in self.dealt.causes}:
-            left = {fault.part for fault in self.dealt.circuit.faults} - parts
+        if any(fault.at(id) for fault in self.dealt.causes for id in parts):
+            left = [f for f in self.dealt.circuit.faults if not any(map(f.at, parts))]
             return "stops at the first find" if left else ""
         if any(bench.circuit.state_of(id).has("blown") for id in parts):
             return "fuse without the cause"

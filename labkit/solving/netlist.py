@@ -34,6 +34,7 @@ from labkit.parts.laws import (
     Power,
 )
 from labkit.parts.rotor import Motor
+from labkit.solving.network import far_end
 from labkit.solving.solver import solve
 from labkit.text.messages import CircuitError
 
@@ -136,8 +137,7 @@ def elements(circuit: Circuit, states: Mapping[str, str]) -> list[Element]:
     for id, part in circuit.parts.items():
         model = part.model(circuit.state_of(id))
         for branch in model.branches:
-            ends = [NEGATIVE if end == NEGATIVE else f"{id}:{end}"
-                    for end in (branch.first, branch.second)]  # fmt: skip
+            ends = [f"{id}:{branch.first}", far_end(id, branch)]
             if any(end not in circuit.node_of and end != NEGATIVE for end in ends):
                 continue  # a contact that no run passes by
             first, second = (names[circuit.node_of.get(end, end)] for end in ends)

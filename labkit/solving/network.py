@@ -148,14 +148,17 @@ def wires_of(owner: str, branches: Iterable[Branch], node_of: Mapping[str, int])
     """Number the ends of a part's branches; a relay's contact no run passes joins nothing."""
     wires = []
     for branch in branches:
-        first, second = (node_of.get(_point(owner, end)) for end in (branch.first, branch.second))
+        first = node_of.get(f"{owner}:{branch.first}")
+        second = node_of.get(far_end(owner, branch))
         if first is not None and second is not None:
             wires.append(Wire(owner, branch.role, first, second, branch.law))
     return wires
 
 
-def _point(owner: str, end: str) -> str:
-    return NEGATIVE if end == NEGATIVE else f"{owner}:{end}"
+def far_end(owner: str, branch: Branch) -> str:
+    """Point of the circuit at which a part's branch ends."""
+    there = branch.elsewhere or branch.second == NEGATIVE
+    return branch.second if there else f"{owner}:{branch.second}"
 
 
 def add_bridges(

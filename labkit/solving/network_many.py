@@ -10,7 +10,7 @@ import numpy as np
 import numpy.typing as npt
 
 from labkit.circuits.circuit import Circuit
-from labkit.parts import Branch, Device, Fault, Model, Part, PartState
+from labkit.parts import UNIVERSAL, Branch, Device, Fault, Model, Part, PartState
 from labkit.parts.laws import Law, Linear, Value
 from labkit.solving.network import Network, Settler, add_bridges, in_order, number_nodes, wires_of
 from labkit.text.quantities import RESISTANCE
@@ -86,10 +86,11 @@ def _sound(
 
 def _faulty(system: float, part: Part, words: Sequence[str], faults: _Faults) -> Iterator[_Variant]:
     """Circuits where a part has faults, by its position and by all of these but their ohms."""
-    in_ohms = {mode for mode, facts in part.modes.items() if facts.amount is RESISTANCE}
+    known = {**UNIVERSAL, **part.modes}
+    in_ohms = {mode for mode, facts in known.items() if facts.amount is RESISTANCE}
     alike: dict[Any, list[int]] = {}
     for word, (n, these) in zip(words, faults.items(), strict=True):
-        kinds = [(f.mode, f.terminal) if f.mode in in_ohms else f for f in these]
+        kinds = [(f.mode, f.terminal, f.to) if f.mode in in_ohms else f for f in these]
         alike.setdefault((word, *kinds), []).append(n)
     for (word, *_), columns in alike.items():
         each = zip(*[faults[n] for n in columns], strict=True)
@@ -135,7 +136,7 @@ def _merged(models: Sequence[Model], row: _Row) -> list[Branch]:
             for f in dataclasses.fields(pattern.law)
         }
         law = dataclasses.replace(pattern.law, **fields)
-        merged.append(Branch(pattern.role, pattern.first, pattern.second, law))
+        merged.append(dataclasses.replace(pattern, law=law))
     return merged
 
 

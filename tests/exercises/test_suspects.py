@@ -90,7 +90,7 @@ def test_a_mistake_in_the_table_is_one_sentence_with_its_key(tmp_path, table, sa
 
 def test_the_schema_knows_the_table():
     made = file_schema()["definitions"]
-    assert set(made["Suspects"]["properties"]) == {"only", "likely", "pairs", "alike"}
+    assert set(made["Suspects"]["properties"]) == {"only", "likely", "pairs", "also", "alike"}
     assert "Suspects" in str(made["Exercise"]["properties"]["suspects"])
 
 
