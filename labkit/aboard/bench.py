@@ -131,6 +131,11 @@ class Bench:
         """Fuses that lie on the bench."""
         return self._scene.pulled
 
+    @property
+    def needless(self) -> list[str]:
+        """Parts mended or replaced in which nothing was wrong: for grading, not for showing."""
+        return self._scene.needless
+
     # -- what can be done --------------------------------------------------------------------
 
     def act(self, action: str, /, **args: str) -> Entry:

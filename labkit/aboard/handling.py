@@ -106,6 +106,8 @@ def _lift(scene: Scene, what: str) -> Outcome:
 
 def _repair(scene: Scene, id: str) -> Outcome:
     hazards, before = live.work_on(scene.circuit, id), scene.circuit
+    if not before.state_of(id).faults:
+        scene.needless.append(id)
     scene.circuit = before.without_faults(id)
     scene.pulled.discard(id)
     scene.seen_open.discard(id)

@@ -42,6 +42,8 @@ class Scene:
         As it really is, with whatever is wrong with it.
     traced, seen_open, pulled : set of str
         Runs followed; fuses seen to be open; fuses that lie on the bench.
+    needless : list of str
+        Parts mended or replaced in which nothing was wrong.
     """
 
     def __init__(self, circuit: Circuit) -> None:
@@ -50,6 +52,7 @@ class Scene:
         self.traced: set[str] = set()
         self.seen_open: set[str] = set()
         self.pulled: set[str] = set()
+        self.needless: list[str] = []
         self._said: set[str] = set()
         self.warmth = Warmth()
 

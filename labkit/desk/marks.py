@@ -106,7 +106,7 @@ def _as_played(told: Mark, record: Record, replayed: Replay) -> Mark:
         told,
         right=tuple(what for what, verdict in graded if verdict.right is True),
         wrong=tuple(what for what, verdict in graded if verdict.right is False),
-        minutes=hunt.bench.minutes,
+        minutes=hunt.minutes,
         readings=sum(entry.action == "read" for entry in log),
         hazards=tuple(hazard.kind for entry in log for hazard in entry.hazards),
         misconceptions=tuple(str(idea) for idea in ideas if idea),

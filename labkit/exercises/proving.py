@@ -114,8 +114,8 @@ def prove(circuit: Circuit, proof: Proof, healthy: Circuit) -> Proven:
 
 def expected(healthy: Circuit, proof: Proof) -> tuple[str, str]:
     """Say what the load does on the healthy boat: with the switches as proven, and back again."""
-    does = _does(healthy.with_position(**proof.positions), proof.load)
-    return does, _does(healthy.with_position(**(proof.idle or {})), proof.load)
+    now = does(healthy.with_position(**proof.positions), proof.load)
+    return now, does(healthy.with_position(**(proof.idle or {})), proof.load)
 
 
 def judge(circuit: Circuit, proof: Proof, should: tuple[str, str]) -> Proven:
@@ -136,14 +136,14 @@ def judge(circuit: Circuit, proof: Proof, should: tuple[str, str]) -> Proven:
         f"{'within' if share <= proof.drop else 'more than'} {100 * proof.drop:g} %."
     ]
     wrong = []
-    does = sensed(now, point).get(load, "")
-    if does != should[0]:
-        wrong.append(f"Not proven: {load} {does}; sound, it {should[0]}.")
+    seen = sensed(now, point).get(load, "")
+    if seen != should[0]:
+        wrong.append(f"Not proven: {load} {seen}; sound, it {should[0]}.")
     if proof.idle is not None:
-        does = _does(circuit.with_position(**proof.idle), load)
-        if does != should[1]:
+        seen = does(circuit.with_position(**proof.idle), load)
+        if seen != should[1]:
             wrong.append(
-                f"Not proven: with the switches back, {load} {does}; sound, it {should[1]}."
+                f"Not proven: with the switches back, {load} {seen}; sound, it {should[1]}."
             )
     for ok, text in _further(circuit, now, point, proof):
         (found if ok else wrong).append(text if ok else f"Not proven: {text}")
@@ -205,7 +205,8 @@ def proof_problems(circuit: Circuit, keys: ProofKeys) -> list[str]:
     return found
 
 
-def _does(circuit: Circuit, load: str) -> str:
+def does(circuit: Circuit, load: str) -> str:
+    """What a load can be seen and heard to do, or ''."""
     return sensed(circuit, solve(circuit)).get(load, "")
 
 

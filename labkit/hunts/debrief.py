@@ -19,21 +19,14 @@ from labkit.diagnosis.logbook import Asked, asked
 from labkit.diagnosis.observing import Observer
 from labkit.diagnosis.phrases import numbered, place_text, state_text
 from labkit.diagnosis.ranking import Adviser, adviser_for
-from labkit.diagnosis.reviewing import Review, Step, review
+from labkit.diagnosis.reviewing import Review, review
 from labkit.diagnosis.search import advised, search
 from labkit.exercises.suspects import plain
 from labkit.hunts.hunt import Hunt, Named
+from labkit.hunts.remarks import Walked, is_idle, minutes, place, remarks
 from labkit.paper.charts import Chart
 from labkit.paper.debrief_page import Row, as_html, as_text, suspects_left
-
-_IDLE = 0.05  # a reading that told less has told nothing [bit]
-
-_SPARE = 1.0
-"""So many minutes beyond the advised way are nothing to mend. [min]
-
-Chosen: which of two readings worth the same comes first is chance, and a second look with a switch
-moved there and back for it takes 0.9 min.
-"""
+from labkit.text.messages import counted
 
 
 @dataclass(frozen=True)
@@ -67,10 +60,20 @@ class Debrief:
         said = "".join(f"<p>{escape(line)}</p>" for line in self.lines)
         steps = as_html(self.rows, "Your path, step by step")
         room = "contain:inline-size;overflow-x:auto"  # a narrow page scrolls the chart, not all
-        return f'{steps}<div style="{room}">{self.chart.html}</div>{said}'
+        beside = f"{steps}{self._advised_html}"
+        return f'{beside}<div style="{room}">{self.chart.html}</div>{said}'
+
+    @property
+    def _advised_html(self) -> str:
+        if not self.advised:
+            return ""
+        table = as_html(self.advised, "The advised path, step by step")
+        return f"<details><summary>The advised path, beside yours</summary>{table}</details>"
 
     def __str__(self) -> str:
-        return "\n".join((as_text(self.rows), "", self.chart.alt, "", *self.lines))
+        advised = ("", "The advised path:", as_text(self.advised)) if self.advised else ()
+        told = (as_text(self.rows), *advised, "", self.chart.alt, "", *self.lines)
+        return "\n".join(told)
 
     __repr__ = __str__
 
@@ -96,7 +99,7 @@ def debrief(hunt: Hunt) -> Debrief:
     plan = _advised(adviser, hunt, question.called) if question.judged else ()
     lines = (
         _outcome(hunt), _pace(rows, plan, question.judged), _named(hunt, rows), _hazards(hunt),
-        _cause(hunt), _practise(hunt, rows, plan, steps),
+        _cause(hunt), str(hunt.bill), *remarks(hunt, Walked(rows, plan, steps)),
     )  # fmt: skip
     return Debrief(rows, plan, looked_back, tuple(filter(None, lines)))
 
@@ -121,8 +124,8 @@ def _rows(
             remark = "a danger on the way" if item.hazards else ""
             if step.advice is None:
                 remark = "nothing was left to learn"
-            elif _idle(step):
-                remark = f"better: {_place(step.advice.measurement, circuit)}"
+            elif is_idle(step):
+                remark = f"better: {place(step.advice.measurement, circuit)}"
             elif step.bits == most:
                 remark = "told most"
             left = _count(step.standing, called)
@@ -135,19 +138,6 @@ def _rows(
 def _count(names: Iterable[str], called: Callable[[str], str]) -> int:
     """Suspects as the learner counts them: all that nobody drew is one."""
     return len(set(map(called, names)))
-
-
-def _idle(step: Step) -> bool:
-    """Tell whether a step told nothing where there was something to learn.
-
-    A fuse put back where it was is no step of its own.
-    """
-    could = step.advice is not None and step.evidence.function != "fit"
-    return could and step.bits < _IDLE and not step.fell
-
-
-def _place(measurement: Measurement, circuit: Circuit) -> str:
-    return f"{state_text(measurement)}{place_text(numbered(measurement, circuit))}"
 
 
 def _did(measurement: Measurement, before: str, circuit: Circuit) -> tuple[str, str]:
@@ -206,15 +196,7 @@ def _pace(rows: tuple[Row, ...], plan: tuple[Row, ...], judged: bool) -> str:
 
 
 def _spent(rows: tuple[Row, ...]) -> str:
-    return f"{_counted(len(rows), 'step')} and {_counted(round(_minutes(rows)), 'minute')}"
-
-
-def _counted(number: int, what: str) -> str:
-    return f"{number} {what}{'' if number == 1 else 's'}"
-
-
-def _minutes(rows: tuple[Row, ...]) -> float:
-    return sum(row.minutes for row in rows)
+    return f"{counted(len(rows), 'step')} and {counted(round(minutes(rows)), 'minute')}"
 
 
 def _named(hunt: Hunt, rows: tuple[Row, ...]) -> str:
@@ -246,83 +228,3 @@ def _hazards(hunt: Hunt) -> str:
         return f"{safe}No hazards."
     said = (f"{HAZARDS[k].words}{f', {n} times' if n > 1 else ''}" for k, n in kinds.items())
     return f"{safe}Hazards: {'; '.join(said)}."
-
-
-def _practise(
-    hunt: Hunt, rows: tuple[Row, ...], plan: tuple[Row, ...], steps: list[tuple[int, Step]]
-) -> str:
-    """What to practise next: what went least well, the dangerous first."""
-    kinds = {hazard.kind for hazard in hunt.bench.hazards}
-    idle = [step for _, step in steps if _idle(step)]
-    unloaded = [s for s in idle if s.advice and s.advice.positions and not s.evidence.positions]
-    judged = [named.proved for named in hunt.named if named.proved is not None]
-    if any(HAZARDS[kind].hands for kind in kinds) or hunt.safe.ok is False:
-        what = "making a circuit safe before hands, jumpers and fuses go into it."
-    elif any(HAZARDS[kind].meter for kind in kinds):
-        what = "which function of the meter the circuit must be dead for."
-    elif any(named.verdict.right is False for named in hunt.named):
-        what = "striking out: name a part when nothing else is left on the list."
-    elif judged and not any(judged):
-        what = "the reading that tells your favourite from the next likeliest, before you name it."
-    elif len(unloaded) * 2 > len(steps):
-        what = (
-            f"load first, then read: {len(unloaded)} of your readings were taken with nothing "
-            "switched on."
-        )
-    elif len(idle) * 2 > len(steps):
-        what = (
-            "predict each reading for two suspects before you take it; more than half of these "
-            "would have read the same whatever was wrong."
-        )
-    elif idle or _slow(rows, plan):
-        dearest = _dearest(rows, steps, hunt.exercise.circuit)
-        what = f"the reading that tells most for its minutes.{_beyond(rows, plan)}{dearest}"
-    elif not (hunt.proven and hunt.proven.ok and any(named.verdict.right for named in hunt.named)):
-        what = "going on to the end: part and mode named, and the repair proven under load."
-    elif not plan and rows:
-        what = "the next hunt; of what is judged here, nothing is left to mend."
-    else:
-        what = "the next hunt; this one leaves nothing to mend."
-    return f"Practise next: {what}"
-
-
-# -- what could have been spared --------------------------------------------------------------
-
-
-def _slow(rows: tuple[Row, ...], plan: tuple[Row, ...]) -> bool:
-    """Tell whether a hunt took longer than it need, or more steps without being quicker."""
-    over = round(_minutes(rows) - _minutes(plan), 1)
-    return bool(plan) and (over > _SPARE or (over > 0 and len(rows) > len(plan)))
-
-
-def _beyond(rows: tuple[Row, ...], plan: tuple[Row, ...]) -> str:
-    """Say by how much a hunt was slower than the advised way; '' where it was not."""
-    if not _slow(rows, plan):
-        return ""
-    more = len(rows) - len(plan)
-    over = round(_minutes(rows)) - round(_minutes(plan))  # as both have been told of
-    said = [_counted(n, what) for n, what in ((more, "step"), (over, "minute")) if n > 0]
-    return f" You took {' and '.join(said)} more than the advised way." if said else ""
-
-
-def _dearest(rows: tuple[Row, ...], steps: list[tuple[int, Step]], circuit: Circuit) -> str:
-    """Say which step cost most for what it told, and what would have been worth more just then.
-
-    That is minutes beyond those in which the best to be had tells as much, going by what it could
-    be expected to tell: what it would have shown, nobody aboard can know.
-    """
-    key = Visit(circuit).key
-    lost = {
-        n: rows[n - 1].minutes - (max(step.bits, 0.0) / step.advice.rate if step.advice else 0.0)
-        for n, step in steps
-        if step.advice is None or key(step.advice.measurement) != key(step.evidence)
-    }
-    number = max(lost, key=lambda n: lost[n], default=0)
-    if not number or lost[number] <= 0:
-        return ""
-    row, best = rows[number - 1], dict(steps)[number].advice
-    told = f" Step {number} cost most for what it told: {row.told}, in {row.minutes:.1f} min"
-    if best is None:
-        return f"{told}; by then nothing was left to learn."
-    where = _place(best.measurement, circuit)
-    return f"{told}, where {where} promised more for its {best.minutes:.1f} min."

@@ -10,7 +10,8 @@ from labkit.aboard.bench import Bench
 from labkit.aboard.habits import MadeSafe, made_safe
 from labkit.diagnosis.logbook import asked, evidence_of
 from labkit.exercises.exercise import Dealt, Exercise
-from labkit.exercises.proving import Proven, prove
+from labkit.exercises.proving import Proven, does, prove
+from labkit.hunts.bill import PROVING, Bill, bill
 from labkit.questions import NameFault, Verdict
 
 
@@ -29,6 +30,7 @@ class Named:
         The same in words, or why it is not judged.
     steps : int
         So many things had been asked of the boat, and are weighed.
+    part : str
     """
 
     what: str
@@ -36,6 +38,7 @@ class Named:
     proved: bool | None = None
     proof: str = ""
     steps: int = 0
+    part: str = ""
 
 
 class Hunt:
@@ -55,6 +58,8 @@ class Hunt:
         What was named so far, and how right it was.
     proven : Proven or None
         The last proof tried.
+    proofs : int
+        How many were tried.
     """
 
     def __init__(self, exercise: Exercise, name: str = "") -> None:
@@ -63,6 +68,7 @@ class Hunt:
         self.bench = Bench(self.dealt.circuit)
         self.named: list[Named] = []
         self.proven: Proven | None = None
+        self.proofs = 0
 
     def __repr__(self) -> str:
         return f"<Hunt {self.exercise.title!r}: {self.state}>"
@@ -83,12 +89,29 @@ class Hunt:
         return [named.verdict for named in self.named]
 
     @property
+    def minutes(self) -> float:
+        """Spent so far, at the bench and on proofs. [min]"""
+        return self.bench.minutes + PROVING * self.proofs
+
+    @property
+    def bill(self) -> Bill:
+        """What it has cost so far."""
+        return bill(self)
+
+    @property
     def state(self) -> str:
         """How far it has come, in a phrase."""
         if self.proven is not None and self.proven.ok:
-            return f"proven after {self.bench.minutes:.0f} min"
+            return f"proven after {self.minutes:.0f} min"
         named = any(v.right for v in self.verdicts)
-        return f"{'named' if named else 'open'}, {self.bench.minutes:.0f} min so far"
+        return f"{'named' if named else 'open'}, {self.minutes:.0f} min so far"
+
+    @property
+    def mended(self) -> bool:
+        """Whether anything was mended or replaced, or is otherwise at fault than it was found."""
+        if any(ACTS[entry.action].repairs for entry in self.bench.log):
+            return True
+        return set(self.bench.circuit.faults) != set(Bench(self.dealt.circuit).circuit.faults)
 
     @property
     def safe(self) -> MadeSafe:
@@ -101,7 +124,8 @@ class Hunt:
         question = self.question
         verdict = question.grade(part, mode)
         steps = len(asked(self.bench.log, self.exercise.circuit))
-        named = Named(f"{part} {question.modes.get(mode, mode)}", verdict, steps=steps)
+        what = f"{part} {question.modes.get(mode, mode)}"
+        named = Named(what, verdict, steps=steps, part=part)
         if verdict.right:
             proved, proof = question.proves(part, mode), question.proof(part, mode)
             named = replace(named, proved=proved, proof=proof)
@@ -110,6 +134,17 @@ class Hunt:
         return verdict
 
     def prove(self) -> Proven:
-        """Run the load and see whether the repair holds: shaken, under load, switched off again."""
-        self.proven = prove(self.bench.circuit, self.exercise.proof, self.exercise.circuit)
+        """Run the load and see whether the repair holds: shaken, under load, switched off again.
+
+        Where nothing was mended yet there is nothing to prove, and no meter is read: it only shows
+        what the load does.
+        """
+        self.proofs += 1
+        circuit, proof = self.bench.circuit, self.exercise.proof
+        if self.mended:
+            self.proven = prove(circuit, proof, self.exercise.circuit)
+        else:
+            now = does(circuit.with_position(**proof.positions), proof.load)
+            told = f"{proof.load} {now}. " if now else ""
+            self.proven = Proven(False, f"{told}Nothing has been mended yet.", 1.0)
         return self.proven

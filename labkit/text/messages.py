@@ -61,3 +61,8 @@ def article(noun: str) -> str:
     if noun == "electronics":
         return noun
     return f"{'an' if noun[:1] in 'aeiou' else 'a'} {noun}"
+
+
+def counted(number: int, what: str) -> str:
+    """A number of things in words: '1 step', '2 steps'."""
+    return f"{number} {what}{'' if number == 1 else 's'}"
