@@ -104,7 +104,7 @@ def _print_marks(given: list[Mark], known: Mapping[str, Exercise], book: list[Ro
         table = new_table(f"{title}{par}")
         for heading in ("learner", "named", "wrong", "answers"):
             table.add_column(heading)
-        for heading in ("min", "readings", "hazards"):
+        for heading in ("min", "cost", "readings", "hazards"):
             table.add_column(heading, justify="right")
         table.add_column("made safe")
         table.add_column("proven")
@@ -114,7 +114,8 @@ def _print_marks(given: list[Mark], known: Mapping[str, Exercise], book: list[Ro
                 table.add_row(
                     one.learner, ", ".join(one.right) or "-", ", ".join(one.wrong) or "-",
                     f"{one.correct} of {one.answered}" if one.answered else "-",
-                    f"{one.minutes:.0f}", str(one.readings), str(len(one.hazards)),
+                    f"{one.minutes:.0f}", "-" if one.cost is None else f"{one.cost:.0f}",
+                    str(one.readings), str(len(one.hazards)),
                     {True: "yes", False: "no", None: "-"}[one.safe],
                     "yes" if one.proven else "no",
                     f"{points[one.file]:g}" if one.played else "-",

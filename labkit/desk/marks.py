@@ -45,6 +45,9 @@ class Mark:
         Whether it was played again and came out as its file says.
     safe : bool or None
         Whether it was made safe before hands went in; None where they went nowhere.
+    cost : float or None
+        What it has cost as :class:`labkit.hunts.bill.Bill` counts; None where it was not played
+        again. [min]
     """
 
     learner: str
@@ -63,6 +66,7 @@ class Mark:
     known: bool | None = None
     played: bool = False
     safe: bool | None = None
+    cost: float | None = None
 
 
 def mark(record: Record, replayed: Replay | None = None) -> Mark:
@@ -114,6 +118,7 @@ def _as_played(told: Mark, record: Record, replayed: Replay) -> Mark:
         known=right[0].proved if right else None,
         played=not replayed.differs,
         safe=hunt.safe.ok,
+        cost=hunt.bill.minutes,
     )
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -81,24 +81,26 @@ def read_rubric(path: Path) -> Rubric:
 
 @dataclass(frozen=True)
 class Row:
-    """One learner's line for one exercise in the grade book."""
+    """One learner's line for one exercise in the grade book; of a missing hand-in, nothing more."""
 
     learner: str
     exercise: str
-    started: str
-    points: float
-    proven: bool
-    named: bool
-    first_time: bool
-    known: bool | None
-    minutes: float
-    par: float | None
-    readings: int
-    hazards: int
-    wrong: int
-    misconceptions: tuple[str, ...]
-    checked: bool
-    file: str
+    started: str = ""
+    points: float = 0.0
+    proven: bool = False
+    named: bool = False
+    first_time: bool = False
+    known: bool | None = None
+    safe: bool | None = None
+    minutes: float = 0.0
+    cost: float | None = None
+    par: float | None = None
+    readings: int = 0
+    hazards: int = 0
+    wrong: int = 0
+    misconceptions: tuple[str, ...] = ()
+    checked: bool = False
+    file: str = ""
 
 
 def rows(
@@ -119,21 +121,10 @@ def rows(
         The class: whoever has no attempt at an exercise that others tried gets a row with 0 points.
     """
     given = sorted(marks, key=lambda mark: (mark.title, mark.learner, mark.started))
-    made = []
-    for mark in given:
-        exercise = exercises.get(mark.title)
-        par = exercise.par / 60 if exercise else None
-        made.append(
-            Row(
-                mark.learner, mark.title, mark.started, rubric.points(mark, par), mark.proven,
-                bool(mark.right), bool(mark.right) and not mark.wrong, mark.known,
-                round(mark.minutes, 1), par, mark.readings, len(mark.hazards), len(mark.wrong),
-                mark.misconceptions, mark.played, mark.file,
-            )
-        )  # fmt: skip
+    made = [_row(mark, exercises.get(mark.title), rubric) for mark in given]
     tried = {(mark.title, mark.learner) for mark in given}
     missing = [
-        Row(learner, title, "", 0.0, False, False, False, None, 0.0, None, 0, 0, 0, (), False, "")
+        Row(learner, title)
         for title in sorted({mark.title for mark in given} & set(exercises))
         for learner in learners
         if (title, learner) not in tried
@@ -141,29 +132,57 @@ def rows(
     return sorted(made + missing, key=lambda row: (row.exercise, row.learner))
 
 
+def _row(mark: Mark, exercise: Exercise | None, rubric: Rubric) -> Row:
+    par = exercise.par / 60 if exercise else None
+    return Row(
+        mark.learner, mark.title, mark.started,
+        points=rubric.points(mark, par), proven=mark.proven, named=bool(mark.right),
+        first_time=bool(mark.right) and not mark.wrong, known=mark.known, safe=mark.safe,
+        minutes=round(mark.minutes, 1), cost=None if mark.cost is None else round(mark.cost, 1),
+        par=par, readings=mark.readings, hazards=len(mark.hazards), wrong=len(mark.wrong),
+        misconceptions=mark.misconceptions, checked=mark.played, file=mark.file,
+    )  # fmt: skip
+
+
+COLUMNS: Mapping[str, Callable[[Row], object]] = {
+    "learner": lambda row: row.learner,
+    "exercise": lambda row: row.exercise,
+    "handed in": lambda row: row.started or "nothing",
+    "points": lambda row: row.points,
+    "proven": lambda row: row.proven,
+    "named": lambda row: row.named,
+    "right first time": lambda row: row.first_time,
+    "known or lucky": lambda row: {True: "known", False: "lucky", None: ""}[row.known],
+    "made safe": lambda row: row.safe,
+    "minutes": lambda row: row.minutes,
+    "cost": lambda row: row.cost,
+    "par": lambda row: None if row.par is None else round(row.par, 1),
+    "readings": lambda row: row.readings,
+    "hazards": lambda row: row.hazards,
+    "wrong names": lambda row: row.wrong,
+    "misconceptions": lambda row: "; ".join(row.misconceptions),
+    "checked": lambda row: row.checked,
+    "file": lambda row: row.file,
+}
+"""What stands in each column of the grade book."""
+
+
 def as_csv(table: Iterable[Row]) -> str:
     """Write the grade book as comma-separated values that no spreadsheet takes for formulas."""
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\n")
-    writer.writerow(
-        ["learner", "exercise", "handed in", "points", "proven", "named", "right first time",
-         "known or lucky", "minutes", "par", "readings", "hazards", "wrong names",
-         "misconceptions", "checked", "file"]
-    )  # fmt: skip
+    writer.writerow(COLUMNS)
     for row in table:
-        luck = {True: "known", False: "lucky", None: ""}[row.known]
-        cells = [
-            row.learner, row.exercise, row.started or "nothing", row.points, _yes(row.proven),
-            _yes(row.named), _yes(row.first_time), luck, row.minutes,
-            "" if row.par is None else round(row.par, 1), row.readings, row.hazards, row.wrong,
-            "; ".join(row.misconceptions), _yes(row.checked), row.file,
-        ]  # fmt: skip
-        writer.writerow([_harmless(cell) if isinstance(cell, str) else cell for cell in cells])
+        writer.writerow([_cell(of(row)) for of in COLUMNS.values()])
     return out.getvalue()
 
 
-def _yes(fact: bool) -> str:
-    return "yes" if fact else "no"
+def _cell(found: object) -> object:
+    if isinstance(found, bool):
+        return "yes" if found else "no"
+    if found is None:
+        return ""
+    return _harmless(found) if isinstance(found, str) else found
 
 
 def _harmless(cell: str) -> str:
