@@ -8,6 +8,7 @@ from labkit.exercises.exercise import load_exercise
 from labkit.questions import MISCONCEPTIONS
 from tests.boats import EXERCISES, pump
 
+
 def seen(fault, *measurements):
     observe = Observer(pump().with_fault(fault))
     return tuple(m.saw(observe(m)) for m in measurements)
@@ -26,7 +27,9 @@ def test_every_rule_has_its_words():
 
 
 def test_who_takes_unloaded_volts_for_proof_is_sure_that_a_bad_joint_is_sound():
-    evidence = seen("X1 resistance 2 ohm", Measurement("volts", "X1:2", "DC-", parted=frozenset({"M1:1"})))
+    evidence = seen(
+        "X1 resistance 2 ohm", Measurement("volts", "X1:2", "DC-", parted=frozenset({"M1:1"}))
+    )
     start = start_of(pump())
     wrong = Mind(start, "volts without load", work()).see(*evidence)
     right = start.copy().see(*evidence)

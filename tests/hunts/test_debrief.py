@@ -182,7 +182,10 @@ def test_readings_that_tell_nothing_are_what_to_practise():
     hunt = slow_pump()
     for red in ("F1:1", "F1:1", "F1:1", "F1:1"):
         hunt.bench.read(red)
-    assert any("4 of your 4 readings of volts were taken where no current" in line for line in debrief(hunt).lines)
+    assert any(
+        "4 of your 4 readings of volts were taken where no current" in line
+        for line in debrief(hunt).lines
+    )
 
 
 @pytest.mark.parametrize("action", ["ohms", "amps"])
