@@ -19,6 +19,8 @@ JobFile = Annotated[Path, typer.Argument(metavar="FILE", help="The job, a .job.t
 Overwrite = Annotated[bool, typer.Option("--overwrite", help="Replace what is there.")]
 
 _NAMED = 6  # of those that fell, so many are named
+LONGEST_NOTES = 256 * 1024
+"""Notes are a page of text. [bytes]"""
 
 job_app = typer.Typer(
     no_args_is_help=True,
@@ -141,9 +143,18 @@ def job_seen(
         list[str] | None,
         typer.Argument(metavar="READING", help='What was read or seen: "4 DC- 12.3 V S2=on".'),
     ] = None,
+    notes: Annotated[
+        Path | None,
+        typer.Option(
+            "--from", metavar="NOTES", help="A text with a reading on each line; # is a note."
+        ),
+    ] = None,
     undo: Annotated[bool, typer.Option("--undo", help="Take the last one back.")] = False,
 ) -> None:
     """Write down what was seen, and say what remains.
+
+    The notes of the page to take aboard can be given whole with --from; what stands there already
+    is not written down twice.
 
     Example: labkit job seen pump.job.toml "X1:1 DC- volts 12.3 S2=on"
     """
@@ -152,10 +163,69 @@ def job_seen(
     job, circuit, _ = read_job(file)
     kept = job.seen[:-1] if undo else job.seen
     before = len(kept)
-    job = job.model_copy(update={"seen": [*kept, *(seen or [])]})
+    read = [line for line in _readings(notes) if line not in kept] if notes else []
+    job = job.model_copy(update={"seen": [*kept, *read, *(seen or [])]})
     said = said_of(job, circuit, str(file))
     write_job(file, job)
     _print_what_is_left(job, circuit, said, before)
+
+
+def _readings(notes: Path) -> list[str]:
+    """The readings in a text of notes, each once."""
+    from labkit.text.plain_file import text_of
+
+    lines = (line.strip() for line in text_of(notes, LONGEST_NOTES).splitlines())
+    return list(dict.fromkeys(line for line in lines if line and not line.startswith("#")))
+
+
+@job_app.command("page")
+def job_page(
+    file: JobFile,
+    to: Annotated[
+        Path | None,
+        typer.Option("-o", "--out", metavar="FILE", help="What to write: a .pdf, or a .html."),
+    ] = None,
+    paper: Annotated[
+        str, typer.Option(metavar="SIZE", help="Size of the paper: a4 or letter.")
+    ] = "a4",
+    steps: Annotated[
+        int,
+        typer.Option(metavar="NUMBER", min=1, max=400, help="Steps of the plan to work out."),
+    ] = 40,
+    overwrite: Overwrite = False,
+) -> None:
+    """Write the page to take aboard, as PDF or for a telephone.
+
+    Drawing, make-safe, what a sound boat shows at each point and what the likeliest faults show,
+    by your battery; the plan step by step; places to write. The HTML file needs no network.
+
+    Example: labkit job page pump.job.toml --out pump.html
+    """
+    from labkit.handout import PAPERS
+    from labkit.jobs.job_file import read_job
+    from labkit.jobs.page import page_of
+    from labkit.text.files import refuse_existing, write
+
+    target = to or Path(file.name.removesuffix(".toml").removesuffix(".job") + ".pdf")
+    if paper not in PAPERS:
+        raise CircuitError([f"--paper {paper}: there are {' and '.join(PAPERS)}"])
+    if target.suffix.lower() not in (".pdf", ".html"):
+        raise CircuitError([f"--out {target}: name a .pdf, or a .html for a telephone"])
+    refuse_existing([target], overwrite)
+    with busy.status("working out what to measure, whatever it shows"):
+        job, circuit, said = read_job(file)
+        page = page_of(job, circuit, said, file.name, steps)
+        made: str | bytes
+        if target.suffix.lower() == ".html":
+            from labkit.jobs.page_html import html_of
+
+            made = html_of(page)
+        else:
+            from labkit.jobs.page_pdf import pdf_of
+
+            made = pdf_of(page, paper)
+    write(target, made)
+    out.print(f"wrote {target}", soft_wrap=True)
 
 
 def _print_what_is_left(job: Job, circuit: Circuit, said: list[Said], before: int) -> None:

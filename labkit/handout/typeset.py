@@ -16,7 +16,7 @@ PAPERS: dict[Paper, str] = {"a4": "a4", "letter": "us-letter"}
 """Paper sizes: ISO 216 and North American, as Typst calls them."""
 
 
-def typeset(sheet: Sheet, paper: Paper = "a4") -> bytes:
+def typeset(sheet: Sheet, paper: Paper = "a4", layout: str = "sheet.typ") -> bytes:
     """Set a page as PDF: black on white, the same bytes for the same sheet.
 
     Tagged by PDF/UA-1 (ISO 14289-1), so that a screen reader reads it too.
@@ -26,6 +26,8 @@ def typeset(sheet: Sheet, paper: Paper = "a4") -> bytes:
     sheet : Sheet
     paper : str
         A key of PAPERS.
+    layout : str
+        Which layout here says how it looks.
 
     Raises
     ------
@@ -35,10 +37,9 @@ def typeset(sheet: Sheet, paper: Paper = "a4") -> bytes:
     import matplotlib
     import typst
 
-    layout = resources.files("labkit.handout") / "sheet.typ"
     words = printed({**sheet.words, "paper": PAPERS[paper]})
     files = {
-        "main": layout.read_bytes(),
+        "main": (resources.files("labkit.handout") / layout).read_bytes(),
         "words.json": json.dumps(words, ensure_ascii=False).encode(),
         "drawing.svg": printed(sheet.svg).encode(),
     }

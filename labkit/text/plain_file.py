@@ -7,6 +7,8 @@ import os
 import stat
 from pathlib import Path
 
+from labkit.text.messages import CircuitError
+
 
 def bytes_of(path: str | Path, most: int) -> bytes:
     """Read a file, and one byte beyond `most` where it is larger.
@@ -39,3 +41,22 @@ def is_there(path: Path) -> bool:
 def reason(error: OSError) -> str:
     """Why the system refused, to stand inside a sentence."""
     return (error.strerror or str(error) or "cannot be read").lower()
+
+
+def text_of(path: str | Path, most: int) -> str:
+    """Read a text file.
+
+    Raises
+    ------
+    CircuitError
+        If it cannot be read, is larger than `most` bytes, or is not UTF-8.
+    """
+    try:
+        data = bytes_of(path, most)
+        if len(data) > most:
+            raise CircuitError([f"{path}: is larger than {most // 1024} KiB; name a text file"])
+        return data.decode("utf-8-sig")
+    except OSError as error:
+        raise CircuitError([f"{path}: {reason(error)}; name a text file"]) from None
+    except UnicodeDecodeError:
+        raise CircuitError([f"{path}: is not UTF-8 text; save it as UTF-8"]) from None
