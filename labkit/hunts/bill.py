@@ -83,7 +83,7 @@ def bill(hunt: Hunt) -> Bill:
         for named in hunt.named
         if named.verdict.right is False and named.part in parts
     ]
-    spare, dangers = len(hunt.bench.needless), len(hunt.bench.hazards)
+    spare, dangers = len(hunt.needless), len(hunt.bench.hazards)
     right = [named for named in hunt.named if named.verdict.right]
     lucky = sum(named.proved is False for named in right)
     proven = hunt.proven is not None and hunt.proven.ok

@@ -107,6 +107,12 @@ class Hunt:
         return f"{'named' if named else 'open'}, {self.minutes:.0f} min so far"
 
     @property
+    def needless(self) -> list[str]:
+        """Parts replaced that were sound, each once for every time."""
+        faulty = {fault.part for fault in self.dealt.circuit.faults}  # one renewed to look is not
+        return [id for id in self.bench.needless if id not in faulty]
+
+    @property
     def mended(self) -> bool:
         """Whether anything was mended or replaced, or is otherwise at fault than it was found."""
         if any(ACTS[entry.action].repairs for entry in self.bench.log):

@@ -65,7 +65,7 @@ class Walked:
 
 
 def remarks(hunt: Hunt, walked: Walked) -> tuple[str, ...]:
-    """Say what went least well, the most pressing first; at most so many as MOST.
+    """Say what went least well, the most pressing first; at most MOST of them.
 
     Parameters
     ----------
@@ -132,7 +132,7 @@ def _wrong_names(hunt: Hunt) -> str:
 
 
 def _needless(hunt: Hunt) -> str:
-    parts = list(dict.fromkeys(hunt.bench.needless))
+    parts = list(dict.fromkeys(hunt.needless))
     if not parts:
         return ""
     was, it = ("was", "it") if len(parts) == 1 else ("were", "them")
