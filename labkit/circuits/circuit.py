@@ -218,6 +218,10 @@ class Circuit:
         """Return the circuit with these parts being wiggled, and no others."""
         return replace(self, disturbed=frozenset(self.part(id).id for id in ids))
 
+    def unreduced(self) -> Circuit:
+        """The circuit with all its parts, where some are only stood for; here itself."""
+        return self
+
     def _where(self) -> str:
         return f"{self.file}: " if self.file else ""
 

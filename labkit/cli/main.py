@@ -247,6 +247,7 @@ def rank(
     Example: labkit rank exercises/slow-washdown.toml --seen "M1 look barely turns S2=on" --plan
     """
     from labkit.circuits.circuit import Circuit
+    from labkit.diagnosis.closing_in import named_in
     from labkit.diagnosis.cost import Visit
     from labkit.diagnosis.planning import plan
     from labkit.diagnosis.ranking import adviser_for
@@ -269,13 +270,14 @@ def rank(
         raise CircuitError(problems)
     if whole:
         with busy.status("following every measurement to its end"):
-            adviser = adviser_for(circuit, suspected, without or ())
+            adviser = adviser_for(circuit, suspected, without or (), named_in(evidence))
             tree = plan(adviser, adviser.start.copy().see(*evidence))
         out.print(tree.text(), soft_wrap=True)
         return
     with busy.status("working out what each measurement would tell"):
         found = ranked(circuit, evidence, suspected, top, not unsafe, without or ())
-        left_out = adviser_for(circuit, suspected, without or ()).left_out
+        adviser = adviser_for(circuit, suspected, without or (), named_in(evidence))
+        left_out = adviser.beside(adviser.start.copy().see(*evidence))
     if as_json:
         rows = [
             {

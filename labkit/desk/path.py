@@ -47,11 +47,13 @@ def best_path(exercise: Exercise, dealt: Dealt) -> tuple[str, ...]:
     tuple of str
         A sentence for each step, and one for the end.
     """
-    adviser = adviser_for(exercise.circuit, suspected(exercise, dealt))
+    adviser = adviser_for(exercise.circuit, suspected(exercise, dealt), named=exercise.named)
     start = adviser.start.copy()
     found = Bench(dealt.circuit).circuit
     shown = sensed(found, solve(found))
     for load, does in shown.items():
+        if load not in start.circuit.parts:
+            continue
         start.see(Measurement("look", load).saw(does))
     first = f"As found: {', '.join(f'{load} {does}' for load, does in shown.items())}."
     done = search(start, Observer(found), advised(adviser), adviser)
@@ -88,7 +90,7 @@ def ways(exercise: Exercise, dealt: Dealt) -> tuple[str, ...]:
     found = Bench(dealt.circuit).circuit
     if load not in sensed(found, solve(found)):
         return ()
-    adviser = adviser_for(circuit, suspected(exercise, dealt))
+    adviser = adviser_for(circuit, suspected(exercise, dealt), named=exercise.named)
     on = moved(circuit, exercise.proof.positions)
     start = complaint(adviser.start, Observer(found), load, on)
     tree = plan(adviser, start)

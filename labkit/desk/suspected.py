@@ -6,9 +6,11 @@ from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from itertools import product
 
+from labkit.circuits.circuit import Circuit
+from labkit.diagnosis.closing_in import close_in, in_near
 from labkit.diagnosis.faults import Candidate
 from labkit.exercises.exercise import Dealt, Exercise
-from labkit.exercises.proving import expected, judge
+from labkit.exercises.proving import Proof, expected, judge
 from labkit.exercises.suspects import about
 from labkit.parts import Fault
 from labkit.text.messages import NoConvergenceError
@@ -30,12 +32,16 @@ def suspected(exercise: Exercise, dealt: Dealt) -> tuple[Candidate, ...]:
     dealt : Dealt
         Of that exercise. What is wrong is always among the candidates, however unusual.
     """
-    listed = [candidate for candidate in exercise.candidates if len(candidate.faults) == 1]
+    singles = [candidate for candidate in exercise.candidates if len(candidate.faults) == 1]
+    near = close_in(exercise.circuit, exercise.named)
+    listed = in_near(singles, near)
     causes = dealt.causes
-    should = expected(exercise.circuit, exercise.proof)
-    made = [candidate for candidate in listed if _fails(exercise, candidate, should)]
+    should = expected(near, exercise.proof)
+    made = [candidate for candidate in listed if _fails(near, exercise.proof, candidate, should)]
     if len({fault.part for fault in causes}) > 1:
-        pairs = [pair for pair in _pairs(causes, listed) if _fails(exercise, pair, should)]
+        alone = [candidate for candidate in listed if not candidate.called]
+        pairs = _pairs(causes, alone)
+        pairs = [pair for pair in pairs if _fails(near, exercise.proof, pair, should)]
         share = SECOND * sum(candidate.weight for candidate in made) / len(pairs)
         made += [replace(pair, weight=share) for pair in pairs]
     return tuple(made)
@@ -46,11 +52,11 @@ def called(faults: Iterable[Fault]) -> frozenset[str]:
     return frozenset(f"{fault.part} {fault.mode}" for fault in faults)
 
 
-def _fails(exercise: Exercise, candidate: Candidate, should: tuple[str, str]) -> bool:
+def _fails(near: Circuit, proof: Proof, candidate: Candidate, should: tuple[str, str]) -> bool:
     """Tell whether the proof fails with a candidate, mild or bad."""
     try:
         return not all(
-            judge(replace(exercise.circuit, faults=faults), exercise.proof, should).ok
+            judge(replace(near, faults=faults), proof, should).ok
             for faults in dict.fromkeys(candidate.ends())
         )
     except NoConvergenceError:

@@ -31,7 +31,7 @@ def wrong_answers(findings: Findings) -> tuple[str, ...]:
     silent = seen == [shows(place.of(sound)) for place in looked_at]
     looks = Looks(findings.exercise)
     chances = zip(looks.listed, looks.chances(findings.dealt), strict=True)
-    likely = [candidate for candidate, chance in chances if chance > HARDLY]
+    likely = [one for one, chance in chances if chance > HARDLY and not one.called]
     alike: dict[str, str] = {}
     for candidate in sorted(likely, key=lambda c: -c.weight):
         fault = candidate.faults[0]

@@ -39,6 +39,7 @@ class Visit:
     reached: set[str] = field(default_factory=set)
 
     def __post_init__(self) -> None:
+        self.circuit = self.circuit.unreduced()
         self._label = {m: j.label for j in self.circuit.junctions for m in j.members}
         self._reach = {
             j.label: min(

@@ -49,19 +49,22 @@ class Candidate:
     spans : tuple of (float, float) or None
         For each fault the amounts it answers for, in SI units; None where it has no amount or
         just the one.
+    called : str
+        Its name, where its faults only stand for others that show alike.
     """
 
     faults: tuple[Fault, ...]
     weight: float = 1.0
     spans: tuple[tuple[float, float] | None, ...] = ()
+    called: str = ""
 
     def __str__(self) -> str:
-        return " + ".join(map(str, self.faults)) or HEALTHY
+        return self.called or " + ".join(map(str, self.faults)) or HEALTHY
 
     @property
     def name(self) -> str:
         """Parts and modes without their severity: what a diagnosis has to name."""
-        return " + ".join(map(family, self.faults)) or HEALTHY
+        return self.called or " + ".join(map(family, self.faults)) or HEALTHY
 
     def ends(self) -> tuple[tuple[Fault, ...], tuple[Fault, ...]]:
         """The mildest and the worst amounts it answers for, as faults."""
@@ -81,7 +84,7 @@ class Candidate:
             for f, span in zip(self.faults, _spans_of(self), strict=True)
         )
         middle = self.at((start + end) / 2)
-        return Candidate(middle, self.weight * (end - start), spans)
+        return Candidate(middle, self.weight * (end - start), spans, self.called)
 
 
 def family(fault: Fault) -> str:

@@ -7,4 +7,4 @@ from labkit.circuits.circuit import Circuit
 
 def all_off(circuit: Circuit) -> dict[str, str]:
     """Positions with every switch off, connectors as they are."""
-    return {part.id: part.off() for part in circuit.parts.values() if part.off()}
+    return {part.id: part.off() for part in circuit.unreduced().parts.values() if part.off()}

@@ -12,16 +12,19 @@ import numpy.typing as npt
 
 from labkit.aboard.acts import ACTS
 from labkit.circuits.circuit import Circuit
+from labkit.diagnosis.closing_in import ELSEWHERE, close_in, elsewhere_text, in_near, named_in
 from labkit.diagnosis.cost import Visit
 from labkit.diagnosis.evidence import Evidence, Measurement, outcomes, senses
 from labkit.diagnosis.explain import tells
 from labkit.diagnosis.faults import Candidate
+from labkit.diagnosis.faults import candidates as usually
 from labkit.diagnosis.information import gains, hard_gain, soft_gain
 from labkit.diagnosis.menu import Block, Menu
 from labkit.diagnosis.prices import Prices
 from labkit.diagnosis.session import Diagnosis
 from labkit.diagnosis.view import View, alike, codes
 from labkit.measuring.meter import AMPS_FUSE, FUNCTIONS, LIVE
+from labkit.solving.near import NearCircuit
 from labkit.text.messages import CircuitError, did_you_mean
 
 Array = npt.NDArray[np.float64]
@@ -134,8 +137,8 @@ def rank(
     list of Ranked
         The best first; empty where nothing in reach tells anything more.
     """
-    adviser = adviser_for(circuit, candidates, without)
     seen = tuple(evidence)
+    adviser = adviser_for(circuit, candidates, without, named_in(seen))
     diagnosis = adviser.start.copy().see(*seen)
     return adviser.rank(diagnosis, Visit.after(circuit, seen), top, safe)
 
@@ -144,8 +147,12 @@ def adviser_for(
     circuit: Circuit,
     candidates: Iterable[Candidate] | None = None,
     without: Iterable[str] = (),
+    named: Collection[str] = (),
 ) -> Adviser:
     """Return the adviser of a circuit as found; the last few are kept.
+
+    Of a large boat it is the adviser of what is near the parts, terminals and nodes `named`, the
+    loads complained of and what was measured (:mod:`labkit.diagnosis.closing_in`).
 
     Raises
     ------
@@ -156,7 +163,7 @@ def adviser_for(
     known = [*FUNCTIONS, *senses()]
     for name in sorted(spared - {*known}):
         raise CircuitError([f"without '{name}': is no way to ask; {did_you_mean(name, known, 12)}"])
-    return _adviser(_Key(circuit), listed, spared)
+    return _adviser(_Key(close_in(circuit, named)), listed, spared)
 
 
 class _Key:
@@ -178,6 +185,9 @@ class _Key:
 
 @lru_cache(maxsize=4)
 def _adviser(key: _Key, listed: tuple[Candidate, ...] | None, without: frozenset[str]) -> Adviser:
+    if isinstance(key.circuit, NearCircuit):
+        usual = usually(key.circuit.boat) if listed is None else listed
+        listed = in_near(usual, key.circuit)
     return Adviser(Diagnosis(key.circuit, listed), without)
 
 
@@ -196,7 +206,7 @@ class Adviser:
         self.start = diagnosis
         self.menu = Menu(diagnosis, without=without)
         self.menu.refresh()
-        self._prices = Prices(self.menu.blocks, diagnosis.circuit)
+        self._prices = Prices(self.menu.blocks, diagnosis.circuit.unreduced())
         self._codes = [(offset, codes(self.menu, diagnosis, offset)) for offset in OFFSETS]
         self._alike = alike(self._codes[0][1])
 
@@ -204,6 +214,12 @@ class Adviser:
     def left_out(self) -> str:
         """What of a large boat is not looked at, in a sentence; '' where everything is."""
         return self.menu.left_out
+
+    def beside(self, diagnosis: Diagnosis) -> str:
+        """What its advice leaves out of a large boat, in sentences; '' where nothing."""
+        belief = diagnosis.by_name.get(ELSEWHERE, 0.0)
+        said = (self.left_out, elsewhere_text(diagnosis.circuit, belief))
+        return "\n".join(filter(None, said))
 
     def view(self, diagnosis: Diagnosis) -> View:
         """Return the rows that matter for a ranking, and what they predict."""

@@ -17,6 +17,7 @@ from labkit.aboard.bench import Bench
 from labkit.circuits.circuit import NEGATIVE, Circuit
 from labkit.circuits.paths import path_through
 from labkit.circuits.tracing import Pass
+from labkit.diagnosis.closing_in import close_in, in_near
 from labkit.diagnosis.hypotheses import Joined
 from labkit.diagnosis.information import by_name, entropy
 from labkit.diagnosis.sight import load_chances
@@ -107,16 +108,18 @@ class Looks:
 
     Attributes
     ----------
-    listed : list of Candidate
-        The single faults suspected.
+    listed : tuple of Candidate
+        The single faults suspected, as :func:`labkit.diagnosis.closing_in.in_near` has them.
     """
 
     def __init__(self, exercise: Exercise) -> None:
-        circuit = exercise.circuit
-        self.listed = [one for one in exercise.candidates if len(one.faults) == 1]
+        circuit = close_in(exercise.circuit, exercise.named)
+        singles = [one for one in exercise.candidates if len(one.faults) == 1]
+        self.listed = in_near(singles, circuit)
         self._weights = np.array([candidate.weight for candidate in self.listed])
-        parts = list(circuit.parts)
-        self._parts = np.array([parts.index(candidate.faults[0].part) for candidate in self.listed])
+        owners = [one.called or one.faults[0].part for one in self.listed]
+        parts = list(dict.fromkeys(owners))
+        self._parts = np.array([parts.index(owner) for owner in owners])
         self._looks = []
         for positions in ({}, exercise.proof.positions):
             base = circuit.with_position(**positions)
@@ -131,7 +134,7 @@ class Looks:
             now = found.with_position(**positions)
             for load, does in sensed(now, solve(now)).items():
                 words = words_of(now.parts[load])
-                if does in words:
+                if does in words and load in points.base.parts:
                     chance = chance * load_chances(points.base, points, load)[:, words.index(does)]
         return chance
 

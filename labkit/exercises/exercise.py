@@ -159,6 +159,11 @@ class Exercise:
         return self.suspects.of(self.circuit, self._dealt)
 
     @cached_property
+    def named(self) -> frozenset[str]:
+        """Parts of a large boat that it is about: the load to be proven, and what is dealt."""
+        return frozenset({self.proof.load, *(fault.part for fault in self._dealt)})
+
+    @cached_property
     def _dealt(self) -> tuple[Fault, ...]:
         """Every fault of every variant."""
         dealt = (self.circuit.with_fault(*map(middle, faults)).faults for faults in self.variants)

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from labkit.aboard.bench import Bench
 from labkit.circuits.circuit import Circuit
 from labkit.diagnosis.ambiguity import alone
+from labkit.diagnosis.closing_in import close_in, in_near
 from labkit.diagnosis.cost import moved
 from labkit.diagnosis.evidence import Measurement
 from labkit.diagnosis.faults import Candidate, family
@@ -25,7 +26,8 @@ def _with_dealt(exercise: Exercise) -> Diagnosis:
     """Return a diagnosis that knows the faults in just the amounts dealt, before a reading."""
     singles = [one for one in exercise.candidates if len(one.faults) == 1]
     known = [Candidate((fault,), _NEXT_TO_NOTHING) for _, fault in _dealt(exercise)]
-    return Diagnosis(exercise.circuit, singles + known)
+    near = close_in(exercise.circuit, exercise.named)
+    return Diagnosis(near, in_near(singles + known, near))
 
 
 def not_isolated(exercise: Exercise) -> list[str]:
@@ -73,7 +75,8 @@ def _looked(exercise: Exercise, before: Diagnosis, faulty: Circuit) -> Diagnosis
     for positions in ({}, moved(exercise.circuit, exercise.proof.positions)):
         now = found.with_position(**positions)
         for load, does in sensed(now, solve(now)).items():
-            diagnosis.see(Measurement("look", load, positions=positions).saw(does))
+            if load in before.circuit.parts:
+                diagnosis.see(Measurement("look", load, positions=positions).saw(does))
     return diagnosis
 
 

@@ -12,6 +12,7 @@ from typing import Any
 from labkit.aboard.bench import Bench
 from labkit.aboard.safety.kinds import HAZARDS
 from labkit.circuits.circuit import Circuit
+from labkit.diagnosis.closing_in import named_in
 from labkit.diagnosis.cost import Visit
 from labkit.diagnosis.evidence import Measurement
 from labkit.diagnosis.faults import family, said
@@ -89,8 +90,9 @@ def debrief(hunt: Hunt) -> Debrief:
     hunt : Hunt
     """
     exercise, question = hunt.exercise, hunt.question
-    adviser = adviser_for(exercise.circuit, exercise.candidates)
     items = asked(hunt.bench.log, exercise.circuit)
+    named = exercise.named | named_in(item.evidence for item in items)
+    adviser = adviser_for(exercise.circuit, exercise.candidates, named=named)
     looked_back = review(adviser, [item.evidence for item in items if not item.void])
     taken = (n for n, item in enumerate(items, 1) if not item.void)
     steps = list(zip(taken, looked_back.steps, strict=True))

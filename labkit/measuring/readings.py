@@ -27,7 +27,7 @@ from labkit.solving.network_many import flatten_many
 from labkit.solving.newton_many import Columns, Rows, islands_of, reciprocal
 from labkit.solving.readout import STEADY
 from labkit.solving.settling import margin
-from labkit.solving.settling_many import Flags, Settled, settle_many
+from labkit.solving.settling_many import Flags, Settled, beyond, settle_many
 from labkit.solving.weak_ties import Seen, across_junctions
 
 _SMALL = 0.05  # counts that linearity may be wrong by
@@ -97,6 +97,11 @@ def readings(
             net = settled.net.take(here)
             found[n, here], floats[n, here] = _read_anew(net, red, black, resistance)
         volts[columns], floating[columns] = found.T, floats.T
+        far = beyond(settled)
+        if far.size:
+            whole = readings([circuits[n].unreduced() for n in columns[far]], points, resistance)
+            volts[columns[far]], floating[columns[far]] = whole.volts, whole.floating
+            unsolved.update({int(columns[far[n]]): names for n, names in whole.unsolved.items()})
         unsolved.update({int(columns[n]): names for n, names in settled.stuck.items()})
     return Readings(volts, floating, dict(sorted(unsolved.items())))
 

@@ -25,6 +25,7 @@ HOW = ("how?", "")
 WHICH = ("which part?", "")
 
 if TYPE_CHECKING:
+    from labkit.diagnosis.ranking import Adviser
     from labkit.diagnosis.reviewing import Left
     from labkit.diagnosis.session import Diagnosis
 
@@ -124,9 +125,17 @@ class NameFault:
         return self.dealt.circuit.without_faults()
 
     def _diagnosis(self) -> Diagnosis:
+        return self._adviser.start.copy().see(*self.seen or ())
+
+    @property
+    def _adviser(self) -> Adviser:
+        """Of what is near the faults dealt and what was measured, where the boat is large."""
+        from labkit.diagnosis.closing_in import named_in
         from labkit.diagnosis.ranking import adviser_for
 
-        return adviser_for(self._sound, self.dealt.candidates).start.copy().see(*self.seen or ())
+        dealt = self.dealt.variants or self.dealt.circuit.faults
+        named = {fault.part for fault in dealt} | named_in(self.seen or ())
+        return adviser_for(self._sound, self.dealt.candidates, named=named)
 
     @property
     def judged(self) -> bool:
@@ -181,10 +190,9 @@ class NameFault:
 
     @cached_property
     def _left(self) -> Left:
-        from labkit.diagnosis.ranking import adviser_for
         from labkit.diagnosis.reviewing import leaves
 
-        return leaves(adviser_for(self._sound, self.dealt.candidates), self._diagnosis())
+        return leaves(self._adviser, self._diagnosis())
 
     def called(self, name: str) -> str:
         """What a suspect is called to the learner: of parts not found yet, nothing is told."""

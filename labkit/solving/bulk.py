@@ -19,7 +19,7 @@ from labkit.solving.elimination import REFERENCE
 from labkit.solving.network_many import flatten_many, positions_of
 from labkit.solving.newton_many import Columns, Rows
 from labkit.solving.readout import STEADY, currents, flows, speed, which_state
-from labkit.solving.settling_many import Flags, Settled, settle_many
+from labkit.solving.settling_many import Flags, Settled, beyond, settle_many
 
 CHUNK = 5000
 """Circuits solved together; more would not fit a processor's cache, fewer pay the overhead."""
@@ -91,6 +91,13 @@ def solve_many(circuits: Sequence[Circuit]) -> OperatingPoints:
         found.put(columns, points)
         for place, names in settled.stuck.items():
             unsolved[int(columns[place])] = f"no operating point found; still moving: {names}"
+        far = columns[beyond(settled)]
+        if far.size:  # a curve that stands for a part of the boat does not hold there
+            whole = solve_many([circuits[n].unreduced() for n in far])
+            found.put(far, _only(whole, points))
+            chattering[far] = whole.chattering
+            unsolved = {n: why for n, why in unsolved.items() if n not in far}
+            unsolved |= {int(far[n]): why for n, why in whole.unsolved.items()}
     return OperatingPoints(
         size, found.volts, found.amps, found.speeds, found.states, found.floating, chattering,
         found.opened, dict(sorted(unsolved.items())),
@@ -145,6 +152,16 @@ class _Points:
             stays = np.ones(self.size, bool)
             stays[here] = words[here] == other.states[key]
             self.states[key] = np.where(stays, words, "chattering")
+
+
+def _only(whole: OperatingPoints, points: _Points) -> _Points:
+    """Of a whole boat's operating points what is there of a part of her."""
+    kept = {
+        name: {key: row for key, row in getattr(whole, name).items() if key in there}
+        for name, there in vars(points).items()
+        if name != "size"
+    }
+    return _Points(whole.size, **kept)
 
 
 _NO_WORD = np.array("", dtype="<U16")

@@ -13,6 +13,7 @@ import numpy as np
 import numpy.typing as npt
 
 from labkit.parts import Trip
+from labkit.solving.far_side import Curve, outside
 from labkit.solving.network import Network
 from labkit.solving.newton_many import Columns, Rows, Solutions, solve_many_networks
 from labkit.solving.settling import CLEARLY, PATIENCE, gates, overload, trip_wire, wants
@@ -83,6 +84,17 @@ def settle_many(net: Network) -> Settled:
         history.append(found.states.copy())
     found.others = list(_cycles(net, history, cycle))
     return found
+
+
+def beyond(settled: Settled) -> Columns:
+    """Circuits in which a curve that stands for a part of a boat is asked beyond its stretch."""
+    net, size = settled.net, settled.net.size
+    if not any(isinstance(wire.law, Curve) for wire in net.wires):
+        return np.zeros(0, np.intp)
+    found = np.zeros(size or 0, bool) | outside(net, settled.solution.volts)
+    for here, other in settled.others:
+        found[here] |= outside(other.net, other.solution.volts)
+    return np.flatnonzero(found)
 
 
 def solve_in_states(

@@ -11,6 +11,7 @@ from labkit.circuits.circuit import Circuit
 from labkit.parts import TRIP_RATIO, Trait, Trip
 from labkit.parts.laws import Floats, Law
 from labkit.solving.elimination import REFERENCE
+from labkit.solving.far_side import outside
 from labkit.solving.network import Network, Settler, Wire, flatten
 from labkit.solving.newton import Solution
 from labkit.solving.readout import STEADY, currents, flows, speed, which_state
@@ -116,7 +117,10 @@ def solve(circuit: Circuit) -> OperatingPoint:
     chatters: its parts are named, and what differs between its states has no number.
     """
     net = _flattened(_Itself(circuit))
-    return operating_point(circuit, net, settle(net))
+    cycle = settle(net)
+    if any(outside(net, solution.volts) for solution, _ in cycle):
+        return replace(solve(circuit.unreduced()), circuit=circuit)
+    return operating_point(circuit, net, cycle)
 
 
 def operating_point(
@@ -178,6 +182,8 @@ def measure(
     net = Network(bare.node_of, [*bare.wires, wire], [*bare.settlers, *blows])
     found = []
     cycle = settle(net)
+    if any(outside(net, solution.volts) for solution, _ in cycle):
+        return measure(circuit.unreduced(), first, second, law, fuse)
     for solution, _ in cycle:
         found.append((solution.volts[wire.first] - solution.volts[wire.second], solution.amps[n]))
     volts, amps = found[-1]

@@ -1,0 +1,81 @@
+"""Suspects near the complaint by name, the others as one: the same beliefs to 1 % of belief.
+
+The oracle is a diagnosis of the whole boat.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from labkit.circuits.circuit import Circuit
+from labkit.diagnosis import Diagnosis, parse_seen, rank
+from labkit.diagnosis.closing_in import ELSEWHERE, close_in, in_near, named_in
+from labkit.diagnosis.faults import candidates
+from labkit.diagnosis.observing import Observer
+from labkit.diagnosis.ranking import adviser_for
+from tests.large_boats import large_boat
+
+BOAT = large_boat(8)
+FEW = tuple(
+    c for c in candidates(BOAT)
+    if c.faults[0].mode in ("open", "blown")
+    or c.name in ("X1 resistance", "F900 resistance", "X5 resistance")
+)  # fmt: skip
+
+
+def believed(circuit: Circuit, texts: list[str], near: bool) -> Diagnosis:
+    evidence = [parse_seen(text, circuit) for text in texts]
+    boat = close_in(circuit, named_in(evidence)) if near else circuit
+    return Diagnosis(boat, in_near(FEW, boat)).see(*evidence)
+
+
+@pytest.mark.parametrize(
+    "texts",
+    [
+        ["E1 look is dark"],
+        ["E1 look is dim", "panel DC- volts 12.6 V"],
+        ["E1 look is dim", "E2 look is bright S2=on", "X1:1 X1:2 volts 3.1 V"],
+    ],
+)
+def test_beliefs_are_those_of_the_whole_boat_to_one_percent(texts: list[str]) -> None:
+    near, whole = believed(BOAT, texts, near=True), believed(BOAT, texts, near=False)
+    assert len(near.circuit.parts) < len(whole.circuit.parts)
+    all_of_it = whole.by_name
+    for name, belief in near.by_name.items():
+        if name != ELSEWHERE:
+            assert belief == pytest.approx(all_of_it.pop(name), abs=0.01), name
+    assert near.by_name[ELSEWHERE] == pytest.approx(sum(all_of_it.values()), abs=0.01)
+
+
+def test_a_current_that_nothing_near_explains_leaves_something_elsewhere() -> None:
+    listed = [c for c in candidates(BOAT) if c.faults[0].mode in ("leak", "open")]
+    evidence = [parse_seen("G1:+ clamp 0.412 A S1=off", BOAT)]
+    boat = close_in(BOAT, {"E1"})
+    found = Diagnosis(boat, in_near(listed, boat)).see(*evidence)
+    assert found.by_name[ELSEWHERE] > 0.5
+
+
+def test_what_the_evidence_names_is_suspected_by_name() -> None:
+    evidence = [parse_seen("E1 look is dark", BOAT)]
+    assert not any(n.startswith("X7") for n in adviser_for(BOAT, FEW, (), {"E1"}).start.known.names)
+    more = (*named_in(evidence), "X7:1")
+    assert "X7 open" in adviser_for(BOAT, FEW, (), more).start.known.names
+
+
+def test_advice_comes_from_near_and_may_move_a_far_switch() -> None:
+    boat = BOAT.with_fault("X1 resistance 30 ohm")
+    seen = parse_seen("E1 look is dark S7=on", BOAT)
+    best = rank(replace(boat, faults=()), [seen], FEW, top=3)
+    assert best
+    observe = Observer(boat)
+    assert all(observe(found.measurement) for found in best)
+
+
+def test_a_sentence_says_where_to_look_when_all_lies_elsewhere() -> None:
+    adviser = adviser_for(BOAT, FEW)
+    assert "Look at each load" in adviser.beside(adviser.start)
+    sure = adviser_for(BOAT, FEW, (), {"E1"})
+    dark = sure.start.copy().see(parse_seen("E1 look is dark", BOAT))
+    assert sure.beside(dark) == ""
