@@ -239,16 +239,29 @@ def _describe(
         word = kind if isinstance(kind, str) else ""
         known = SHOP_WORDS.get(word)
         hint = f'write "{known}"' if known else did_you_mean(word, KINDS, len(KINDS))
+        if not hint.endswith("?"):
+            hint += "; 'labkit kinds' explains them"
         problems.append(f"{here}, is: no part {short(kind)}; {hint}")
         return False
     try:
         part = KINDS[kind].model_validate(keys, context={"system": system})
     except ValidationError as error:
         found = sentences(error, KINDS[kind], article(kind))
-        problems.extend(f"{here}, {text}" for text in found)
+        problems.extend(f"{here}, {_explained(text, kind)}" for text in found)
         return False
     parts[part.id] = part
     return True
+
+
+def _explained(text: str, kind: str) -> str:
+    """A refusal of a key, with where the keys of its part are explained."""
+    if "has no such key; there are" not in text:
+        return text
+    return f"{text.partition('; there are')[0]}; see them with: labkit kinds {_typed(kind)}"
+
+
+def _typed(name: str) -> str:
+    return f'"{name}"' if " " in name else name
 
 
 def _unknown(table: Mapping[str, Any], known: tuple[str, ...], where: str) -> list[str]:

@@ -15,6 +15,7 @@ from labkit.cli import boat as cli_boat
 from labkit.cli import clock as cli_clock
 from labkit.cli import desk as cli_desk
 from labkit.cli import job as cli_job
+from labkit.cli import kinds as cli_kinds
 from labkit.cli import survey as cli_survey
 from labkit.cli.options import AsJson, Faults, File, Parts, Sets, as_json_of
 from labkit.cli.options import brought as _in_state
@@ -378,6 +379,7 @@ cli_clock.register(app)
 cli_survey.register(app)
 cli_boat.register(app)
 cli_job.register(app)
+cli_kinds.register(app)
 
 
 if __name__ == "__main__":
