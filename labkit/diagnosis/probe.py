@@ -60,14 +60,19 @@ def readings(
     base = known.brought(measurement, shift)
     if measurement.function == "clamp":
         return clamp(known.points(measurement, shift), measurement.red)[numbers]
-    circuits = known.circuits(base, numbers)
-    red, black = measurement.red, measurement.black
-    if base.node_of[red] == base.node_of[black] and measurement.function in ("volts", "low-z"):
-        return np.zeros(len(numbers))
-    if measurement.function in ("ohms", "continuity"):
-        ranges = FUNCTIONS[measurement.function].ranges
+    return metered(known.circuits(base, numbers), measurement, quick)
+
+
+def metered(circuits: Sequence[Circuit], measurement: Measurement, quick: bool = False) -> Array:
+    """What the meter senses in circuits of one structure, in the state the measurement asks for."""
+    red, black, function = measurement.red, measurement.black, measurement.function
+    node_of = circuits[0].node_of
+    if node_of[red] == node_of[black] and function in ("volts", "low-z"):
+        return np.zeros(len(circuits))
+    if function in ("ohms", "continuity"):
+        ranges = FUNCTIONS[function].ranges
         return _ohms(circuits, red, black, ranges[:1] if quick else ranges)
-    return _METER[measurement.function](circuits, red, black, measurement.function)
+    return _METER[function](circuits, red, black, function)
 
 
 def slack(u: Array, shifted: Sequence[Array], end: float) -> Array:

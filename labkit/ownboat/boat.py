@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field, replace
+from types import MappingProxyType
 from typing import Any
 
 import numpy as np
@@ -14,7 +15,7 @@ from labkit.diagnosis.evidence import Measurement
 from labkit.diagnosis.faults import candidates, in_use, ohms_in_use
 from labkit.diagnosis.hypotheses import Hypotheses
 from labkit.diagnosis.menu import Block, Menu
-from labkit.diagnosis.probe import chances, clamp, readings
+from labkit.diagnosis.probe import chances, clamp, metered
 from labkit.diagnosis.session import Diagnosis
 from labkit.measuring.meter import AMPS_BURDEN, LEADS, OHMS_EMF
 from labkit.ownboat.adjoint import Moves, moves
@@ -75,12 +76,20 @@ class _Store:
     place: Numbers = field(default_factory=lambda: np.zeros(0, np.intp))
     kept: list[Any] = field(default_factory=list)
 
-    def get(self, numbers: Numbers, make: Callable[[Numbers], Any]) -> Any:
-        """Return the arrays of these sets, one below the other."""
-        most = int(numbers.max()) + 1
+    def get(
+        self, numbers: Numbers, make: Callable[[Numbers], Any], rest: Numbers | None = None
+    ) -> Any:
+        """Return the arrays of these sets, one below the other.
+
+        `rest` are made with those that are missing the second time, so that it is the last: many
+        cost little more than a few.
+        """
+        most = max(int(x.max()) for x in (numbers, rest) if x is not None) + 1
         if most > len(self.place):
             self.place = np.concatenate([self.place, np.full(most - len(self.place), -1)])
         missing = np.unique(numbers[self.place[numbers] < 0])
+        if missing.size and self.kept and rest is not None:
+            missing = np.unique(np.concatenate([missing, rest[self.place[rest] < 0]]))
         if missing.size:
             made = np.asarray(make(missing))
             self.kept = [np.concatenate([*self.kept, made])]
@@ -146,7 +155,8 @@ class Boat:
         self._states: dict[object, _State] = {}
         self._single: dict[object, tuple[_Store, _Store]] = {}
         self._seen: dict[object, _Store] = {}
-        self._faulty: dict[str, Flags] = {}
+        self._faulty: dict[str, list[int]] = {}
+        self._sorted = 0  # so many sets of faults are in it
 
     def _rows_like(self, rows: set[int]) -> Flags:
         """Flags of all rows whose candidate is that of one of these."""
@@ -195,7 +205,7 @@ class Boat:
                 rows[afloat, 1] = np.where(off, islands, REFERENCE)
             return rows
 
-        found = state.volts.get(sets, make)
+        found = state.volts.get(sets, make, np.arange(len(self.known.sets)))
         return found[:, 0], found[:, 1].astype(np.intp)
 
     def _afloat(self, state: _State, numbers: Numbers) -> tuple[Array, Array]:
@@ -218,7 +228,7 @@ class Boat:
             nodes = [made.net.node_of[label] for label in state.labels]
             return made.moves[..., nodes].astype(np.float32)
 
-        return np.asarray(state.moves.get(sets, make), float)
+        return np.asarray(state.moves.get(sets, make, self.sets[:, 1]), float)
 
     def _note_currents(self, state: _State, numbers: Numbers, made: Moves) -> None:
         for id, part in self.circuit.parts.items():
@@ -268,21 +278,36 @@ class Boat:
     def _read(self, m: Measurement, sets: Numbers) -> Array:
         """Readings with the meter in the circuit, three by rows."""
         store, _ = self._single.setdefault(_key(m), (_Store(), _Store()))
-        flat = store.get(sets.ravel(), lambda n: readings(self.known, m, n, quick=True))
+        rest = self._own(self._alone(m)) if self._alone(m) else None
+        flat = store.get(sets.ravel(), lambda n: metered(self._circuits(m, n), m, quick=True), rest)
         return np.asarray(flat.reshape(sets.shape).T)
 
+    def _circuits(self, m: Measurement, numbers: Numbers) -> list[Circuit]:
+        """The boat with each set of faults; of what is measured on its own, that part alone."""
+        base, id = self.known.brought(m), self._alone(m)
+        if id:
+            base = replace(base, parts=MappingProxyType({id: base.parts[id]}))
+        return self.known.circuits(base, numbers)
+
     def _clamped(self, m: Measurement, sets: Numbers) -> tuple[Array, Array]:
-        bare = replace(m, function="", red="", black="")
-        current = np.asarray(clamp(self.known.points(bare), m.red))
         self.moves(m, sets[:, 1])
         store = self.state(m).currents[m.red]
         moved = store.get(sets[:, 1], lambda n: np.zeros((len(n), len(self.figures))))
-        return current[sets].T, np.asarray(moved, float)
+        return self._currents(m, sets), np.asarray(moved, float)
+
+    def _currents(self, m: Measurement, sets: Numbers) -> Array:
+        bare = replace(m, function="", red="", black="")
+        return np.asarray(clamp(self.known.points(bare), m.red))[sets].T
+
+    def foretold(self, m: Measurement, sets: Numbers) -> tuple[Array, Array]:
+        """As :meth:`reading`, but what a meter in place of a fuse adds to the circuit left out."""
+        return self.reading(_without_burden(m), sets)
 
     def numbers(self, m: Measurement, sets: Numbers) -> Array:
-        """As :meth:`reading`, without the moves."""
-        if m.function in ("volts", "low-z", "clamp"):
-            return self.reading(m, sets)[0]
+        """As :meth:`foretold` of a part, the moves and volts left out; severities by rows."""
+        m = _without_burden(m)
+        if m.function == "clamp":
+            return self._currents(m, sets)
         return self._read(m, self._that_matter(m, sets))
 
     def _alone(self, m: Measurement) -> str:
@@ -296,23 +321,31 @@ class Boat:
         id = self._alone(m)
         if not id:
             return sets
-        known = self.known.sets
-        own = self._faulty.get(id)
-        if own is None or len(own) < len(known):
-            own = np.array([any(f.part == id for f in faults) for faults in known])
-            self._faulty[id] = own
+        own = np.zeros(len(self.known.sets), bool)
+        own[self._own(id)] = True
         return np.where(own[sets], sets, 0)
+
+    def _own(self, id: str) -> Numbers:
+        """Numbers of the sets in which a part has a fault."""
+        if self._sorted < len(self.known.sets):
+            for n, faults in list(enumerate(self.known.sets))[self._sorted :]:
+                for part in {f.part for f in faults}:
+                    self._faulty.setdefault(part, []).append(n)
+            self._sorted = len(self.known.sets)
+        return np.array(self._faulty.get(id, [0]), np.intp)
 
     def _metered(self, m: Measurement, sets: Numbers) -> tuple[Array, Array]:
         """Readings of what is part of the circuit while it reads."""
         sets = self._that_matter(m, sets)
         read = self._read(m, sets)
         _, store = self._single[_key(m)]
-        moved = store.get(sets[:, 1], lambda n: self._meter_moves(m, n))
+        rest = self._own(self._alone(m)) if self._alone(m) else None
+        moved = store.get(sets[:, 1], lambda n: self._meter_moves(m, n), rest)
         return read, np.asarray(moved, float)
 
     def _meter_moves(self, m: Measurement, numbers: Numbers) -> Array:
-        base, red, black = self.known.brought(m), m.red, m.black or NEGATIVE
+        circuits, red, black = self._circuits(m, numbers), m.red, m.black or NEGATIVE
+        base = circuits[0]
         if m.function == "amps":
             there = base.with_bridge("meter", "meter", red, black, Linear.resistor(AMPS_BURDEN))
         elif m.function in OHMS:
@@ -324,7 +357,8 @@ class Boat:
             return np.zeros((len(numbers), len(self.figures)))
         id = self._alone(m)
         concerned = [k for k, f in enumerate(self.figures) if not id or f.part == id]
-        some = moves(self.known.circuits(there, numbers), [self.figures[k] for k in concerned])
+        with_meter = [replace(c, bridges=there.bridges) for c in circuits]
+        some = moves(with_meter, [self.figures[k] for k in concerned])
         wide = np.zeros((len(numbers), len(self.figures), some.net.nodes))
         wide[:, concerned] = some.moves
         made = replace(some, moves=wide)
@@ -358,6 +392,13 @@ def _in_reach(block: Block, away: set[str]) -> Block:
         return replace(block, leads=[])
     leads = [ends for ends in block.leads if not {e.partition(":")[0] for e in ends} & away]
     return replace(block, leads=leads)
+
+
+def _without_burden(m: Measurement) -> Measurement:
+    """Amps in place of a fuse as a clamp there would have them, the fuse in."""
+    if m.function == "amps" and m.black in m.parted:
+        return replace(m, function="clamp", red=m.black, black="", parted=m.parted - {m.black})
+    return m
 
 
 def _key(m: Measurement) -> object:

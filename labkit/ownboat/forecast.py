@@ -75,7 +75,7 @@ class Forecaster:
     def _middle(self, block: Block, lead: int) -> Array:
         """Reading of the middle boat, on its scale."""
         m = block.measurement(lead)
-        read = self.boat.numbers(m, self.sets)[1]
+        read = self.boat.numbers(m, self.sets[:, 1:2])[0]
         there = np.isfinite(read)
         over = np.where(np.isnan(read), 2 * OVER_RANGE, OVER_RANGE)
         return np.asarray(np.where(there, on_scale(m.function, np.where(there, read, 0.0)), over))
@@ -100,7 +100,7 @@ class Forecaster:
 
     def _single(self, block: Block, lead: int) -> Forecast:
         m = block.measurement(lead)
-        read, moved = self.boat.reading(m, self.sets)
+        read, moved = self.boat.foretold(m, self.sets)
         there: Flags = np.asarray(np.isfinite(read).all(axis=0))
         filled = np.where(there, read, 0.0)
         low, middle, high = (on_scale(m.function, x)[:, None] for x in filled)
