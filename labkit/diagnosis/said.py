@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
+from difflib import get_close_matches
 from types import MappingProxyType
 
 from labkit.aboard.acts import ACTS
 from labkit.circuits.circuit import Circuit
 from labkit.diagnosis.evidence import NO_NUMBER, Evidence, Measurement, outcomes, senses
 from labkit.diagnosis.positions import all_off
+from labkit.diagnosis.typed import NUMBER, OVER, is_number, plainly
 from labkit.measuring.meter import FUNCTIONS
 from labkit.measuring.senses import words_of
+from labkit.parts.base import PART_ID
 from labkit.parts.traits import Trait
 from labkit.text.messages import CircuitError, did_you_mean
 from labkit.text.quantities import QuantityError
@@ -20,8 +23,6 @@ from labkit.text.quantities import QuantityError
 _EXAMPLE = 'write it as "X1:1 DC- volts 12.6 V S2=on" or "M1 look runs as it should S2=on"'
 _BRIDGES = ("jumper", "lamp")
 _FUNCTION_OF = {"V": "volts", "A": "clamp", "ohm": "ohms", "Ω": "ohms"}
-_NUMBER = re.compile(r"([+-]?)\s*(\d+)?(?:[.,](\d+))?\s*([a-zA-ZµuΩ]*)")
-_OVER = ("ol", "o.l", "o.l.", "0l", "over range", "overload", "1.", "infinite")
 _ALL_OFF = re.compile(r"\s*(?:,\s*)?(?:with |when )?(?:all|everything)(?: switched| turned)? off\b")
 _MOVED = re.compile(
     r"\s*(?:,\s*)?(?:with|when|while) (\w+) (?:is |goes |turned |switched )?(\w+)\b"
@@ -40,7 +41,7 @@ _MEANT: Mapping[str, Sequence[str]] = {
     "is cold": ("cold", "dead", "off"),
     "is warm": ("warm", "hot", "ok", "works"),
     "is pulled in": ("clicks", "pulled in", "on"),
-    "is at rest": ("dead", "off", "no click", "at rest"),
+    "is at rest": ("dead", "off", "no click", "at rest", "does not click", "silent"),
     "tripped": ("blown", "open", "off"),
     "blown": ("tripped", "open", "burnt", "gone"),
     "whole": ("ok", "good", "fine", "intact"),
@@ -74,7 +75,7 @@ def parse_seen(text: str, circuit: Circuit) -> Evidence:
 
 
 def _parsed(text: str, circuit: Circuit) -> Evidence:
-    bare, rest = _settings(text, circuit)
+    bare, rest = _settings(plainly(text, circuit), circuit)
     words = rest.replace("test lamp", "test-lamp").split()
     functions = {**{name: name for name in (*FUNCTIONS, *senses())}, "test-lamp": "test lamp"}
     place = next((n for n, word in enumerate(words) if word in functions), None)
@@ -102,9 +103,9 @@ def _unnamed(
 ) -> tuple[str, list[str], str]:
     """What was done where no function is named: told by the unit, or by what is looked at."""
     for n in range(len(words)):
-        match = _NUMBER.fullmatch(" ".join(words[n:]))
+        match = NUMBER.fullmatch(" ".join(words[n:]))
         unit = match[4] if match and (match[2] or match[3]) else ""
-        leads = words[:n]
+        leads = _across(words[:n], unit, circuit)
         known = all(_known(place, circuit) for place in _places(leads, circuit))
         if unit and unit.lstrip("mkMµu") in _FUNCTION_OF and known:
             if not leads and unit.endswith("A"):
@@ -117,9 +118,53 @@ def _unnamed(
             tried = Measurement(function, part.id).saw(outcome)
             if _word(tried, circuit) in outcomes(tried, circuit):
                 return function, [part.id], outcome
-    third = words[2] if len(words) > 2 else ""
-    hint = did_you_mean(third, functions, 12) if third else _EXAMPLE
-    raise CircuitError([f"names no function; {hint}"])
+            if words[1] not in _near(words[1], functions):
+                return function, [part.id], outcome  # whose word is then said to be none
+    if len(words) == 2 and is_number(words[1]) and _gives(words[0], circuit):
+        return "volts", _across(words[:1], "V", circuit), words[1]
+    if len(words) > 1 and is_number(words[-1]) and _points_all(words[:-1], circuit):
+        right = f"{' '.join(words)} V"
+        raise CircuitError([f'gives no unit; write such as "{right}"'])
+    raise CircuitError([_no_function(words, functions, circuit)])
+
+
+def _near(word: str, functions: Iterable[str]) -> list[str]:
+    return get_close_matches(word.lower(), functions, n=1, cutoff=0.65)
+
+
+def _no_function(words: list[str], functions: Iterable[str], circuit: Circuit) -> str:
+    """What is most likely wrong with evidence that names no function."""
+    amounts = [n for n in range(len(words)) if is_number(" ".join(words[n:]))]
+    leads = words[: amounts[0]] if amounts else []
+    near = [name for word in words for name in _near(word, functions)]
+    strange = [place for place in _places(leads, circuit) if not _known(place, circuit)]
+    if strange and not near:
+        try:
+            circuit.point(strange[0])
+        except CircuitError as error:
+            return error.problems[0]
+    return (
+        f"names no function; did you mean '{near[0]}'?" if near else f"cannot be read; {_EXAMPLE}"
+    )
+
+
+def _across(words: list[str], unit: str, circuit: Circuit) -> list[str]:
+    """Where it was read: of a part alone across it, and its current at its first terminal."""
+    part = circuit.parts.get(words[0]) if len(words) == 1 else None
+    if part is None:
+        return words
+    first, second = (f"{part.id}:{t}" for t in part.ways()[0])
+    if Trait.SOURCE in part.traits:
+        first, second = second, first  # from '-' to '+' runs its way, red is at '+'
+    return [first] if unit.endswith("A") else [first, second]
+
+
+def _gives(id: str, circuit: Circuit) -> bool:
+    return id in circuit.parts and Trait.SOURCE in circuit.parts[id].traits
+
+
+def _points_all(words: list[str], circuit: Circuit) -> bool:
+    return all(_known(place, circuit) for place in _places(words, circuit))
 
 
 def _battery(circuit: Circuit) -> str:
@@ -146,7 +191,7 @@ def _settings(text: str, circuit: Circuit) -> tuple[Measurement, str]:
         text = _ALL_OFF.sub(" ", text)
     for match in list(_MOVED.finditer(text)):
         id, word = match.groups()
-        if id in circuit.positions:
+        if id in circuit.positions or PART_ID.fullmatch(id):
             circuit.with_position(**{id: word})
             positions[id] = word
             text = text.replace(match.group(0), " ", 1)
@@ -254,6 +299,8 @@ _ABOUT = {
 
 def _points(function: str, words: list[str], circuit: Circuit) -> tuple[str, str]:
     leads = _places(words, circuit)
+    if not leads:
+        raise CircuitError(['says not where it was read; write such as "X1:1 12.3 V"'])
     if function == "clamp":
         if len(leads) != 1:
             right = "write the one terminal the clamp is at"
@@ -273,9 +320,9 @@ def _number(text: str, function: str) -> str:
     """A display as the meter would have it: with its unit, and a point for a comma."""
     if text in NO_NUMBER:
         return text
-    if text.lower() in _OVER:
+    if text.lower() in OVER:
         return "OL"
-    match = _NUMBER.fullmatch(text)
+    match = NUMBER.fullmatch(text)
     if match is None or not (match[2] or match[3]):
         return text
     unit = match[4] or FUNCTIONS[function].unit

@@ -49,6 +49,9 @@ APART = 2.5
 IN_COMMON = 0.3
 """Or by something seen, of whose outcomes they have less than this in common."""
 
+IN_EARNEST = 0.3
+"""Of a group only what is believed this much of the first name's belief can be confirmed."""
+
 STAKED = 3.5
 """A reading at a part counts as one where the part's name foretells so many deviations from 0."""
 
@@ -329,5 +332,8 @@ def group_of(adviser: Adviser, inference: Inference, least: float = 0.002) -> li
 
 
 def confirmed(adviser: Adviser, inference: Inference, group: Sequence[str]) -> bool:
-    """Tell whether one reading was taken at a part that is named."""
-    return any(adviser.at_part(inference, m, name) for m in inference.evidence for name in group)
+    """Tell whether one reading was taken at a part that is named, and named in earnest."""
+    beliefs = inference.by_name
+    least = IN_EARNEST * beliefs[group[0]]
+    named = [name for name in group if beliefs[name] >= least]
+    return any(adviser.at_part(inference, m, name) for m in inference.evidence for name in named)

@@ -38,8 +38,8 @@ USUAL_OHMS = {"joint": 1.8e-3, "connector": 3e-3, "switch": 4e-3, "float": 4e-3,
 UNSEEN_JOINT = 1.8e-3
 """A joint nobody has seen, added to its cable's spread. [ohm]"""
 
-HOT = 1.5
-"""How many standard deviations off the boat is that draws more than the usual one."""
+FAR = 1.5
+"""How many standard deviations off the boats are that draw more, or less, than the usual one."""
 
 
 @dataclass(frozen=True)
@@ -169,15 +169,21 @@ def _load(part: Part) -> Iterator[Figure]:
     )
 
 
-def hot(circuit: Circuit, known: list[Figure]) -> Circuit:
-    """Return the boat with everything HOT standard deviations towards more current."""
+def leaning(circuit: Circuit, known: list[Figure], more: float) -> Circuit:
+    """Return the boat with everything FAR standard deviations towards more current, or less.
+
+    Parameters
+    ----------
+    more : float
+        1 for more, -1 for less.
+    """
     changed: dict[str, Part] = {}
     for figure in known:
         now = changed.get(figure.part, circuit.parts[figure.part])
-        end = figure.up if figure.more > 0 else figure.down
+        end = figure.up if figure.more * more > 0 else figure.down
         before = circuit.parts[figure.part]
         keys = {
-            key: getattr(now, key) + HOT * (getattr(end, key) - getattr(before, key))
+            key: getattr(now, key) + FAR * (getattr(end, key) - getattr(before, key))
             if getattr(before, key) is not None
             else getattr(end, key)
             for key in type(before).model_fields

@@ -9,9 +9,10 @@ from types import MappingProxyType
 from labkit.circuits.circuit import Circuit
 from labkit.diagnosis.evidence import Evidence
 from labkit.diagnosis.said import parse_seen
+from labkit.diagnosis.typed import plainly
 from labkit.ownboat.complaints import Complaint, parse_complaint
 from labkit.parts.traits import Trait
-from labkit.text.messages import CircuitError
+from labkit.text.messages import CircuitError, did_you_mean
 
 Said = Evidence | Complaint
 
@@ -22,6 +23,10 @@ _WHEN = (
 _DIMS = re.compile(rf"{_ID}(?:lights? )?(?:dims?|dips?|flickers)\b{_WHEN}.*", re.IGNORECASE)
 _TRIPS = re.compile(rf"{_ID}(?:trips|blows|opens|pops)\b.*", re.IGNORECASE)
 _HOT = re.compile(rf"{_ID}(?:touch |look |is |gets |feels )*(?:too )?(?:hot|warm|smells|burnt)\b.*")
+_HOLDS = re.compile(
+    r"(?P<id>[A-Z]{1,2}\d{1,4}) (?:holds|stays in|does not (?:trip|blow))(?P<rest>.*)"
+)
+_NOTHING = re.compile(r"(?:nothing|everything|all)(?: at all)? (?:works|is dead|dead|off)")
 _GREEN = re.compile(rf"{_ID}(?:look |is )*(?:green|corroded|rusty|loose|wet)\b.*", re.IGNORECASE)
 _FLAT = re.compile(r".*(?:\bflat\b|\bdrains?\b|goes dead overnight).*", re.IGNORECASE)
 _PULLED = re.compile(
@@ -47,19 +52,29 @@ def parse_said(text: str, circuit: Circuit) -> list[Said]:
     CircuitError
         As :func:`labkit.diagnosis.said.parse_seen` does.
     """
+    plain = plainly(text, circuit)
     for pattern, made in _REMARKS.items():
-        match = pattern.fullmatch(text.strip())
+        match = pattern.fullmatch(plain)
         if match is not None:
-            found = made(match.groupdict(), circuit)
+            try:
+                found = made(match.groupdict(), circuit)
+            except CircuitError as error:
+                raise CircuitError([_about(text, error)]) from None
             if found:
                 return found
     try:
         return [parse_seen(text, circuit)]
     except CircuitError as error:
         try:
-            return [parse_complaint(text, circuit)]
-        except CircuitError:
-            raise error from None
+            return [parse_complaint(plain, circuit)]
+        except CircuitError as other:
+            known = "is none known" not in other.problems[0]
+            raise (other if known else error) from None
+
+
+def _about(text: str, error: CircuitError) -> str:
+    problem = error.problems[0]
+    return problem if problem.startswith("seen ") else f'seen "{text}": {problem}'
 
 
 Groups = Mapping[str, str | None]
@@ -73,10 +88,27 @@ def _pulled(groups: Groups, circuit: Circuit) -> list[Said]:
     return [Complaint("drains"), drained]
 
 
+def _holds(groups: Groups, circuit: Circuit) -> list[Said]:
+    """A fuse that is whole, and does not open in the state it was seen in."""
+    part = circuit.part(groups["id"] or "")
+    if Trait.PROTECTION not in part.traits:
+        return []
+    sound = parse_seen(f"{part.id} pull {part.whole}", circuit)
+    return [sound, parse_seen(f"{part.id} fit holds{groups['rest']}", circuit)]
+
+
+def _nothing(groups: Groups, circuit: Circuit) -> list[Said]:
+    loads = [part.id for part in circuit.parts.values() if Trait.LOAD in part.traits]
+    return [Complaint("dead", id) for id in loads]
+
+
 def _dims(groups: Groups, circuit: Circuit) -> list[Said]:
     positions: dict[str, str] = {}
     if groups.get("switch"):
         positions = {groups["switch"] or "": groups["word"] or ""}
+        if groups["switch"] not in circuit.positions:
+            right = did_you_mean(groups["switch"] or "", circuit.positions)
+            raise CircuitError([f"says not which switch goes on; {right}"])
         circuit.with_position(**positions)
     elif not groups.get("id"):
         return []
@@ -100,6 +132,8 @@ def _of(says: str) -> Callable[[Groups, Circuit], list[Said]]:
 
 _REMARKS: Mapping[re.Pattern[str], Callable[[Groups, Circuit], list[Said]]] = {
     _PULLED: _pulled,
+    _HOLDS: _holds,
+    _NOTHING: _nothing,
     _DIMS: _dims,
     _TRIPS: _opens,
     _HOT: _of("hot"),

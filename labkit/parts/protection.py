@@ -123,6 +123,12 @@ def _between(share: float, s0: float, t0: float, s1: float, t1: float) -> float:
     return t0 * math.pow(t1 / t0, part)
 
 
+HOLDS = "holds"
+"""Mark among a part's faults, though it is none: this one does not open, as was seen of it."""
+
+_HOLDS_MODE = Mode(HOLDS, HOLDS, HOLDS, 0.0)
+
+
 class _Protection(Part):
     letters: ClassVar[str] = "F"
     traits: ClassVar[Trait] = Trait.PROTECTION
@@ -166,9 +172,13 @@ class _Protection(Part):
         """Rating of what is really in the holder. [A]"""
         return state.amount("wrong fuse") or self.rated
 
+    def mode(self, name: str) -> Mode:
+        return _HOLDS_MODE if name == HOLDS else super().mode(name)
+
     def model(self, state: PartState) -> Model:
         branches = self.path(state, Linear.resistor(self.series(state)))
-        device = Trip("main", TRIP_RATIO * self.fitted(state)) if branches else None
+        limit = math.inf if state.has(HOLDS) else TRIP_RATIO * self.fitted(state)
+        device = Trip("main", limit) if branches else None
         return Model((*branches, *extras(self, state)), device)
 
 

@@ -74,7 +74,7 @@ def test_a_terminal_apart_and_a_jumper_are_part_of_the_state():
     ("text", "message"),
     [
         ("X1:1 DC- volt 3 V", "names no function; did you mean 'volts'?"),
-        ("X1:1", "names no function; write it as"),
+        ("X1:1", "cannot be read; write it as"),
         ("X9:1 volts 3 V", "no terminal or node 'X9:1'"),
         ("X1:1 DC- volts high", 'found "high"; write a number with its unit, such as "12.6 V"'),
         ("X1:1 DC- volts 3 A", "unit of another kind of quantity"),
@@ -127,13 +127,42 @@ def test_what_people_type_is_read_as_they_mean_it(typed, meant):
 def test_whatever_is_advised_can_be_typed_back_exactly_as_it_is_printed(name):
     boat = shipped(name)
     menu = Menu(Diagnosis(boat, candidates(boat, only=["open"])))
-    asked = [b.measurement(n) for b in menu.blocks for n in range(len(b.leads))] + menu.sights
-    for m in asked:
-        if m.function in FUNCTIONS:
-            unit = FUNCTIONS[m.function].unit
-            outcome = f"0.123 {unit}"
-        else:
-            outcome = outcomes(m, boat)[-1]
-        printed = m.saw(outcome)
+    places = {(b.function, leads): b.measurement(n) for b in menu.blocks
+              for n, leads in enumerate(b.leads)}  # fmt: skip
+    states = {m.state: m for b in menu.blocks for m in [b.measurement(0)]}
+    for m in (*places.values(), *states.values()):
+        printed = m.saw(f"0.123 {FUNCTIONS[m.function].unit}")
         assert parse_seen(str(printed), boat) == printed
-        assert parse_seen(f"{m} {outcome}", boat) == printed
+    for m in menu.sights:
+        for outcome in outcomes(m, boat):
+            assert parse_seen(str(m.saw(outcome)), boat) == m.saw(outcome)
+
+
+@pytest.mark.parametrize(
+    ("typed", "meant"),
+    [
+        ("f1 BLOWN", "F1 pull blown"),
+        ("fuse F1 blown", "F1 pull blown"),
+        ("12.3 V at X1:1", "X1:1 DC- volts 12.3 V"),
+        ("volts X1:1 12,3 S2 on", "X1:1 DC- volts 12.3 V S2=on"),
+        ("battery at rest 12.3 V", "G1:+ G1:- volts 12.3 V"),
+        ("G1 12,31", "G1:+ G1:- volts 12.31 V"),
+        ("the pump is dead", "M1 look stands still"),
+        ("look M1 dead s2=on", "M1 look stands still S2=on"),
+        ("M1 2.5 ohm", "M1:1 M1:2 ohms 2.5 ohm"),
+        ("M1 6.9 A S2=on", "M1:1 clamp 6.9 A S2=on"),
+    ],
+)
+def test_the_order_and_the_spelling_are_the_typists(typed, meant):
+    assert parse_seen(typed, BOAT) == parse_seen(meant, BOAT)
+
+
+def test_a_relay_is_heard():
+    boat = shipped("windlass")
+    assert parse_seen("K1 clicks", boat) == parse_seen("K1 look is pulled in", boat)
+    assert parse_seen("K1 does not click", boat) == parse_seen("K1 look is at rest", boat)
+
+
+def test_a_number_without_a_unit_is_asked_for_one():
+    with pytest.raises(CircuitError, match='gives no unit; write such as "X1:1 DC- 12,3 V"'):
+        parse_seen("X1:1 DC- 12,3", BOAT)

@@ -8,6 +8,7 @@ faults a boat (20), `--seed N` deals others. Figures are printed; nothing fails.
 
 import argparse
 import functools
+import math
 import random
 import sys
 from collections.abc import Iterator
@@ -19,6 +20,7 @@ from labkit.diagnosis import Adviser as ExactAdviser
 from labkit.diagnosis import Ambiguity, Diagnosis
 from labkit.diagnosis.ambiguity import settled
 from labkit.diagnosis.cost import Visit
+from labkit.diagnosis.faults import ohms_in_use
 from labkit.ownboat.advice import Adviser
 from labkit.ownboat.boat import Boat
 from labkit.parts import Joint
@@ -79,11 +81,15 @@ def suspects(boat: Boat, mild: bool):
 
 
 def with_hidden_joint(boat: Circuit, chance: random.Random) -> tuple[Circuit, set[str]]:
-    """The boat with a bad joint between two parts of a run that the drawing does not show."""
+    """The boat with a bad joint between two parts of a run that the drawing does not show.
+
+    It costs between a twentieth and a half of the voltage in use, so that somebody complains.
+    """
     runs = [r for r in boat.runs if len(r.passes) > 2]
     run = chance.choice(runs)
     place = chance.randrange(1, len(run.passes))
-    ohms = chance.uniform(0.03, 0.2) * boat.system / 5.0
+    carried = min(ohms_in_use(boat, boat.parts[p.part]) or 10.0 for p in run.passes)
+    ohms = carried * math.exp(chance.uniform(math.log(0.05), math.log(0.5)))
     joint = Joint("X99", resistance=f"{ohms:.3f} ohm", hidden=True)
     passes = (*run.passes[:place], Pass("X99", "1", "2"), *run.passes[place:])
     made = Run(run.name, run.start, run.end, passes)
