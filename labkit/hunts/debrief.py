@@ -14,6 +14,7 @@ from labkit.aboard.safety.kinds import HAZARDS
 from labkit.circuits.circuit import Circuit
 from labkit.diagnosis.closing_in import named_in
 from labkit.diagnosis.cost import Visit
+from labkit.diagnosis.elimination import by_elimination
 from labkit.diagnosis.evidence import Measurement
 from labkit.diagnosis.faults import family, said
 from labkit.diagnosis.logbook import Asked, asked
@@ -100,7 +101,8 @@ def debrief(hunt: Hunt) -> Debrief:
     # where more is wrong than one suspect says, who takes suspects one at a time is no measure
     plan = _advised(adviser, hunt, question.called) if question.judged else ()
     lines = (
-        _outcome(hunt), _pace(rows, plan, question.judged), _named(hunt, rows), _hazards(hunt),
+        _outcome(hunt), _pace(rows, plan, question.judged), _named(hunt, rows),
+        _eliminated(hunt, items), _hazards(hunt),
         _cause(hunt), str(hunt.bill), *remarks(hunt, Walked(rows, plan, steps)),
     )  # fmt: skip
     return Debrief(rows, plan, looked_back, tuple(filter(None, lines)))
@@ -215,6 +217,17 @@ def _named(hunt: Hunt, rows: tuple[Row, ...]) -> str:
     lines += [f"Not named: {', '.join(missed)}."] if missed and hunt.named else []
     lines += dict.fromkeys(_proof(named, len(rows)) for named in right.values() if named.proof)
     return " ".join(lines) or "Nothing was named, so nobody can say whether you knew."
+
+
+def _eliminated(hunt: Hunt, items: list[Asked]) -> str:
+    """What was named rightly without one reading at the part itself."""
+    circuit = hunt.exercise.circuit
+    found = []
+    for named in hunt.named:
+        if named.verdict.right:
+            before = [item.evidence for item in items[: named.steps] if not item.void]
+            found.append(by_elimination(named.what, before, circuit) if before else "")
+    return " ".join(dict.fromkeys(filter(None, found)))
 
 
 def _proof(named: Named, steps: int) -> str:

@@ -9,11 +9,12 @@ import numpy as np
 import numpy.typing as npt
 
 from labkit.diagnosis.cost import Visit
+from labkit.diagnosis.elimination import asks_part, place_of
 from labkit.diagnosis.evidence import Measurement
 from labkit.diagnosis.information import gains, hard_gain, soft_gain
 from labkit.diagnosis.menu import Block
 from labkit.diagnosis.prices import Prices
-from labkit.measuring.meter import AMPS_FUSE, FUNCTIONS, LIVE
+from labkit.measuring.meter import AMPS_FUSE, LIVE
 from labkit.ownboat.boat import Boat
 from labkit.ownboat.forecast import Forecast, Forecaster
 from labkit.ownboat.inference import Inference
@@ -45,6 +46,10 @@ UNSAFE = 0.01
 
 APART = 2.5
 """Two names are told apart by a reading that differs by so many standard deviations."""
+
+VOLTS = ("volts", "low-z")
+ACROSS = (*VOLTS, "amps", "clamp")
+"""Functions whose reading at a part may be 0 whatever is wrong with it."""
 
 IN_COMMON = 0.3
 """Or by something seen, of whose outcomes they have less than this in common."""
@@ -229,29 +234,14 @@ class Adviser:
 
     def at_part(self, inference: Inference, m: Measurement, name: str) -> bool:
         """Tell whether a measurement asks the named part itself, which then has to answer."""
-        id = name.partition(" ")[0].partition(":")[0]
-        part = self.boat.circuit.parts.get(id)
+        part = self.boat.circuit.parts.get(place_of(name))
         if part is None:
             return True
-        if m.function in ("pull", "fit", "wiggle"):
-            return m.red == id
-        if m.function not in FUNCTIONS:
+        if not asks_part(m, name, self.boat.circuit):
             return False
-        node_of = self.boat.circuit.node_of
-        own = {f"{id}:{t}" for t in part.terminals if f"{id}:{t}" in node_of}
-        leads = {m.red, m.black or "DC-"}
-        if m.function in ("ohms", "continuity", "diode"):
-            return (bool(own & m.parted) and bool(own & leads)) or bool(
-                name.endswith(_TO_NEGATIVE)
-                and {node_of[x] for x in own} & {node_of[x] for x in leads}
-            )
-        ends = {node_of[x] for x in own}
-        if m.function in ("amps", "clamp"):
-            if not ({node_of[x] for x in leads} & ends):
-                return False
-        elif not {node_of[x] for x in leads} <= ends or len({node_of[x] for x in leads}) < 2:
-            return False
-        if part.kind == "battery" and m.function in ("volts", "low-z"):
+        if m.function not in ACROSS:
+            return True
+        if part.kind == "battery" and m.function in VOLTS:
             return self._loaded(m)
         row = np.array([inference.best(name)])
         read, _ = self.boat.reading(m, inference.sets[row])
@@ -292,9 +282,6 @@ class Adviser:
                 chances = self.boat.seen(m, inference.sets)[rows]
                 found.append(Advice(m, 0.0, visit.minutes(m), rows, None, chances, True))
         return sorted(found, key=lambda a: a.minutes)
-
-
-_TO_NEGATIVE = (" leak", " short")
 
 
 def live(inference: Inference) -> Numbers:
