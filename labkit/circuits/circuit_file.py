@@ -239,7 +239,7 @@ def _describe(
         word = kind if isinstance(kind, str) else ""
         known = SHOP_WORDS.get(word)
         hint = f'write "{known}"' if known else did_you_mean(word, KINDS, len(KINDS))
-        if not hint.endswith("?"):
+        if not known and not hint.endswith("?"):
             hint += "; 'labkit kinds' explains them"
         problems.append(f"{here}, is: no part {short(kind)}; {hint}")
         return False
