@@ -34,6 +34,7 @@ _HOMES = {
     "Hunt": "hunts.hunt",
     "KeptHunt": "hunts.kept",
     "debrief": "hunts.debrief",
+    "progress": "hunts.progress",
     # questions
     "Cause": "questions",
     "Choose": "questions",

@@ -1,18 +1,22 @@
 """Learners with right and wrong rules who play the hunts: does the cost tell them apart, and does
 the review reach the wrong rule?
 
-    python -m tests.learners [hunt ...]
+    python -m tests.learners [--write] [hunt ...]
+
+With --write what they made of the hunts is laid down in labkit/hunts/played.toml.
 
 These are programs. Nothing here says that people learn.
 """
 
 from __future__ import annotations
 
+import json
 import random
 import sys
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from functools import cached_property
+from pathlib import Path
 
 import numpy as np
 
@@ -29,6 +33,7 @@ from labkit.diagnosis.search import closer
 from labkit.diagnosis.session import Diagnosis, believed
 from labkit.exercises.exercise import Exercise, load_exercise
 from labkit.exercises.situations import lead_to
+from labkit.hunts import played as trial_table
 from labkit.hunts.debrief import debrief
 from labkit.hunts.hunt import Hunt
 from labkit.measuring.senses import sensed
@@ -37,6 +42,8 @@ from labkit.solving.solver import solve
 from labkit.text.messages import CircuitError
 from tests.boats import EXERCISES, mend
 from tests.walks import restore, take
+
+TABLE = Path(trial_table.__file__).with_name("played.toml")
 
 SURE, MOST_READINGS, MOST_NAMES, ROUNDS = 0.9, 15, 12, 3
 """Names its favourite at so much belief or after so many readings; gives up after so many names."""
@@ -324,10 +331,12 @@ class Played:
         return self.proven and not self.wrong and not self.hazards
 
 
-def played(learner: Learner, exercise: Exercise, variant: int = 0) -> Played:
-    """Play one hunt and look back on it."""
+def played(
+    learner: Learner, exercise: Exercise, variant: int = 0, look_back: bool = True
+) -> Played:
+    """Play one hunt, and look back on it."""
     hunt = Play(learner, exercise, variant).play()
-    said = debrief(hunt).lines
+    said = debrief(hunt).lines if look_back else ()
     return Played(
         learner.name, exercise.title, hunt.bill.minutes, hunt.bench.minutes,
         sum(entry.action == "read" for entry in hunt.bench.log),
@@ -348,27 +357,63 @@ def beats(plays: list[Played], better: str, worse: str) -> float:
     return sum(won) / len(won)
 
 
-def main(chosen: list[str]) -> None:
-    """Print the table."""
+BASE = {"across": "across each part"}
+"""Whose cost a wrong rule's is compared with, by the way of looking; else the half-splitter's."""
+
+HARM = 1.25
+"""A rule does harm where a hunt costs so many times what right rules cost. Our choice."""
+
+
+def written(plays: list[Played]) -> str:
+    """What simulated learners made of each hunt, as the table of :mod:`labkit.hunts.played`."""
+    cost = {(play.learner, play.hunt): play.cost for play in plays}
+    rules = {w.name: (w.rule or w.name, BASE.get(w.look, "half-splitter")) for w in WRONG}
+    lines = [
+        "# What simulated learners made of the shipped hunts; written by "
+        "`python -m tests.learners --write`.",
+        "# Programs, not people: see labkit/hunts/played.py.",
+    ]
+    for hunt in sorted({play.hunt for play in plays}):
+        own = [play for play in plays if play.hunt == hunt and play.learner not in NO_MEASURE]
+        harms = [
+            rule for name, (rule, base) in rules.items()
+            if (name, hunt) in cost and cost[name, hunt] > HARM * cost[base, hunt]
+        ]  # fmt: skip
+        failed = sum(not play.clean for play in own) / len(own)
+        lines += ["", "[[hunt]]", f"title = {json.dumps(hunt, ensure_ascii=False)}",
+                  f"failed = {failed:.2f}", f"harms = {json.dumps(harms)}"]  # fmt: skip
+    return "\n".join(lines) + "\n"
+
+
+NO_MEASURE = ("guesser", "loudest symptom")
+"""Who measures nothing says nothing of how hard a hunt is."""
+
+
+def main(arguments: list[str]) -> None:
+    """Print the table, and write it where that is asked."""
+    chosen, write = [word for word in arguments if word != "--write"], "--write" in arguments
+    players = [one for one in (*RIGHT, *WRONG) if not write or one.name not in NO_MEASURE]
     plays = []
     for path in sorted(EXERCISES.glob("*.toml")):
         if chosen and path.stem not in chosen:
             continue
         exercise = load_exercise(path)
-        for learner in (*RIGHT, *WRONG):
-            plays.append(played(learner, exercise))
-            last = plays[-1]
+        for learner in players:
+            last = played(learner, exercise, look_back=not write)
+            plays.append(last)
             print(f"{path.stem:24} {learner.name:20} cost {last.cost:6.0f}  wrong {last.wrong:3} "
                   f"hazards {last.hazards:2}  proven {last.proven}  {' '.join(last.remarks)[:150]}",
                   flush=True)  # fmt: skip
     print(f"\n{'learner':20} readings   min  wrong  dangers  proven  clean   cost  half-splitter")
-    for learner in (*RIGHT, *WRONG):
+    for learner in players:
         own = [play for play in plays if play.learner == learner.name]
         mean = [sum(getattr(p, key) for p in own) / len(own) for key in
                 ("readings", "minutes", "wrong", "hazards", "proven", "clean", "cost")]  # fmt: skip
         print(f"{learner.name:20} {mean[0]:8.1f} {mean[1]:5.0f} {mean[2]:6.1f} {mean[3]:8.2f} "
               f"{mean[4]:7.2f} {mean[5]:6.2f} {mean[6]:6.0f}  "
               f"{beats(plays, 'half-splitter', learner.name):.2f}")  # fmt: skip
+    if write:
+        TABLE.write_text(written(plays), encoding="utf-8")
 
 
 if __name__ == "__main__":

@@ -16,6 +16,7 @@ from labkit.cli import clock as cli_clock
 from labkit.cli import desk as cli_desk
 from labkit.cli import job as cli_job
 from labkit.cli import kinds as cli_kinds
+from labkit.cli import progress as cli_progress
 from labkit.cli import survey as cli_survey
 from labkit.cli.options import AsJson, Faults, File, Parts, Sets, as_json_of
 from labkit.cli.options import brought as _in_state
@@ -380,6 +381,7 @@ cli_survey.register(app)
 cli_boat.register(app)
 cli_job.register(app)
 cli_kinds.register(app)
+cli_progress.register(app)
 
 
 if __name__ == "__main__":

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from itertools import dropwhile
+from typing import Any
 
 from labkit.aboard.acts import ACTS
 from labkit.aboard.bench import Bench
@@ -97,6 +98,11 @@ class Hunt:
     def bill(self) -> Bill:
         """What it has cost so far."""
         return bill(self)
+
+    @property
+    def finish(self) -> dict[str, Any]:
+        """What a record tells of its end."""
+        return {"minutes": round(self.minutes, 3), "cost": round(self.bill.minutes, 3)}
 
     @property
     def state(self) -> str:

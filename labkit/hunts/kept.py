@@ -88,7 +88,7 @@ class KeptHunt(Hunt):
         proven = super().prove()
         self._keep("proof", ok=proven.ok, text=proven.text, drop=proven.drop)
         if proven.ok:
-            self._keep("finished", minutes=round(self.minutes, 3))
+            self._keep("finished", **self.finish)
         return proven
 
     def _keep(self, kind: str, **facts: Any) -> None:

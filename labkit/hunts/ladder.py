@@ -2,29 +2,46 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from labkit.exercises.difficulty import Difficulty, difficulty
 from labkit.exercises.exercise import Exercise, load_exercise
+from labkit.hunts.played import trials
 from labkit.record import read_folder, records_folder
 from labkit.text.messages import CircuitError
 
 
 @dataclass(frozen=True)
 class Rung:
-    """A hunt and how hard it is."""
+    """A hunt and how hard it is.
+
+    Attributes
+    ----------
+    exercise : Exercise
+    level : int
+        From 1, plain, to 5: by how many simulated learners fail at it, or computed where none has
+        played it.
+    """
 
     exercise: Exercise
-    difficulty: Difficulty
+    level: int
 
     def __str__(self) -> str:
-        return f"{self.exercise.title} (level {self.difficulty.level} of 5)"
+        return f"{self.exercise.title} (level {self.level} of 5)"
+
+
+def level_of(exercise: Exercise) -> int:
+    """Return how hard an exercise is, from 1 to 5."""
+    played = trials().get(exercise.title)
+    if played is not None:
+        return played.level
+    from labkit.exercises.difficulty import difficulty  # its numpy is not needed else
+
+    return difficulty(exercise).level
 
 
 def ladder(folder: str | Path) -> tuple[list[Rung], list[str]]:
-    """Read every exercise of a folder and put them in order of computed difficulty.
+    """Read every exercise of a folder and put them in order of difficulty.
 
     Parameters
     ----------
@@ -40,7 +57,7 @@ def ladder(folder: str | Path) -> tuple[list[Rung], list[str]]:
     for path in sorted(Path(folder).glob("*.toml")):
         try:
             exercise = load_exercise(path)
-            rungs.append(Rung(exercise, difficulty(exercise)))
+            rungs.append(Rung(exercise, level_of(exercise)))
         except CircuitError as error:
             problems += error.problems
     if not rungs and not problems:
@@ -48,8 +65,9 @@ def ladder(folder: str | Path) -> tuple[list[Rung], list[str]]:
     return sorted(rungs, key=_height), problems
 
 
-def _height(rung: Rung) -> tuple[float, str]:
-    return rung.difficulty.readings, rung.exercise.title
+def _height(rung: Rung) -> tuple[int, float, str]:
+    played = trials().get(rung.exercise.title)
+    return rung.level, played.failed if played else 0.0, rung.exercise.title
 
 
 def finished(learner: str, folder: Path | None = None) -> set[str]:
@@ -67,23 +85,3 @@ def finished(learner: str, folder: Path | None = None) -> set[str]:
         for record in records
         if record.finished and record.head.get("learner") == learner
     }
-
-
-def next_rung(rungs: Sequence[Rung], done: Collection[str], after: int = -1) -> int | None:
-    """Return the place of the next hunt not done: upwards from one, then from the bottom again.
-
-    Parameters
-    ----------
-    rungs : sequence of Rung
-    done : collection of str
-        Titles of the exercises done.
-    after : int
-        Place of the hunt just left, -1 for none.
-
-    Returns
-    -------
-    int or None
-        None where all are done.
-    """
-    order = [*range(after + 1, len(rungs)), *range(after + 1)]
-    return next((n for n in order if rungs[n].exercise.title not in done), None)

@@ -84,5 +84,5 @@ def _made(hunt: Hunt, line: Mapping[str, Any]) -> dict[str, Any]:
     if line["kind"] == "finished":
         if hunt.proven is None or not hunt.proven.ok:
             raise CircuitError(["nothing was proven before it"])
-        return {"minutes": round(hunt.minutes, 3)}
+        return hunt.finish
     return {}

@@ -230,7 +230,7 @@ def begin(title: str, learner: str = "", folder: Path | None = None, tell: Tell 
     home = own_path(folder or records_folder())
     now = datetime.now(UTC)
     stem = _stem(title, learner)
-    latest = max((_stamp(path) for path in _files(home, stem)), default=now)
+    latest = max((begun_at(path) for path in _files(home, stem)), default=now)
     # A clock that was put back must not put this attempt before the former one.
     at = max(now, latest + timedelta(microseconds=1))
     name = f"{stem}-{at:{_STAMP}}-{secrets.token_hex(4)}{SUFFIX}"
@@ -318,7 +318,7 @@ def _files(home: Path, stem: str) -> list[Path]:
         return []
 
 
-def _stamp(path: Path) -> datetime:
+def begun_at(path: Path) -> datetime:
     """When an attempt's file says it was begun."""
     found = _STAMPED.search(path.name)
     try:

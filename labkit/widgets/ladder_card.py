@@ -1,4 +1,4 @@
-"""A card that opens one hunt after another, the easiest first."""
+"""A card that opens one hunt after another, the easiest first, then by what there is to learn."""
 
 from __future__ import annotations
 
@@ -10,9 +10,11 @@ from typing import Any
 import ipywidgets as widgets
 
 from labkit.exercises.exercise import Exercise
+from labkit.hunts.choosing import Choice, beliefs_of, choose
 from labkit.hunts.hunt import Hunt
 from labkit.hunts.kept import KeptHunt
-from labkit.hunts.ladder import finished, ladder, next_rung
+from labkit.hunts.ladder import finished, ladder
+from labkit.hunts.progress import records_of
 from labkit.record import user
 from labkit.widgets.hunting import HuntCard
 from labkit.widgets.quiet import Quiet
@@ -112,14 +114,20 @@ class LadderCard(widgets.VBox):  # type: ignore[misc]
     def take_next(self) -> Hunt | None:
         """Open the next hunt this learner has not done, or say that all are done."""
         self._note()
-        after = -1 if self.hunt is None else self.choice.value
-        place = next_rung(self.rungs, self.done, after)
-        if place is None:
+        chosen = self._next()
+        if chosen is None:
             self._list()
             self._say(["All of them are done. Write one of your own, for somebody else."])
             return None
-        self.choice.value = place
-        return self.open_hunt()
+        self.choice.value = chosen.place
+        opened = self.open_hunt()
+        self._say([chosen.why])
+        return opened
+
+    def _next(self) -> Choice | None:
+        """The hunt that goes wrong for what this learner may still hold."""
+        beliefs = beliefs_of(records_of(self.learner, self._records))
+        return choose(self.rungs, self.done, beliefs)
 
     def _note(self) -> None:
         """Remember that the hunt now open was proven."""
@@ -132,8 +140,8 @@ class LadderCard(widgets.VBox):  # type: ignore[misc]
             (f"{'✓ ' if rung.exercise.title in done else ''}{n + 1}. {rung}", n)
             for n, rung in enumerate(self.rungs)
         ]
-        first = next_rung(self.rungs, done) if self.hunt is None else chosen
-        self.choice.value = first if first is not None else chosen
+        first = self._next() if self.hunt is None else None
+        self.choice.value = first.place if first is not None else chosen
 
     def _kept(self, exercise: Exercise, name: str) -> Hunt:
         return KeptHunt(exercise, name, self._records, tell=lambda text: self._say([text]))

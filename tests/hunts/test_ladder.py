@@ -6,7 +6,7 @@ import pytest
 
 from labkit.hunts.hunt import Hunt
 from labkit.hunts.kept import KeptHunt
-from labkit.hunts.ladder import finished, ladder, next_rung
+from labkit.hunts.ladder import finished, ladder
 from labkit.widgets.ladder_card import LadderCard
 from tests.boats import ROOT
 
@@ -38,10 +38,9 @@ def mend(hunt: Hunt) -> None:
     assert hunt.prove().ok
 
 
-def test_the_hunts_stand_in_order_of_their_computed_difficulty(rungs):
-    levels = [rung.difficulty.level for rung in rungs]
+def test_the_hunts_stand_in_order_of_difficulty(rungs):
+    levels = [rung.level for rung in rungs]
     assert levels == sorted(levels)
-    assert rungs[0].exercise.title == "Pumping air"
     assert len(rungs) == len(SOME)
 
 
@@ -61,16 +60,6 @@ def test_a_folder_without_exercises_is_said_so(tmp_path):
     assert "no exercises" in problems[0]
 
 
-@pytest.mark.parametrize(
-    ("done", "after", "next_one"),
-    [((), -1, 0), ((0,), -1, 1), ((), 1, 2), ((0, 3), 2, 1), ((0, 1, 2, 3), 0, None)],
-)
-def test_the_next_hunt_is_the_next_not_done_upwards_and_then_from_the_bottom(
-    rungs, done, after, next_one
-):
-    assert next_rung(rungs, {rungs[n].exercise.title for n in done}, after) == next_one
-
-
 def test_what_was_proven_on_another_day_counts_for_that_learner_alone(rungs, tmp_path):
     mend(KeptHunt(rungs[0].exercise, "Ada", tmp_path))
     assert finished("Ada", tmp_path) == {rungs[0].exercise.title}
@@ -83,14 +72,14 @@ def test_nothing_is_begun_or_written_before_a_hunt_is_opened(card, tmp_path):
     assert list(tmp_path.iterdir()) == []
 
 
-def test_taking_the_next_one_climbs_past_what_is_proven(card):
+def test_the_first_is_the_easiest_and_the_next_is_another_and_says_why(card):
     first = card.take_next()
     assert first.exercise.title == card.rungs[0].exercise.title
+    assert "The easiest to begin with." in card._said.value
     mend(first)
     second = card.take_next()
-    assert second.exercise.title == card.rungs[1].exercise.title
+    assert second.exercise.title != first.exercise.title
     assert card.choice.options[0][0].startswith("✓")
-    assert not card.choice.options[1][0].startswith("✓")
 
 
 def test_when_all_are_done_the_card_says_so(card):
