@@ -57,6 +57,13 @@ def test_a_notebook_opens_with_one_import_line_and_a_lesson_shows_hardly_any_cod
         assert not any("assert" in line or "import" in line for lines in code[1:] for line in lines)
 
 
+def test_prose_is_no_wider_than_eighty_columns(notebook):
+    for cell in notebook.cells:
+        if cell.cell_type == "markdown":
+            lines = (line for line in cell.source.split("\n") if not line.startswith(("|", "![")))
+            assert max(map(len, lines)) <= 80, cell.id
+
+
 def test_what_waits_behind_a_question_is_stored_under_a_name_that_nobody_shows(notebook):
     for cell in notebook.cells:
         for output in cell.get("outputs", []):

@@ -25,6 +25,7 @@ class Rubric(BaseModel):
         named    = 4      # part and mode named rightly
         known    = 1      # and the readings left nothing else likely
         proven   = 4      # the repair proven under load
+        safe     = 1      # isolated, tagged and proved dead before hands went in
         answers  = 1      # times the share of questions answered rightly
         wrong    = -1     # each wrong name
         hazard   = -1     # each
@@ -35,6 +36,7 @@ class Rubric(BaseModel):
     named: float = Field(default=4.0, ge=0)
     known: float = Field(default=1.0, ge=0)
     proven: float = Field(default=4.0, ge=0)
+    safe: float = Field(default=1.0, ge=0)
     answers: float = Field(default=1.0, ge=0)
     wrong: float = Field(default=-1.0, le=0)
     hazard: float = Field(default=-1.0, le=0)
@@ -56,6 +58,7 @@ class Rubric(BaseModel):
             self.named * bool(mark.right)
             + self.known * bool(mark.right and mark.known)
             + self.proven * mark.proven
+            + self.safe * (mark.safe is True)
             + (self.answers * mark.correct / mark.answered if mark.answered else 0.0)
             + self.wrong * len(mark.wrong)
             + self.hazard * len(mark.hazards)

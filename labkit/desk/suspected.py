@@ -10,7 +10,7 @@ from labkit.circuits.circuit import Circuit
 from labkit.diagnosis.closing_in import close_in, in_near
 from labkit.diagnosis.faults import Candidate
 from labkit.exercises.exercise import Dealt, Exercise
-from labkit.exercises.proving import Proof, expected, judge
+from labkit.exercises.proving import Proof, Sound, expected, judge
 from labkit.exercises.suspects import about
 from labkit.parts import Fault
 from labkit.text.messages import NoConvergenceError
@@ -52,7 +52,7 @@ def called(faults: Iterable[Fault]) -> frozenset[str]:
     return frozenset(f"{fault.part} {fault.mode}" for fault in faults)
 
 
-def _fails(near: Circuit, proof: Proof, candidate: Candidate, should: tuple[str, str]) -> bool:
+def _fails(near: Circuit, proof: Proof, candidate: Candidate, should: Sound) -> bool:
     """Tell whether the proof fails with a candidate, mild or bad."""
     try:
         return not all(

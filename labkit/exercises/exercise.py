@@ -245,7 +245,7 @@ def exercise_from(
         raise CircuitError(dict.fromkeys(f"{name}: {text}" for text in problems))
     return Exercise(
         keys.title, found, keys.complaint, tuple(keys.seen), variants, causes, keys.par,
-        tuple(keys.cautions), Proof(**keys.proof.model_dump()), name, keys.suspects,
+        tuple(keys.cautions), Proof(**dict(keys.proof)), name, keys.suspects,
     )  # fmt: skip
 
 

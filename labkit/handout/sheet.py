@@ -85,6 +85,7 @@ def sheet_of(what: Exercise | Circuit, key: Key | None = None, learner: str = ""
         "situations": [[place.name, place.says] for place in places],
         "load": what.proof.load,
         "limit": f"{100 * what.proof.drop:g} % of {show(circuit.system, 'V')}",
+        "besides": "; ".join(what.proof.asks),
         "lines": 0 if key else _lines(circuit),
         "answers": _answers(key) if key else None,
         **_of_drawing(drawing),
@@ -100,7 +101,8 @@ def _of_circuit(circuit: Circuit) -> Sheet:
         "found": told(circuit.positions), "par": "", "cautions": [*ALWAYS, RULES],
         "points": _expected(circuit, drawing, places),
         "situations": [[place.name, place.says] for place in places],
-        "load": "", "limit": "", "lines": _lines(circuit), "answers": None, **_of_drawing(drawing),
+        "load": "", "limit": "", "besides": "", "lines": _lines(circuit), "answers": None,
+        **_of_drawing(drawing),
     }  # fmt: skip
     return Sheet(words, drawing)
 

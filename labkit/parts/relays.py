@@ -42,7 +42,7 @@ class Relay(Part):
         SHORT_MODE._replace(says="shorted across its contact", weight=0.1),
         LEAK_MODE._replace(weight=0.1),
     )
-    signs: ClassVar[tuple[Scale, ...]] = (yes_or_no("is pulled in", "is at rest", drawn=1),)
+    signs: ClassVar[tuple[Scale, ...]] = (yes_or_no("clicks in", "does not click", drawn=1),)
     states: ClassVar[tuple[str, str, str]] = ("at rest", "pulled in", "pulled in")
     coil: Ohms = 85.0  # 12 V, 1.7 W; common practice, no source
     pull_in: Volts | None = None

@@ -252,5 +252,7 @@ class PredictBoth:
         text = f"Off: {verdicts[0].text} On: {verdicts[1].text}"
         if any(v.right is None for v in verdicts):
             return Verdict(None, text)
-        wrong = [v for v in verdicts if not v.right]
-        return Verdict(not wrong, text, next((v.misconception for v in wrong), ""))
+        wrong = {word: v for word, v in zip(("off", "on"), verdicts, strict=True) if not v.right}
+        idea = next((v.misconception for v in wrong.values()), "")
+        hint = " ".join(f"With the load {word}: {v.hint}" for word, v in wrong.items())
+        return Verdict(not wrong, text, idea, hint)

@@ -34,6 +34,10 @@ def cranking():
     return shipped("engine-start").with_position(S3="on")
 
 
+def hot_joint():
+    return pump().with_fault("X1 resistance 1 ohm")
+
+
 CASES = {
     "live: mend a splice that carries current": (
         pump, ["repair X1"], {"worked live"}, ["switch S1 off", "isolate F1", "repair X1"]),
@@ -75,6 +79,12 @@ CASES = {
     "charge: a battery taken off": (
         mid_charge, ["part G1:-"], {"source dropped", "parted under load", "worked live"},
         ["switch S2 off", "part G1:-"]),
+    "charge: a fuse out of the charge lead": (
+        lambda: mid_charge().with_fault("F4 blown"), ["pull F3"],
+        {"source dropped", "parted under load"}, ["switch S2 off", "pull F3"]),
+    "charge: a lamp takes what little charge there is": (
+        lambda: mid_charge().with_fault("F3 resistance 2 ohm"), ["part G1:-"],
+        {"source dropped"}, ["switch S3 on"]),
     "lamp: on electronics": (
         lambda: shipped("radio"), ["lamp A1:1 A1:2"], {"lamp on electronics"},
         ["lamp F1:1 DC-"]),
@@ -93,6 +103,14 @@ CASES = {
         pump, ["jumper F1:1 F1:2"], {"fuse bypassed"}, ["jumper X1:1 X1:2"]),
     "jumper: across the load": (
         pump, ["jumper M1:1 M1:2"], {"jumper short"}, ["jumper S1:1 S1:2"]),
+    "fuse: opened by a short": (
+        lambda: pump().with_fault("M1 short 0.05 ohm", "F1 wrong fuse 5 A"), ["fit F1"],
+        {"fuse opened"}, ["isolate G1", "fit F1"]),
+    "wire: more than it may carry": (
+        lambda: pump().with_fault("F1 wrong fuse 200 A", "M1 short 0.2 ohm"),
+        ["switch S1 off", "switch S1 on"], {"hot wire"}, ["switch S1 off"]),
+    "heat: touched while it is hot": (
+        hot_joint, ["wait 120s", "touch X1"], {"too hot"}, ["switch S1 off", "touch X1"]),
     "meter: ohms on a live circuit": (
         pump, ["read X1:1 DC- ohms"], {"ohms live"}, ["isolate G1", "read X1:1 X1:2 ohms"]),
     "meter: amps across the supply": (
@@ -129,10 +147,8 @@ def test_the_same_done_safely_says_nothing(case):
     assert not last.hazards
 
 
-def test_every_kind_said_has_its_words_and_every_kind_is_seen_here_or_named():
-    said = set().union(*(said for _, _, said, _ in CASES.values()))
-    elsewhere = {"fuse opened", "hot wire", "too hot"}
-    assert said | elsewhere == set(HAZARDS)
+def test_every_kind_of_hazard_has_a_case_and_its_harmless_twin():
+    assert set().union(*(said for _, _, said, _ in CASES.values())) == set(HAZARDS)
 
 
 def test_a_wire_that_carries_too_much_is_told_of_once_while_it_does():

@@ -68,7 +68,7 @@ def test_a_coil_is_linked_to_each_of_its_contacts() -> None:
 
 
 def test_a_link_is_led_on_to_the_blade_as_it_lies() -> None:
-    closed = draw(two_contacts(), does={"K1": "is pulled in"}).svg
+    closed = draw(two_contacts(), does={"K1": "clicks in"}).svg
     rest = draw(two_contacts()).svg
 
     def link(svg: str) -> list[str]:

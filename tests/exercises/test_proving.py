@@ -1,10 +1,11 @@
-"""Proofs fit the complaint: charge, direction, rest, each piece while cranking."""
+"""Proofs fit the complaint: charge, direction, rest, each piece while cranking, warmth, cycles."""
 
 from __future__ import annotations
 
 import pytest
 
 from labkit.exercises.exercise import load_exercise
+from labkit.exercises.lasting import Warmest
 from labkit.exercises.proving import PIECES, Proof, prove
 from labkit.text.messages import CircuitError
 from tests.boats import EXERCISES, shipped
@@ -76,3 +77,44 @@ def test_what_a_proof_names_must_be_there(tmp_path):
         load_exercise(tmp_path / "x.toml")
     assert "proof.into: X2 is a joint; name a battery that is charged" in str(refusal.value)
     assert "proof.at_least: no part 'G9'" in str(refusal.value)
+
+
+def test_a_joint_within_the_drop_that_gets_too_warm_is_not_proven():
+    boat = shipped("windlass")
+    asked = {"load": "M1", "positions": {"S1": "on", "S2": "on"}, "drop": 0.1}
+    warm = {"warmest": Warmest(after="2 min", limit="45 degC")}
+    ok, text = text_of(boat, **asked, **warm)
+    assert ok
+    assert "After 2 min" in text
+    assert text_of(boat, "X2 resistance 4 mohm", **asked)[0]
+    ok, text = text_of(boat, "X2 resistance 4 mohm", **asked, **warm)
+    assert not ok
+    assert "Not proven: after 2 min X2 is the warmest" in text
+
+
+def test_a_bilge_pump_is_proven_over_its_full_cycle():
+    exercise = load_exercise(EXERCISES / "bilge-not-automatic.toml")
+    sound, proof = exercise.circuit, exercise.proof
+    assert "S2 on 5 times" in prove(sound, proof, sound).text
+    # Two hours at 30 l/h lift 60 l; the float takes 10 l a cycle and finds an empty bilge.
+    stuck = prove(sound.with_fault("S2 welded"), proof, sound)
+    assert not stuck.ok
+    assert "'S2 off' came once; sound, 6 times" in stuck.text
+
+
+def test_what_opens_only_after_a_while_is_not_proven():
+    boat = shipped("washdown")
+    asked = {"load": "M1", "positions": {"S2": "on"}, "drop": 0.1}
+    assert text_of(boat, "X1 opens hot 25.1 C", **asked)[0]
+    ok, text = text_of(boat, "X1 opens hot 25.1 C", **asked, lasts=600.0)
+    assert not ok
+    assert "'X1 open' came" in text
+
+
+def test_a_proof_says_what_it_asks_besides():
+    assert load_exercise(EXERCISES / "windlass-crawls.toml").proof.asks == (
+        "nothing warmer than 45 °C after 2 min",
+    )
+    assert load_exercise(EXERCISES / "house-never-full.toml").proof.asks == (
+        "12.8 V across G1 at least", "a current into G1",
+    )  # fmt: skip

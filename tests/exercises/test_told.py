@@ -38,7 +38,7 @@ def test_no_shipped_hunt_tells_what_is_not_so(path):
 def test_a_relay_is_heard_beside_it_and_costs_the_way_there():
     bench = Bench(shipped("hoist"))
     first, second = bench.look("K1"), bench.look("K1")
-    assert first.shows == "is at rest"
+    assert first.shows == "does not click"
     assert first.minutes > second.minutes
 
 

@@ -1,7 +1,10 @@
 """What a file says of an attempt is compared with what comes of playing it again."""
 
+import csv
+import io
 import json
 import random
+from dataclasses import replace
 
 import pytest
 
@@ -155,3 +158,17 @@ def test_a_rubric_is_a_file_of_numbers(tmp_path):
     with pytest.raises(CircuitError) as refused:
         read_rubric(path)
     assert len(refused.value.problems) == 2
+
+
+def test_the_grade_book_says_who_made_it_safe_and_the_rubric_scores_it(honest, exercise):
+    (given,), _ = replayed([read_record(honest)], {exercise.title: exercise})
+    books = {
+        said: as_csv(rows([replace(given, safe=safe)], {exercise.title: exercise}, Rubric()))
+        for said, safe in (("yes", True), ("no", False), ("", None))
+    }
+    for said, book in books.items():
+        (row,) = csv.DictReader(io.StringIO(book))
+        assert row["made safe"] == said
+    points = [Rubric(safe=3).points(replace(given, safe=safe)) for safe in (True, False, None)]
+    assert points[0] - points[1] == 3
+    assert points[1] == points[2]

@@ -103,6 +103,19 @@ def test_unloaded_and_loaded_are_predicted_together():
     assert question.grade("12.6 V", "a lot").right is None
 
 
+def test_a_wrong_answer_to_a_pair_has_a_hint_for_each_half_that_is_wrong_and_no_value():
+    question = PredictBoth(CORRODED, "X1:2", "DC-", {"S1": "off"}, {"S1": "on"})
+    off, on = (Predict(CORRODED.with_position(S1=p), "X1:2").reading for p in ("off", "on"))
+    both = question.grade("3.3 V", "3.3 V")
+    assert "With the load off: " in both.hint
+    assert "With the load on: " in both.hint
+    assert off.display not in both.hint
+    assert on.display not in both.hint
+    one = question.grade(off.display, "3.3 V")
+    assert one.hint.startswith("With the load on: ")
+    assert question.grade(off.display, on.display).hint == ""
+
+
 SUSPECTS = ["X1 resistance 2 ohm", "W1 resistance 2 ohm", "F1 blown", "M1 seized"]
 
 

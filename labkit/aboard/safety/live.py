@@ -186,11 +186,13 @@ def _ways(part: Part) -> list[str]:
 
 def source_dropped(before: Circuit, after: Circuit) -> list[Hazard]:
     """Name a battery taken off, or a selector turned through off, while something charges."""
-    charged = _charged(before, solve(before))
+    point = solve(before)
+    charged = _charged(before, point)
     if not charged:
         return []
     left = [id for id in charged if id not in _charged(after, solve(after))]
-    if left and not _switched_off(before, after):
+    opened = any(True for _ in _opened(before, after, point))  # else a load only takes the charge
+    if left and opened and not _switched_off(before, after):
         what = f"{left[0]} was taken off"
     elif turned := _through_off(before, after):
         what = f"{turned} was turned through off"
