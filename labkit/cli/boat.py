@@ -76,7 +76,7 @@ def remains(
     """
     from labkit.circuits.circuit import Circuit
     from labkit.diagnosis.cost import Visit
-    from labkit.exercises.exercise import load
+    from labkit.exercises.files import load
     from labkit.ownboat.advice import Adviser
     from labkit.ownboat.boat import Boat
     from labkit.ownboat.complaints import parse_complaint

@@ -248,20 +248,20 @@ def rank(
 
     Example: labkit rank exercises/slow-washdown.toml --seen "M1 look barely turns S2=on" --plan
     """
-    from labkit.circuits.circuit import Circuit
     from labkit.diagnosis.closing_in import named_in
     from labkit.diagnosis.cost import Visit
     from labkit.diagnosis.planning import plan
     from labkit.diagnosis.ranking import adviser_for
     from labkit.diagnosis.ranking import rank as ranked
     from labkit.diagnosis.said import parse_seen
-    from labkit.exercises.exercise import load
+    from labkit.exercises.exercise import Exercise
+    from labkit.exercises.files import load
 
     if whole and as_json:
         raise CircuitError(["--plan prints a tree and --json prints data; leave one of them out"])
     loaded = load(file)
     circuit = _in_state(loaded, fault, set, part)
-    suspected = None if isinstance(loaded, Circuit) else loaded.candidates
+    suspected = loaded.candidates if isinstance(loaded, Exercise) else None
     evidence, problems = [], []
     for text in seen or []:
         try:

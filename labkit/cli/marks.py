@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from labkit.desk.marks import Mark
     from labkit.desk.rubric import Row
     from labkit.exercises.exercise import Exercise
+    from labkit.exercises.surveys import SurveyExercise
 
 
 def marks(
@@ -93,7 +94,9 @@ def marks(
         raise CircuitError(problems)
 
 
-def _print_marks(given: list[Mark], known: Mapping[str, Exercise], book: list[Row]) -> None:
+def _print_marks(
+    given: list[Mark], known: Mapping[str, Exercise | SurveyExercise], book: list[Row]
+) -> None:
     from labkit.desk.marks import recurring
     from labkit.questions import MISCONCEPTIONS
 

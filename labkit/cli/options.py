@@ -13,6 +13,7 @@ from labkit.text.messages import CircuitError
 if TYPE_CHECKING:
     from labkit.circuits.circuit import Circuit
     from labkit.exercises.exercise import Exercise
+    from labkit.exercises.surveys import SurveyExercise
     from labkit.solving.solver import OperatingPoint
 
 File = Annotated[
@@ -52,13 +53,13 @@ def circuit_of(
 
     if "circuit" not in read_toml(file):  # exercises take a while to load, and are not needed
         return brought(load_circuit(file), faults, sets, parts)
-    from labkit.exercises.exercise import load_exercise
+    from labkit.exercises.files import load
 
-    return brought(load_exercise(file), faults, sets, parts)
+    return brought(load(file), faults, sets, parts)
 
 
 def brought(
-    loaded: Circuit | Exercise,
+    loaded: Circuit | Exercise | SurveyExercise,
     faults: list[str] | None,
     sets: list[str] | None,
     parts: list[str] | None,

@@ -109,7 +109,7 @@ def survey(
 
 def _circuit(file: Path) -> Circuit:
     from labkit.circuits.circuit import Circuit
-    from labkit.exercises.exercise import load
+    from labkit.exercises.files import load
 
     loaded = load(file)
     return loaded if isinstance(loaded, Circuit) else loaded.circuit

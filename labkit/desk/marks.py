@@ -8,8 +8,12 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from labkit.aboard.habits import made_safe
-from labkit.exercises.exercise import Exercise, load_exercise
+from labkit.circuits.circuit import Circuit
+from labkit.exercises.exercise import Exercise
+from labkit.exercises.files import load
+from labkit.exercises.surveys import SurveyExercise
 from labkit.hunts.replay import Replay, replay
+from labkit.hunts.surveying import DONE, graded
 from labkit.record import Record
 from labkit.text.toml_file import read_toml
 
@@ -122,6 +126,22 @@ def _as_played(told: Mark, record: Record, replayed: Replay) -> Mark:
     )
 
 
+def survey_mark(record: Record, exercise: SurveyExercise) -> Mark:
+    """Sum up a survey: its answers graded anew, on the boat its learner was dealt."""
+    found = graded(record, exercise)
+    rights = [verdict.right for verdict, _ in found]
+    return replace(
+        mark(record),
+        right=(DONE,) if True in rights else (),
+        wrong=(f"{DONE} wrongly",) * rights.count(False),
+        answered=len(rights),
+        correct=rights.count(True),
+        proven=True in rights,
+        known=rights[:1] == [True] if True in rights else None,
+        played=bool(rights) and all(same for _, same in found),
+    )
+
+
 def recurring(marks: Iterable[Mark]) -> dict[str, list[tuple[str, int]]]:
     """Count the learners behind each error.
 
@@ -147,25 +167,26 @@ def recurring(marks: Iterable[Mark]) -> dict[str, list[tuple[str, int]]]:
     }
 
 
-def exercises_below(folder: Path) -> dict[str, Exercise]:
-    """Return the exercises in a folder and below, by their titles."""
-    found = {}
+def exercises_below(folder: Path) -> dict[str, Exercise | SurveyExercise]:
+    """Return the exercises and surveys in a folder and below, by their titles."""
+    found: dict[str, Exercise | SurveyExercise] = {}
     for path in sorted(folder.rglob("*.toml")):
         if "circuit" in read_toml(path):
-            exercise = load_exercise(path)
+            exercise = load(path)
+            assert not isinstance(exercise, Circuit)
             found[exercise.title] = exercise
     return found
 
 
 def replayed(
-    records: Iterable[Record], exercises: Mapping[str, Exercise]
+    records: Iterable[Record], exercises: Mapping[str, Exercise | SurveyExercise]
 ) -> tuple[list[Mark], list[str]]:
     """Mark every attempt by playing it again.
 
     Parameters
     ----------
     records : iterable of Record
-    exercises : mapping of str to Exercise
+    exercises : mapping of str to Exercise or SurveyExercise
         By title.
 
     Returns
@@ -181,6 +202,11 @@ def replayed(
             marks.append(mark(record))
             if record.of("act"):
                 doubts.append(f"{record.path}: no exercise of this title is known; not checked")
+            continue
+        if isinstance(exercise, SurveyExercise):
+            marks.append(survey_mark(record, exercise))
+            if not marks[-1].played:
+                doubts.append(f"{record.path}: graded anew, its answers come out otherwise")
             continue
         made = replay(record, exercise)
         marks.append(mark(record, made))

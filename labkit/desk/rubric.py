@@ -12,6 +12,7 @@ from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
 from labkit.desk.marks import Mark
 from labkit.exercises.exercise import Exercise
+from labkit.exercises.surveys import SurveyExercise
 from labkit.text.messages import CircuitError
 from labkit.text.toml_file import read_toml
 from labkit.text.wording import sentences
@@ -108,7 +109,7 @@ class Row:
 
 def rows(
     marks: Iterable[Mark],
-    exercises: Mapping[str, Exercise],
+    exercises: Mapping[str, Exercise | SurveyExercise],
     rubric: Rubric,
     learners: Iterable[str] = (),
 ) -> list[Row]:

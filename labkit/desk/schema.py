@@ -10,6 +10,7 @@ from pydantic.json_schema import models_json_schema
 from labkit.circuits.water import Water
 from labkit.exercises.dealing import HandKeys
 from labkit.exercises.exercise import ExerciseKeys
+from labkit.exercises.surveys import SurveyKeys
 from labkit.parts import KINDS
 
 Schema = dict[str, Any]
@@ -19,8 +20,14 @@ DIALECT = "http://json-schema.org/draft-07/schema#"
 
 
 def file_schema() -> Schema:
-    """Return the schema of the files labkit reads: a circuit, an exercise, or a dealt file."""
-    models: list[type[BaseModel]] = [*KINDS.values(), Water, ExerciseKeys, HandKeys]
+    """Return the schema of the files labkit reads: circuits, exercises, surveys, dealt files."""
+    models: list[type[BaseModel]] = [
+        *KINDS.values(),
+        Water,
+        ExerciseKeys,
+        SurveyKeys,
+        HandKeys,
+    ]
     _, made = models_json_schema(
         [(model, "validation") for model in models], ref_template="#/definitions/{model}"
     )
@@ -28,7 +35,7 @@ def file_schema() -> Schema:
     for kind, model in KINDS.items():
         definitions[model.__name__] = _part(kind, model.letters, definitions[model.__name__])
     definitions["Circuit"] = _circuit()
-    whole = ("Circuit", "Exercise", "Dealt")
+    whole = ("Circuit", "Exercise", "Survey", "Dealt")
     return {
         "$schema": DIALECT,
         "title": "Circuits and exercises",
@@ -126,7 +133,9 @@ def _as_written(schema: Any) -> Any:
     return made
 
 
-_NAMES = {"ExerciseKeys": "Exercise", "ProofKeys": "Proof", "HandKeys": "Dealt"}
+_NAMES = {
+    "ExerciseKeys": "Exercise", "SurveyKeys": "Survey", "ProofKeys": "Proof", "HandKeys": "Dealt",
+}  # fmt: skip
 
 
 def _name(model: str) -> str:

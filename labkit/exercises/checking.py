@@ -8,11 +8,14 @@ from typing import NamedTuple
 
 from labkit.circuits.circuit import Circuit
 from labkit.circuits.in_doubt import in_doubt
+from labkit.diagnosis.faults import in_use
 from labkit.exercises.dealing import is_hand, read_hand
 from labkit.exercises.difficulty import difficulty
-from labkit.exercises.exercise import Dealt, Exercise, load
+from labkit.exercises.exercise import Dealt, Exercise
+from labkit.exercises.files import load
 from labkit.exercises.isolation import not_isolated
 from labkit.exercises.proving import prove
+from labkit.exercises.surveys import SurveyExercise
 from labkit.exercises.told import contradictions
 from labkit.measuring.senses import sensed
 from labkit.solving.solver import solve
@@ -63,6 +66,8 @@ def check_file(path: Path) -> Checked:
             hand = read_hand(path)
             return Checked(f"{path}: {hand.exercise.title}: dealt to {hand.learner}", [], [])
         loaded = load(path)
+        if isinstance(loaded, SurveyExercise):
+            return Checked(_survey_line(loaded), check_survey(loaded), [])
         if isinstance(loaded, Exercise):
             return Checked(*_checked(loaded), survey(loaded.circuit).lines())
         return Checked(_circuit_line(loaded), check_circuit(loaded), survey(loaded).lines())
@@ -120,6 +125,29 @@ def check_exercise(exercise: Exercise) -> list[str]:
         except NoConvergenceError as error:
             problems.append(f"{where}: {error}")
     return problems
+
+
+def check_survey(exercise: SurveyExercise) -> list[str]:
+    """See that everything works on the boat of a survey, and that something of it is dangerous."""
+    problems = []
+    for number, faults in enumerate(exercise.variants):
+        where = f"{exercise.file}: {' + '.join(faults) or 'as it is built'}"
+        boat = exercise.boat(number)
+        amiss = check_circuit(boat)
+        problems += [f"{where}: {text.partition(': ')[2]}" for text in amiss]
+        for positions in [] if amiss else in_use(exercise.circuit):
+            there, sound = (c.with_position(**positions) for c in (boat, exercise.circuit))
+            if sensed(there, solve(there)) != sensed(sound, solve(sound)):
+                problems.append(f"{where}: something does not work; in a survey everything does")
+                break
+        if not survey(boat).findings:
+            problems.append(f"{where}: nothing breaks a rule; a survey needs something to find")
+    return problems
+
+
+def _survey_line(exercise: SurveyExercise) -> str:
+    found = [str(len(survey(exercise.boat(n)).findings)) for n in range(len(exercise.variants))]
+    return f"{exercise.file}: {exercise.title}: a survey with {', '.join(found)} to find"
 
 
 def _looks(exercise: Exercise, dealt: Dealt) -> tuple[tuple[str, str], ...]:

@@ -31,8 +31,8 @@ MOST_VARIANTS = 200
 """Of one exercise: each is tried before it is dealt. Our choice."""
 
 
-class ExerciseKeys(BaseModel):
-    """What may stand in an exercise file."""
+class StoryKeys(BaseModel):
+    """What may stand in the file of any hunt."""
 
     model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
     title: str = Field(min_length=1, max_length=120)
@@ -40,14 +40,10 @@ class ExerciseKeys(BaseModel):
     complaint: str = Field(min_length=1)
     seen: list[str] = Field(default_factory=list)
     positions: dict[str, str] = Field(default_factory=dict)
-    unheard: list[str] = Field(default_factory=list)
-    faults: list[str] = Field(min_length=1, max_length=MOST_VARIANTS)
     deal: Literal["all", "one of"] = "all"
     cause: str | list[str] = ""
     par: Seconds = 1800.0
     cautions: list[str] = Field(default_factory=list)
-    suspects: Suspects = USUAL
-    proof: ProofKeys
 
     @field_validator("circuit")
     @classmethod
@@ -59,6 +55,15 @@ class ExerciseKeys(BaseModel):
                 'it, such as "circuits/washdown.toml"'
             )
         return path
+
+
+class ExerciseKeys(StoryKeys):
+    """What may stand in an exercise file."""
+
+    unheard: list[str] = Field(default_factory=list)
+    faults: list[str] = Field(min_length=1, max_length=MOST_VARIANTS)
+    suspects: Suspects = USUAL
+    proof: ProofKeys
 
 
 @dataclass(frozen=True)
@@ -181,18 +186,6 @@ def load_exercise(path: str | Path) -> Exercise:
     return exercise_from(read_toml(path), path)
 
 
-def load(path: str | Path) -> Circuit | Exercise:
-    """Read a circuit or an exercise, whichever the file is.
-
-    Raises
-    ------
-    CircuitError
-        As :func:`load_circuit` and :func:`load_exercise` do.
-    """
-    table = read_toml(path)
-    return exercise_from(table, path) if "circuit" in table else load_circuit(path)
-
-
 def exercise_from(
     table: Mapping[str, Any], path: str | Path, on: Circuit | None = None
 ) -> Exercise:
@@ -204,12 +197,14 @@ def exercise_from(
         As :func:`load_exercise` does.
     """
     name = str(path)
+    if "survey" in table:
+        raise CircuitError([f"{name}: is a survey: everything works, and nothing is to be proven"])
     try:
         keys = ExerciseKeys.model_validate(table)
     except ValidationError as error:
         refused = sentences(error, ExerciseKeys, "an exercise")
         raise CircuitError([f"{name}: {text}" for text in refused]) from None
-    circuit, problems = _muffled(on or load_circuit(_beside(path, keys.circuit)), keys.unheard)
+    circuit, problems = _muffled(on or load_circuit(beside(path, keys.circuit)), keys.unheard)
 
     def tried(key: str, build: Any) -> Any:
         try:
@@ -236,11 +231,8 @@ def exercise_from(
     where = f"{circuit.file}: "
     problems += [t.replace(where, "") for t in proof_problems(circuit, keys.proof)]
     problems += [f"suspects.{text}" for text in keys.suspects.problems(circuit, names)]
-    causes = (keys.cause,) * len(variants) if isinstance(keys.cause, str) else tuple(keys.cause)
-    if len(causes) != len(variants):
-        problems.append(
-            f"cause: found {len(causes)} for {len(variants)} variants; write one, or one for each"
-        )
+    causes, amiss = causes_of(keys, len(variants))
+    problems += amiss
     if problems:
         raise CircuitError(dict.fromkeys(f"{name}: {text}" for text in problems))
     return Exercise(
@@ -262,7 +254,14 @@ def _muffled(circuit: Circuit, unheard: Sequence[str]) -> tuple[Circuit, list[st
     return (replace(circuit, parts=MappingProxyType(parts)) if unheard else circuit), problems
 
 
-def _beside(path: str | Path, circuit: str) -> Path:
+def causes_of(keys: StoryKeys, variants: int) -> tuple[tuple[str, ...], list[str]]:
+    """Return the cause of each variant, and what is wrong with their number."""
+    causes = (keys.cause,) * variants if isinstance(keys.cause, str) else tuple(keys.cause)
+    wrong = f"cause: found {len(causes)} for {variants} variants; write one, or one for each"
+    return causes, [wrong] * (len(causes) != variants)
+
+
+def beside(path: str | Path, circuit: str) -> Path:
     """Return the circuit's file, unless a link leads to one elsewhere."""
     home = os.path.realpath(Path(path).parent)
     file = Path(path).parent / circuit

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
-from labkit.exercises.exercise import load_exercise
+from labkit.exercises.files import load
 from labkit.lessons.lesson import Lesson
 from labkit.lessons.words import boat_of, measured
 from labkit.questions import Predict, PredictBoth
@@ -126,7 +126,7 @@ def _shown(lesson: Lesson) -> Iterator[str]:
         try:
             lesson.words(name)
             if kind == "hunt":
-                load_exercise(lesson.folder / what.hunt)
+                load(lesson.folder / what.hunt)
             if kind in ("bench", "draw"):
                 lesson.boat(getattr(what, kind))
         except CircuitError as error:

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
 from labkit.circuits.circuit import Circuit
+from labkit.parts import Battery, Breaker, Cable, Fuse, Part
 from labkit.questions.fields import Field, Several
 from labkit.questions.verdict import Verdict
 from labkit.survey.margins import margins
@@ -21,6 +22,17 @@ _CLAIMS = {
     "battery reversed": "{} stands the wrong way round",
     "too many rings": "too many rings lie on the stud of {}",
 }
+
+
+_SAID_OF: Mapping[str, type[Part] | tuple[type[Part], ...]] = {
+    "no protection": Cable,
+    "too far from the source": (Fuse, Breaker),
+    "at the wrong end": (Fuse, Breaker),
+    "not made": Fuse,
+    "battery reversed": Battery,
+    "too many rings": Battery,
+}
+"""Rule to the parts of which its claim is made where it is not true."""
 
 
 @dataclass(frozen=True)
@@ -73,8 +85,23 @@ class SurveyBoat:
             if says:
                 true.append(Claim(says, True, f"{finding.text}; {finding.remedy}"))
         kept = [m for m in judged if not m.broken][: self.sound]
-        claims = [*true, *(Claim(m.claim, False, m.text) for m in kept)]
+        claims = [*true, *(Claim(m.claim, False, m.text) for m in kept), *self._decoys(true)]
         return tuple(sorted(claims, key=lambda claim: claim.says))
+
+    def _decoys(self, true: Sequence[Claim]) -> Iterator[Claim]:
+        """Claims not to be measured that are not so, two of each kind that is, and one besides."""
+        said = {claim.says for claim in true}
+        for rule, kinds in _SAID_OF.items():
+            all_of = [
+                _CLAIMS[rule].format(part.id)
+                for part in self.circuit.parts.values()
+                if isinstance(part, kinds)
+            ]
+            free = [says for says in all_of if says not in said]
+            for says in free[: 2 if len(free) < len(all_of) else rule == "no protection"]:
+                yield Claim(
+                    says, False, f"{says}: a walk from every source finds that it is not so"
+                )
 
     def grade(self, answer: Sequence[str]) -> Verdict:
         """Grade the claims ticked: each one missed, and each one that is not so."""

@@ -30,6 +30,10 @@ _PATIENCE = 2
 """So many wrong answers, and what is right is told."""
 
 
+Former = Sequence[Mapping[str, Any]]
+"""Lines of an attempt, each an answer or that it was shown."""
+
+
 class Card(widgets.VBox):  # type: ignore[misc]
     """A question, something to answer it with, and what is said to the answer.
 
@@ -42,6 +46,10 @@ class Card(widgets.VBox):  # type: ignore[misc]
     ----------
     question : Question
         Of :mod:`labkit.questions`.
+    attempt : Attempt, optional
+        Where its answers are kept; where those of all cards are, if not said.
+    former : sequence of mapping
+        Answers kept there already.
 
     Attributes
     ----------
@@ -58,8 +66,12 @@ class Card(widgets.VBox):  # type: ignore[misc]
     attempt: ClassVar[Attempt | None] = None
     former: ClassVar[Mapping[str, Sequence[Mapping[str, Any]]]] = {}
 
-    def __init__(self, question: Question) -> None:
+    def __init__(
+        self, question: Question, attempt: Attempt | None = None, former: Former = ()
+    ) -> None:
         self.question = question
+        if attempt is not None:
+            self.attempt, self.former = attempt, {question.ask: former}  # type: ignore[misc]
         self.verdict: Verdict | None = None
         self.settled = False
         self.watchers: list[Callable[[], object]] = []

@@ -9,12 +9,16 @@ from typing import Any
 
 import ipywidgets as widgets
 
+from labkit.drawing import draw
 from labkit.exercises.dealing import open_exercise
 from labkit.exercises.sealed import unseal
+from labkit.exercises.surveys import is_survey, load_survey
 from labkit.hunts.hunt import Hunt
-from labkit.hunts.kept import KeptHunt
+from labkit.hunts.kept import KeptHunt, keep_answers
+from labkit.hunts.surveying import SurveyHunt
 from labkit.questions.naming import HOW, part_options
-from labkit.widgets.cards import text
+from labkit.record import user
+from labkit.widgets.cards import Card, text
 from labkit.widgets.click import ClickBench
 from labkit.widgets.plain_bench import PlainBench
 from labkit.widgets.quiet import Quiet
@@ -96,8 +100,54 @@ class HuntCard(widgets.VBox):  # type: ignore[misc]
             self._said.value = said + text(debrief(self.hunt).html)
 
 
-def hunt(file: str | Path, name: str = "", plain: bool = False) -> HuntCard:
-    """Begin the hunt of an exercise file, or go on with it where it was left.
+class SurveyCard(widgets.VBox):  # type: ignore[misc]
+    """A survey: the boat, what may be wrong with it to tick, and a surveyor's words afterwards.
+
+    Parameters
+    ----------
+    survey : SurveyHunt
+    folder : Path, optional
+        Where attempts are kept; :func:`labkit.record.records_folder` where not said.
+
+    Attributes
+    ----------
+    card : Card
+        The question.
+    """
+
+    def __init__(self, survey: SurveyHunt, folder: Path | None = None) -> None:
+        self.survey = survey
+        exercise, question = survey.exercise, survey.question
+        attempt, lines = keep_answers(exercise.title, survey.name, folder)
+        self.card = Card(question, attempt, [one for one in lines if one["kind"] == "answer"])
+        self._drawn = draw(question.circuit, wires=True)._repr_mimebundle_()["text/html"]
+        self._report = widgets.HTML()
+        self.card.watchers.append(self._tell)
+        super().__init__([
+            widgets.HTML(_story(exercise)), widgets.HTML(self._drawn), self.card, self._report,
+        ])  # fmt: skip
+        self.add_class("labkit-hunt")
+        if self.card.settled:
+            self._tell()
+
+    def __repr__(self) -> str:
+        return repr(self.survey)
+
+    def _repr_mimebundle_(self, **kwargs: Any) -> dict[str, Any]:
+        bundle = super()._repr_mimebundle_(**kwargs)
+        html = _story(self.survey.exercise) + self._drawn
+        return {**bundle, "text/plain": repr(self), "text/html": html}
+
+    def _tell(self) -> None:
+        verdict, attempt = self.card.verdict, self.card.attempt
+        if verdict is not None and verdict.right and attempt is not None:
+            attempt.add("finished", minutes=0.0)
+        said = f"<b>The surveyor wrote:</b> {escape(self.survey.report)}"
+        self._report.value = text(said, "alert") if self.survey.report else ""
+
+
+def hunt(file: str | Path, name: str = "", plain: bool = False) -> HuntCard | SurveyCard:
+    """Begin the hunt of an exercise file or a survey, or go on with it where it was left.
 
     Parameters
     ----------
@@ -109,6 +159,8 @@ def hunt(file: str | Path, name: str = "", plain: bool = False) -> HuntCard:
         Use lists and buttons for the bench instead of a drawing to click.
     """
     sealed = isinstance(file, str) and len(file) > _LONGEST_PATH
+    if not sealed and is_survey(file):
+        return SurveyCard(SurveyHunt(load_survey(file), name or user()))
     exercise = unseal(str(file)) if sealed else open_exercise(file)
     return HuntCard(KeptHunt(exercise, name), plain)
 

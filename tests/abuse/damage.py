@@ -18,7 +18,8 @@ from xml.etree import ElementTree
 from labkit.circuits.circuit_file import circuit_from
 from labkit.drawing import draw
 from labkit.exercises.checking import check_file
-from labkit.exercises.exercise import Exercise, exercise_from, load
+from labkit.exercises.exercise import Exercise, exercise_from
+from labkit.exercises.files import load
 from labkit.solving.solver import solve
 from tests.boats import ROOT
 

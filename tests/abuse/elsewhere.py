@@ -9,7 +9,7 @@ import tempfile
 from pathlib import Path
 from random import Random
 
-from labkit.exercises.exercise import load
+from labkit.exercises.files import load
 from labkit.text.messages import CircuitError
 
 from .damage import EXERCISES

@@ -2,7 +2,8 @@ import pytest
 
 from labkit.circuits.circuit import Circuit
 from labkit.exercises.checking import check_file, toml_files
-from labkit.exercises.exercise import Exercise, load, load_exercise
+from labkit.exercises.exercise import Exercise, load_exercise
+from labkit.exercises.files import load
 from labkit.exercises.proving import Proof, prove
 from labkit.text.messages import CircuitError
 from tests.boats import CIRCUITS, EXERCISES, lamp, pump

@@ -1,0 +1,65 @@
+"""A survey taken: which boat somebody is dealt, what is asked of it, and what was answered."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from labkit.exercises.surveys import SurveyExercise
+from labkit.questions import SurveyBoat, Verdict
+from labkit.record import Record
+
+DONE = "surveyed"
+"""What is named rightly once every danger is ticked and nothing else."""
+
+
+class SurveyHunt:
+    """One person's survey of the boat they were dealt.
+
+    Parameters
+    ----------
+    exercise : SurveyExercise
+    name : str
+        Whose it is: the same name is dealt the same boat.
+
+    Attributes
+    ----------
+    number : int
+        Of the variant dealt.
+    question : SurveyBoat
+    """
+
+    def __init__(self, exercise: SurveyExercise, name: str = "") -> None:
+        self.exercise, self.name = exercise, name
+        self.number = exercise.number(name)
+        self.question = SurveyBoat(exercise.boat(self.number), exercise.sound)
+
+    def __repr__(self) -> str:
+        return f"<SurveyHunt {self.exercise.title!r}: {len(self.question.claims)} claims>"
+
+    @property
+    def report(self) -> str:
+        """What a surveyor would have written of this boat."""
+        return self.exercise.causes[self.number]
+
+
+def graded(record: Record, exercise: SurveyExercise) -> list[tuple[Verdict, bool]]:
+    """Grade the answers of an attempt anew.
+
+    Returns
+    -------
+    list of (Verdict, bool)
+        For each answer, and whether its line says the same of it.
+    """
+    question = SurveyHunt(exercise, str(record.head.get("learner", ""))).question
+    found = []
+    for line in record.of("answer"):
+        verdict = question.grade(_ticked(line.get("said")))
+        found.append((verdict, verdict.right is line.get("right")))
+    return found
+
+
+def _ticked(said: Any) -> Sequence[str]:
+    """The claims that a line says were ticked."""
+    first = said[0] if isinstance(said, list) and said else ()
+    return [str(one) for one in first] if isinstance(first, list) else []
