@@ -136,7 +136,7 @@ def rows(
     return sorted(made + missing, key=lambda row: (row.exercise, row.learner))
 
 
-def _row(mark: Mark, exercise: Exercise | None, rubric: Rubric) -> Row:
+def _row(mark: Mark, exercise: Exercise | SurveyExercise | None, rubric: Rubric) -> Row:
     par = exercise.par / 60 if exercise else None
     return Row(
         mark.learner, mark.title, mark.started,

@@ -10,7 +10,7 @@ from labkit.circuits.circuit import NEGATIVE, Circuit
 from labkit.parts import Cable, Electronics, MotorLoad, Part
 from labkit.parts.traits import Trait
 from labkit.survey.standards import CRITICAL_DROP, OTHER_DROP
-from labkit.survey.walk import Wiring
+from labkit.survey.walk import Wiring, area_now
 
 _CRITICAL = (
     "navigation", "anchor light", "bow light", "stern light", "steaming light", "masthead light",
@@ -91,8 +91,14 @@ class Loading:
 
     def drop(self, feed: Feed) -> float:
         """Share of the system voltage lost on this load's way, neighbours running too."""
-        lost = sum(p.own_resistance * self.amps(p.id, feed) for p in feed.parts)
+        lost = sum(self._fitted(p) * self.amps(p.id, feed) for p in feed.parts)
         return lost / self.circuit.system
+
+    def _fitted(self, part: Part) -> float:
+        """Resistance of a part as it is fitted, a thinner piece of wire counted. [ohm]"""
+        drawn = part.area if isinstance(part, Cable) else None
+        now = area_now(self.circuit, part.id)
+        return part.own_resistance * (drawn / now if drawn and now else 1.0)
 
     def busiest(self) -> dict[str, float]:
         """Cable to the greatest current that the loads of one fuse draw through it. [A]"""

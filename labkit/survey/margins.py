@@ -48,7 +48,7 @@ def margins(circuit: Circuit) -> list[Margin]:
     """Return every figure that the survey judges by a limit, the worst first."""
     wiring = Wiring(circuit)
     guarding, loading = Guarding(wiring), Loading(wiring)
-    found = [*_guards(guarding), *_loads(loading)]
+    found = [*_guards(guarding), *_loads(loading, guarding)]
     return sorted(found, key=lambda margin: -margin.share)
 
 
@@ -74,7 +74,7 @@ def _guards(guarding: Guarding) -> Iterator[Margin]:
         )  # fmt: skip
 
 
-def _loads(loading: Loading) -> Iterator[Margin]:
+def _loads(loading: Loading, guarding: Guarding) -> Iterator[Margin]:
     system = loading.circuit.system
     for feed in loading.feeds:
         if cranks(feed.load):
@@ -88,9 +88,10 @@ def _loads(loading: Loading) -> Iterator[Margin]:
         )  # fmt: skip
         amps, fuse = held_fast(feed, loading), feed.protection
         if amps and isinstance(fuse, Fuse | Breaker) and isinstance(feed.load, MotorLoad):
+            opens = standards.LOCKED_SHARE * guarding.rating(fuse.id)
             yield Margin(
-                standards.LOCKED_ROTOR, fuse.id, standards.LOCKED_SHARE * fuse.rated / amps,
+                standards.LOCKED_ROTOR, fuse.id, opens / amps,
                 f"{fuse.id} does not open if {id} is held fast",
                 f"{id} held fast draws some {amps:.3g} A, and {fuse.id} opens at "
-                f"{standards.LOCKED_SHARE * fuse.rated:.3g} A",
+                f"{opens:.3g} A",
             )  # fmt: skip

@@ -23,7 +23,7 @@ def findings(wiring: Wiring, guarding: Guarding) -> Iterator[Finding]:
     for feed in loading.feeds:
         if not cranks(feed.load):
             yield from _drop(feed, loading)
-            yield from _locked(feed, loading)
+            yield from _locked(feed, loading, guarding)
     yield from _busy(loading, guarding)
     yield from _reversed(wiring)
     yield from _rings(wiring)
@@ -49,18 +49,19 @@ def _drop(feed: Feed, loading: Loading) -> Iterator[Finding]:
     )
 
 
-def _locked(feed: Feed, loading: Loading) -> Iterator[Finding]:
+def _locked(feed: Feed, loading: Loading, guarding: Guarding) -> Iterator[Finding]:
     """A motor held fast whose fuse carries it for ever."""
     amps, fuse = held_fast(feed, loading), feed.protection
     if not amps or not isinstance(fuse, Fuse | Breaker):
         return
-    if amps >= standards.LOCKED_SHARE * fuse.rated:
+    rating = guarding.rating(fuse.id)
+    if amps >= standards.LOCKED_SHARE * rating:
         return
     yield Finding(
         standards.LOCKED_ROTOR,
         fuse.id,
-        f"{feed.load.id} held fast draws some {amps:.3g} A, {amps / fuse.rated:.2f} times its "
-        f"{fuse.rated:g} A, which it may carry for hours while the motor burns",
+        f"{feed.load.id} held fast draws some {amps:.3g} A, {amps / rating:.2f} times its "
+        f"{rating:g} A, which it may carry for hours while the motor burns",
         f"fit {largest_made(amps / standards.LOCKED_SHARE):g} A or less, or a motor with a thermal "
         "cut-out",
     )

@@ -1,0 +1,69 @@
+"""A survey is answered on a card, kept, and graded anew for marks."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from labkit.desk.marks import exercises_below, replayed
+from labkit.desk.rubric import Rubric, rows
+from labkit.exercises.surveys import load_survey
+from labkit.hunts.surveying import SurveyHunt
+from labkit.record import read_folder
+from labkit.widgets.hunting import SurveyCard
+from tests.boats import EXERCISES
+
+FILE = EXERCISES / "surveys" / "sold-as-seen.toml"
+
+
+@pytest.fixture
+def card(tmp_path: Path) -> SurveyCard:
+    return SurveyCard(SurveyHunt(load_survey(FILE), "Ada"), tmp_path)
+
+
+def true(card: SurveyCard) -> list[str]:
+    return [claim.says for claim in card.survey.question.claims if claim.true]
+
+
+def marked(folder: Path):
+    known = exercises_below(EXERCISES / "surveys")
+    (one,), doubts = replayed(read_folder(folder)[0], known)
+    (row,) = rows([one], known, Rubric())
+    return one, row, doubts
+
+
+def test_the_surveyor_speaks_once_it_is_answered(card, tmp_path):
+    assert not card.card.answer(true(card)[:1]).right
+    assert card._report.value == ""
+    assert card.card.answer(true(card)).right
+    assert "The surveyor wrote" in card._report.value
+    one, row, doubts = marked(tmp_path)
+    assert (one.proven, one.played, one.correct, one.answered, doubts) == (True, True, 1, 2, [])
+    assert row.points > 0
+    assert read_folder(tmp_path)[0][0].finished
+
+
+def test_what_is_marked_is_graded_anew(card, tmp_path):
+    card.card.answer([])
+    record = read_folder(tmp_path)[0][0]
+    record.lines[0]["right"] = True  # as somebody may write it
+    known = exercises_below(EXERCISES / "surveys")
+    (one,), doubts = replayed([record], known)
+    assert (one.proven, one.played) == (False, False)
+    assert "come out otherwise" in doubts[0]
+    assert Rubric().points(one) == 0
+
+
+def test_a_claim_that_is_not_so_is_among_those_of_each_kind(card):
+    says = [claim.says for claim in card.survey.question.claims]
+    for words in ("wrong end", "bare wire", "too big"):
+        assert sum(words in text for text in says) >= 1
+    assert sum(not claim.true for claim in card.survey.question.claims) > len(true(card))
+
+
+def test_an_answer_is_back_on_its_card(card, tmp_path):
+    card.card.answer(true(card)[:1])
+    again = SurveyCard(SurveyHunt(load_survey(FILE), "Ada"), tmp_path)
+    assert again.card.verdict is not None
+    assert not again.card.verdict.right
