@@ -10,7 +10,7 @@ from typing import Annotated
 import typer
 
 from labkit.cli.terminal import busy, out
-from labkit.text.messages import CircuitError, did_you_mean
+from labkit.text.messages import CircuitError
 
 Seen = Annotated[
     list[str] | None,
@@ -35,16 +35,9 @@ def register(app: typer.Typer) -> None:
 
 def tools_lacking(without: list[str]) -> list[str]:
     """Check names of tools that are not aboard."""
-    from labkit.diagnosis.evidence import senses
-    from labkit.measuring.meter import FUNCTIONS
+    from labkit.jobs.job_file import tools_unknown
 
-    known = [*FUNCTIONS, *senses()]
-    problems = [
-        f"--without {word}: is no tool or act here; {did_you_mean(word, known, len(known))}"
-        for word in without
-        if word not in known
-    ]
-    if problems:
+    if problems := tools_unknown(without, "--without"):
         raise CircuitError(problems)
     return without
 

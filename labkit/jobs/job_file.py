@@ -7,17 +7,22 @@ said; it can be read and changed by hand.
 from __future__ import annotations
 
 import json
+from collections.abc import Iterable
+from datetime import date
 from pathlib import Path
 from typing import Any
 
-from pydantic import BaseModel, ConfigDict, Field, ValidationError
+from pydantic import BaseModel, ConfigDict, Field, ValidationError, field_validator
 
 from labkit.circuits.circuit import Circuit
 from labkit.circuits.circuit_file import load_circuit
+from labkit.diagnosis.evidence import senses
+from labkit.jobs.proving import volts
+from labkit.measuring.meter import FUNCTIONS
 from labkit.ownboat.complaints import parse_complaint
 from labkit.ownboat.remarks import Said, parse_said
 from labkit.text.files import write
-from labkit.text.messages import CircuitError
+from labkit.text.messages import CircuitError, did_you_mean
 from labkit.text.toml_file import read_toml
 from labkit.text.wording import sentences
 
@@ -25,7 +30,7 @@ from labkit.text.wording import sentences
 class Done(BaseModel):
     """What was found and done."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    model_config = ConfigDict(frozen=True, extra="forbid", coerce_numbers_to_str=True)
     part: str = ""
     what: str = ""
     why: str = ""
@@ -35,7 +40,7 @@ class Done(BaseModel):
 class Proof(BaseModel):
     """Voltages at the battery's posts and across the load while it runs, as they were read."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    model_config = ConfigDict(frozen=True, extra="forbid", coerce_numbers_to_str=True)
     source: str = ""
     load: str = ""
 
@@ -68,6 +73,16 @@ class Job(BaseModel):
     done: Done = Done()
     proof: Proof = Proof()
 
+    @field_validator("complaint", "without", "out_of_reach", "seen", mode="before")
+    @classmethod
+    def _one_is_a_list(cls, given: object) -> object:
+        return [given] if isinstance(given, str) else given
+
+    @field_validator("started", mode="before")
+    @classmethod
+    def _day(cls, given: object) -> object:
+        return given.isoformat() if isinstance(given, date) else given
+
 
 def read_job(path: Path) -> tuple[Job, Circuit, list[Said]]:
     """Read a job, its boat, and all that was said and seen.
@@ -82,19 +97,24 @@ def read_job(path: Path) -> tuple[Job, Circuit, list[Said]]:
         job = Job.model_validate(table)
     except ValidationError as error:
         raise CircuitError([f"{path}: {text}" for text in sentences(error, Job, "a job")]) from None
-    circuit = load_circuit(path.parent / job.boat)
+    try:
+        circuit = load_circuit(path.parent / job.boat)
+    except CircuitError as error:
+        where = f"{path}, boat: " if not (path.parent / job.boat).is_file() else ""
+        raise CircuitError([f"{where}{problem}" for problem in error.problems]) from None
     return job, circuit, said_of(job, circuit, str(path))
 
 
 def said_of(job: Job, circuit: Circuit, where: str) -> list[Said]:
-    """What was said and seen in a job. Raises CircuitError with every line that cannot be read."""
+    """What was said and seen in a job.
+
+    Raises
+    ------
+    CircuitError
+        With everything in it that does not go with the boat, or cannot be read.
+    """
     found: list[Said] = []
-    problems: list[str] = []
-    for id in [*job.out_of_reach, *([job.load] if job.load else [])]:
-        try:
-            circuit.part(id)
-        except CircuitError as error:
-            problems += error.problems
+    problems = [*_strangers(job, circuit), *tools_unknown(job.without, "without"), *_volts(job)]
     for text in job.complaint:
         try:
             found.append(parse_complaint(text, circuit))
@@ -111,6 +131,37 @@ def said_of(job: Job, circuit: Circuit, where: str) -> list[Said]:
     if problems:
         raise CircuitError([f"{where}: {problem}" for problem in problems])
     return found
+
+
+def _strangers(job: Job, circuit: Circuit) -> list[str]:
+    """Parts that are named and not aboard."""
+    named = [("load", job.load), ("done.part", job.done.part)]
+    named += [("out_of_reach", id) for id in job.out_of_reach]
+    return [
+        f"{key}: no part '{id}' in {job.boat}; {did_you_mean(id, circuit.parts)}"
+        for key, id in named
+        if id and id not in circuit.parts
+    ]
+
+
+def tools_unknown(words: Iterable[str], key: str) -> list[str]:
+    """Names of tools that are none, a sentence each."""
+    known = [*FUNCTIONS, *senses()]
+    return [
+        f"{key} {word}: is no tool or act here; {did_you_mean(word, known, len(known))}"
+        for word in words
+        if word not in known
+    ]
+
+
+def _volts(job: Job) -> list[str]:
+    problems = []
+    for key, text in job.proof.model_dump().items():
+        try:
+            volts(text or "0", f"proof.{key}")
+        except CircuitError as error:
+            problems += error.problems
+    return problems
 
 
 def write_job(path: Path, job: Job) -> None:

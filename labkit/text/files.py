@@ -29,6 +29,9 @@ def refuse_existing(paths: Iterable[Path], overwrite: bool) -> None:
 def write(path: Path, content: str | bytes) -> None:
     """Write a file whole or not at all, and the folders it needs.
 
+    It is on the disk before it takes the place of what was there, so that a crash or a flat battery
+    leaves the one or the other.
+
     Raises
     ------
     CircuitError
@@ -39,11 +42,28 @@ def write(path: Path, content: str | bytes) -> None:
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
         try:
-            beside.write_bytes(data)
+            with open(beside, "wb") as file:
+                file.write(data)
+                file.flush()
+                os.fsync(file.fileno())
             os.replace(beside, path)
+            _settle(path.parent)
         finally:
             beside.unlink(missing_ok=True)
     except OSError as error:
         raise CircuitError(
             [f"{path}: cannot be written, {reason(error)}; name another place"]
         ) from None
+
+
+def _settle(folder: Path) -> None:
+    """Have the folder's new entry on the disk too, where the system lets one ask for it."""
+    if os.name == "nt":
+        return
+    handle = os.open(folder, os.O_RDONLY)
+    try:
+        os.fsync(handle)
+    except OSError:  # some network drives know no such thing
+        pass
+    finally:
+        os.close(handle)

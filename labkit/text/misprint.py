@@ -30,6 +30,8 @@ def misprint(text: str, refusal: str) -> str:
     row, above = _plain(rows[number - 1]), _plain(rows[last - 1]) if last else ""
     if above.endswith("}") and row.startswith("{"):
         return f"line {last}: a comma is missing at its end; each part but the last has one"
+    if above.endswith('""') and row.startswith('""'):
+        return f"line {last}: a comma is missing at its end; each text but the last has one"
     if (row.startswith("[") or re.match(r"\w+\s*=", row)) and _opens(rows[:last]):
         return f"line {number}: the list above it is not closed; write ] on a line before it"
     said = _within(row, refusal) or (
