@@ -7,5 +7,6 @@
 """
 
 from labkit.drawing.drawing import Drawing, HotSpot, Spot, draw
+from labkit.drawing.layout import WIDEST
 
-__all__ = ["Drawing", "HotSpot", "Spot", "draw"]
+__all__ = ["WIDEST", "Drawing", "HotSpot", "Spot", "draw"]

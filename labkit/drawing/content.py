@@ -85,9 +85,6 @@ class Content:
 
 def content_of(step: Step, circuit: Circuit, wires: bool) -> Content:
     """Write what belongs at one step."""
-    if step.bridge:
-        words = step.kind if step.id == step.kind else f"{step.id} {step.kind}"
-        return Content(step, tuple(Line(t, 0) for t in wrap(words, _WRAP)), ())
     part = circuit.parts[step.id]
     rating = typeset(part.shown_rating)
     elsewhere = not step.is_load if step.named and part.uses() else step.again

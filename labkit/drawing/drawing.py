@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Hashable, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
 from labkit.circuits.circuit import Circuit
+from labkit.drawing.clips import clip_on
 from labkit.drawing.content import Content, content_of
 from labkit.drawing.flags import flag_places
 from labkit.drawing.geometry import Box, Point
 from labkit.drawing.lanes import make_plans
-from labkit.drawing.layout import Layout, lay_out
+from labkit.drawing.layout import WIDEST, Layout, lay_out
 from labkit.drawing.links import clear_for_links
 from labkit.drawing.pen import Placement
 from labkit.drawing.place import place
@@ -70,7 +71,7 @@ class Drawing:
     hot_spots : tuple of HotSpot
         Where to operate a switch, part a connector, pull a fuse, look at a load, take a clip away.
     terminals : dict of str to (x, y)
-        Where each part's lead ends, 'X1:2' to its place. [px]
+        Where each part's lead ends, 'X1:2' to its place; taken apart, its own test point. [px]
     description : str
         The circuit in words, run by run, as a screen reader tells it.
     """
@@ -96,7 +97,8 @@ class Drawing:
     def flags(self, tips: Sequence[tuple[float, float]]) -> list[Point]:
         """Where flags go that stand for leads with their tips at these places. [px]"""
         page = Box(0, 0, self.width, self.height)
-        return flag_places(self.placement.sheet, page, [Point(*tip) for tip in tips])
+        badges = [clip.box for clip in self.placement.clips]
+        return flag_places(self.placement.sheet, page, [Point(*tip) for tip in tips], badges)
 
     def save(self, path: str | Path) -> Path:
         """Write the SVG to a file and return its path.
@@ -121,6 +123,7 @@ def draw(
     seen: Collection[str] = (),
     traced: Collection[str] = (),
     does: Mapping[str, str] | None = None,
+    widest: float = WIDEST,
 ) -> Drawing:
     """Draw a circuit.
 
@@ -140,6 +143,8 @@ def draw(
     does : mapping of str to str, optional
         What loads are seen to do, in the words of `labkit.measuring.senses.sensed`: it shows what
         turns, glows and has pulled in.
+    widest : float
+        Width at which rows are wrapped, where they can be. [px]
 
     Raises
     ------
@@ -148,40 +153,28 @@ def draw(
     """
     _check(circuit, style, seen, traced)
     topology = trace(circuit, traced)
-    placement = place(_laid_out(topology, circuit, traced, wires), circuit, style)
-    looks = {part_key(p): look(p.step, circuit, seen, does or {}) for p in placement.parts}
+    placement = place(_laid_out(topology, circuit, wires, widest), circuit, style)
+    placement.clips = clip_on(placement, topology.clips, style)
+    looks = {part_key(p): look(p.step, circuit, seen, does or {}) for p in placement.symbols}
     return _made(circuit, topology, placement, looks, style, describe(circuit, looks, traced))
 
 
-def _laid_out(topology: Topology, circuit: Circuit, traced: Collection[str], wires: bool) -> Layout:
-    """The best layout, kept: a switch that moves changes what is drawn, but no place.
-
-    What is clipped on for a while leaves the parts as far as may be in the order they were in.
-    """
+def _laid_out(topology: Topology, circuit: Circuit, wires: bool, widest: float) -> Layout:
+    """The best layout, kept: a switch that moves changes what is drawn, but no place."""
 
     def write(step: Step) -> Content:
         return content_of(step, circuit, wires)
 
     steps = (s for lane in topology.lanes for stretch in lane.stretches for s in stretch.steps)
     written = tuple(write(step) for step in steps)
-    key = topology.lanes, topology.order, tuple(topology.names.items()), written
+    key = topology.lanes, topology.order, tuple(topology.names.items()), written, widest
     if key not in _KEPT:
         while len(_KEPT) >= _MOST_KEPT:
             _KEPT.pop(next(iter(_KEPT)))
         plans = (clear_for_links(join_throws(p, write)) for p in make_plans(topology, write))
-        layouts = [lay_out(plan, put) for plan in plans]
-        if circuit.bridges:
-            bare = replace(circuit, bridges=())
-            before = _laid_out(trace(bare, traced), bare, traced, wires).reading
-            layouts = _least_moved(layouts, before)
-        _KEPT[key] = min(layouts, key=lambda layout: layout.cost)
+        layouts = [lay_out(plan, put, widest) for plan in plans]
+        _KEPT[key] = min(layouts, key=lambda layout: layout.cost(widest))
     return _KEPT[key]
-
-
-def _least_moved(layouts: list[Layout], before: list[str]) -> list[Layout]:
-    """Those in which the fewest parts have another place in the order of reading."""
-    moved = [sum(a != b for a, b in zip(made.reading, before, strict=False)) for made in layouts]
-    return [made for made, far in zip(layouts, moved, strict=True) if far == min(moved)]
 
 
 def _drawn(circuit: Circuit, traced: Collection[str]) -> tuple[str, ...]:
@@ -209,8 +202,14 @@ def _made(
     circuit: Circuit, topology: Topology, placement: Placement, looks: dict[str, Seen], style: str,
     description: str,
 ) -> Drawing:  # fmt: skip
-    told = {part_key(p): tell(p.step, circuit, looks[part_key(p)]) for p in placement.parts}
-    svg = to_svg(placement, looks, style, topology.numbers, circuit.title, description, told)
+    told = {part_key(p): tell(p.step, circuit, looks[part_key(p)]) for p in placement.symbols}
+    apart = {
+        terminal: topology.numbers[node]
+        for node, terminals in topology.members.items()
+        for terminal in terminals
+        if terminal in placement.posts
+    }
+    svg = to_svg(placement, looks, style, topology.numbers, circuit.title, description, told, apart)
     points = [
         Spot(
             topology.numbers[node], topology.shown(node), round(point.x, 2), round(point.y, 2),
@@ -219,12 +218,13 @@ def _made(
         for node, point in placement.points.items()
     ]  # fmt: skip
     hot = []
-    for placed in placement.parts:
-        if placed.step.bridge or circuit.parts[placed.step.id].operable:
-            left, top, right, bottom = (round(v, 2) for v in placed.box)
-            way = f"{placed.step.enter}-{placed.step.leave}"
-            hot.append(HotSpot(placed.step.id, placed.step.kind, (left, top, right, bottom), way))
-    terminals = {name: (round(p.x, 2), round(p.y, 2)) for name, p in placement.terminals.items()}
+    boxes = [(p.step, p.box) for p in placement.parts if circuit.parts[p.step.id].operable]
+    for step, box in (*boxes, *((clip.placed.step, clip.box) for clip in placement.clips)):
+        left, top, right, bottom = (round(v, 2) for v in box)
+        way = f"{step.enter}-{step.leave}"
+        hot.append(HotSpot(step.id, step.kind, (left, top, right, bottom), way))
+    ends = placement.terminals | placement.posts
+    terminals = {name: (round(p.x, 2), round(p.y, 2)) for name, p in ends.items()}
     return Drawing(
         circuit.title, svg, placement.width, placement.height,
         tuple(sorted(points, key=lambda point: point.number)), tuple(hot), terminals, description,

@@ -20,13 +20,16 @@ _WIRE, _OVER = 14.0, 1000.0
 """So many pixels further off is a flag put rather than on a wire, or its line across something."""
 
 
-def flag_places(sheet: Sheet, page: Box, tips: Sequence[Point]) -> list[Point]:
+def flag_places(
+    sheet: Sheet, page: Box, tips: Sequence[Point], taken: Sequence[Box] = ()
+) -> list[Point]:
     """Find the middle of a flag for each tip, one after the other.
 
-    A flag keeps clear of labels, symbols, test points and the flags before it; so does the line to
-    it where there is any such place. Where there is a choice it also keeps off wires, and near.
+    A flag keeps clear of labels, symbols, test points, what is `taken` and the flags before it;
+    so does the line to it where there is any such place. Where there is a choice it also keeps
+    off wires, and near.
     """
-    solid = [label.box for label in sheet.labels]
+    solid = [*taken, *(label.box for label in sheet.labels)]
     solid += [shape.box for shape in (*sheet.symbols, *sheet.dots)]
     links = [piece for link in sheet.links for piece in link.pieces]
     flags: list[Box] = []

@@ -69,7 +69,6 @@ class Wire:
     node: str
     start: Point
     end: Point
-    dashed: bool = False
 
     @property
     def box(self) -> Box:
@@ -157,11 +156,11 @@ class Sheet:
             whole = whole.joined(box)
         return whole
 
-    def wire(self, node: str, *points: tuple[float, float], dashed: bool = False) -> None:
+    def wire(self, node: str, *points: tuple[float, float]) -> None:
         """Put a wire through these points on the sheet; pieces without length are left out."""
         for start, end in pairwise(points):
             if abs(start[0] - end[0]) > 0.01 or abs(start[1] - end[1]) > 0.01:
-                self.wires.append(Wire(node, Point(*start), Point(*end), dashed))
+                self.wires.append(Wire(node, Point(*start), Point(*end)))
 
     def clashes(self) -> Iterator[Clash]:
         """Find every label, symbol, dot and wire that lies on something it should not touch."""

@@ -35,8 +35,6 @@ class Level:
     """Leads back to the left in a line of its own, so that what follows begins there."""
     last: bool = False
     """Nothing follows it in its lane."""
-    bridge: bool = False
-    """Only clipped on for a while."""
 
     @property
     def lines(self) -> int:
@@ -176,7 +174,7 @@ def _plan(
                 plan.back_nodes, plan.back_from = nodes[load + 1 :], RIGHT
                 steps, nodes = steps[:load], nodes[: load + 1]
             cells = [write(step) for step in steps]
-            level = Level(start, stretch.end, cells, nodes, index, bridge=stretch.bridge)
+            level = Level(start, stretch.end, cells, nodes, index)
             level.folded = stretch.loop
             plan.levels.append(level)
     return plan

@@ -14,7 +14,6 @@ from labkit.drawing.topology import RIGHT
 WIDEST = 900.0
 """Width at which a drawing is still readable on a page or in a notebook. [px]"""
 
-_CLIPPED = 120.0
 _MOST_STEPS, _FRONT = 12, 6
 _STANDING = 2 * HALF_BODY + 2 * DOT + 16
 
@@ -62,33 +61,13 @@ class Layout:
         above_back = back_head(self.plan) if column is self.plan.drop else 0.0
         return self.y[self.top_line(column)], self.bottom - above_back
 
-    @property
-    def widest(self) -> float:
-        """Width at which it is wrapped: later with something clipped on, so that all stays put."""
-        return WIDEST + _CLIPPED * any(lane.bridge for lane in self.plan.topology.lanes)
-
-    @property
-    def reading(self) -> list[str]:
-        """Parts in the order they are read, columns first; what is only clipped on left out."""
-        standing = [cell.step for column in self.plan.columns for cell in column.cells]
-        standing = [step for step in standing if not step.bridge]
-        lying = sorted(
-            (self.line_of(level, k), self.x["mid", i, k, n], n, level.cells[n].step)
-            for i, level in enumerate(self.plan.levels)
-            for k in range(level.filled)
-            for n in level.line(k)
-        )
-        rows = [step.id for *_, step in lying if not step.bridge]
-        return [*(step.id for step in standing), "rows", *rows]
-
-    @property
-    def cost(self) -> float:
+    def cost(self, widest: float) -> float:
         """Height, and what else a reader minds: too wide, wrapped, a tall stack at the left."""
         turns = sum(level.lines - 1 for level in self.plan.levels)
         stacked = sum(len(column.cells) - 1 for column in self.plan.columns)
         return (
             self.height + 0.15 * self.width + 60 * turns + 12 * stacked
-            + (600.0 + 20 * (self.width - self.widest)) * (self.width > self.widest)
+            + (600.0 + 20 * (self.width - widest)) * (self.width > widest)
         )  # fmt: skip
 
 
@@ -120,7 +99,9 @@ def upright_places(layout: Layout, column: Upright) -> Iterator[tuple[float, flo
         here = there
 
 
-def lay_out(plan: Plan, put: Callable[[Plan], tuple[Layout, list[Level]]]) -> Layout:
+def lay_out(
+    plan: Plan, put: Callable[[Plan], tuple[Layout, list[Level]]], widest: float = WIDEST
+) -> Layout:
     """Wrap and fold levels, a step at a time from the best ways so far, until it is narrow enough.
 
     `put` gives a plan its places, and tells which levels make it as wide as it is.
@@ -129,7 +110,7 @@ def lay_out(plan: Plan, put: Callable[[Plan], tuple[Layout, list[Level]]]) -> La
     def tried(shapes: Shapes) -> tuple[float, int, Shapes, list[Level], bool]:
         plan.shapes = shapes
         layout, wide = put(plan)
-        return layout.cost, next(number), shapes, wide, layout.width > layout.widest
+        return layout.cost(widest), next(number), shapes, wide, layout.width > widest
 
     number = count()
     front = [tried(plan.shapes)]

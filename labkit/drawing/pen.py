@@ -34,6 +34,16 @@ class Placed:
     middle: Point
 
 
+@dataclass(frozen=True)
+class Clip:
+    """Something clipped on: its symbol and words on a badge, and where its two wires end."""
+
+    placed: Placed
+    label: Label
+    box: Box
+    ends: tuple[Point, Point]
+
+
 @dataclass
 class Placement:
     """Everything drawn, and where it can be touched."""
@@ -43,9 +53,17 @@ class Placement:
     points: dict[str, Point] = field(default_factory=dict)
     """Dot of each junction."""
     terminals: dict[str, Point] = field(default_factory=dict)
+    posts: dict[str, Point] = field(default_factory=dict)
+    """Test points of their own, of terminals that were taken apart."""
     gaps: list[tuple[str, Point, Point]] = field(default_factory=list)
+    clips: list[Clip] = field(default_factory=list)
     width: float = 0.0
     height: float = 0.0
+
+    @property
+    def symbols(self) -> list[Placed]:
+        """Parts, and what is clipped on."""
+        return [*self.parts, *(clip.placed for clip in self.clips)]
 
 
 class Pen:
@@ -71,16 +89,14 @@ class Pen:
         placed = Placed(step, first, second, room, Point(x, y))
         self.placement.parts.append(placed)
         self.sheet.symbols.append(Shape(step.id, body))
-        if not step.bridge:
-            for name, way in ((step.enter, -HALF_BODY), (step.leave, HALF_BODY)):
-                lead = Point(x + dx * way, y + dy * way)
-                self.placement.terminals.setdefault(f"{step.id}:{name}", lead)
+        for name, way in ((step.enter, -HALF_BODY), (step.leave, HALF_BODY)):
+            lead = Point(x + dx * way, y + dy * way)
+            self.placement.terminals.setdefault(f"{step.id}:{name}", lead)
         return placed
 
     def lead(self, node: str, placed: Placed, at_start: bool, end: tuple[float, float]) -> None:
         """Wire from a symbol to where its lead goes, with a gap where the terminal is apart."""
         here = placed.first if at_start else placed.second
-        dashed = placed.step.bridge
         terminal = f"{placed.step.id}:{placed.step.enter if at_start else placed.step.leave}"
         if terminal in self.circuit.parted:
             ux = (here.x > placed.middle.x) - (here.x < placed.middle.x)
@@ -92,7 +108,7 @@ class Pen:
             self.sheet.wire(terminal, here, near)
             self.placement.gaps.append((terminal, near, far))
             here = far
-        self.sheet.wire(node, here, end, dashed=dashed)
+        self.sheet.wire(node, here, end)
 
     def text(
         self, lines: list[Line], x: float, y: float, anchor: str, owner: str, role: str = "label"

@@ -11,7 +11,8 @@ from labkit.drawing.content import (
     Line,
     name_lines,
 )
-from labkit.drawing.geometry import Box, Label, Point
+from labkit.drawing.flags import flag_places
+from labkit.drawing.geometry import Box, Label, Point, Shape
 from labkit.drawing.lanes import Level, Upright
 from labkit.drawing.layout import Layout, upright_places
 from labkit.drawing.links import links
@@ -34,6 +35,7 @@ def place(layout: Layout, circuit: Circuit, style: str) -> Placement:
         layout.links[style] = list(links(placer.placement.parts, placer.sheet))
     placer.sheet.links = layout.links[style]
     placer.placement.width, placer.placement.height = layout.width, layout.height
+    placer.posts()
     return placer.placement
 
 
@@ -59,7 +61,6 @@ class _Placer(Pen):
         number = layout.line_of(level, k)
         y = layout.y[number]
         last = k == level.lines - 1
-        dashed = level.bridge
         cells = level.line(k)
         if k == 0:
             here = Point(self.start(level), y)
@@ -85,7 +86,7 @@ class _Placer(Pen):
         if before is not None:
             self.lead(after, before, False, end)
         else:
-            self.sheet.wire(after, here, end, dashed=dashed)
+            self.sheet.wire(after, here, end)
         if last:
             self.attach(level.end, y)
 
@@ -97,8 +98,7 @@ class _Placer(Pen):
         far = self.layout.x["dot", i, k - 1, level.line(k - 1)[-1] + 1]
         if node not in self.layout.extent:
             self.dot(node, far, above)
-        dashed = level.bridge
-        self.sheet.wire(node, (far, above), (far, channel), (here.x, channel), here, dashed=dashed)
+        self.sheet.wire(node, (far, above), (far, channel), (here.x, channel), here)
 
     def start(self, level: Level) -> float:
         """Where a stretch leaves its junction or column."""
@@ -246,6 +246,17 @@ class _Placer(Pen):
         rise, _ = text_rise()
         name = Line(self.plan.topology.names.get(bus, NEGATIVE).replace("DC-", "DC−"))
         self.text([name], left, y + DOT + 3 + rise, "middle", bus, "name")
+
+    def posts(self) -> None:
+        """Give every terminal that was taken apart a test point of its own, beside it."""
+        page = Box(0, 0, self.placement.width, self.placement.height)
+        tips = [near for _, near, _ in self.placement.gaps]
+        links = [piece for link in self.sheet.links for piece in link.pieces]
+        wires = [wire.box.grown(0.6) for wire in (*self.sheet.wires, *links)] if tips else []
+        spots = flag_places(self.sheet, page, tips, wires)
+        for gap, spot in zip(self.placement.gaps, spots, strict=True):
+            self.placement.posts[gap[0]] = spot
+            self.sheet.dots.append(Shape(gap[0], Box.around(*spot, DOT, DOT)))
 
     def joins(self) -> None:
         """Mark where three wires or more of one node meet."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import math
 import re
 from collections.abc import Mapping
 from functools import lru_cache
@@ -14,7 +15,7 @@ from labkit.drawing.content import DOT, HALF_HEIGHT
 from labkit.drawing.geometry import Label, Link, Point, Wire
 from labkit.drawing.ink import schemdraw
 from labkit.drawing.links import is_coil
-from labkit.drawing.pen import Placed, Placement
+from labkit.drawing.pen import Clip, Placed, Placement
 from labkit.drawing.seen import Seen
 from labkit.drawing.symbols import marks, symbol
 from labkit.drawing.text import BODY, FONT_FAMILY, SMALL
@@ -25,9 +26,12 @@ LINE_WIDTH = 1.6
 _MOST_KEPT = 4096
 """Parts remembered as drawn: those of a dozen whole boats, some 4 MB. Our choice."""
 
+_SAG = 0.1
+"""How far the wire of what is clipped on hangs through, as a share of its length. Our choice."""
+
 _PARTS = "parts"  # stands where the parts go, which are text already
 
-_INK, _PAPER = "#1b1e23", "#ffffff"
+_INK, _PAPER, _CLIP = "#1b1e23", "#ffffff", "#2e8b57"
 # Plain colours stand in the attributes, for programs that know no style sheets. Browsers take
 # the colours of the page where it names them, or else those of the reader's light or dark theme.
 _STYLE = """
@@ -47,9 +51,13 @@ def number_text(value: float) -> str:
 
 def to_svg(
     placement: Placement, seen: Mapping[str, Seen], style: str, numbers: Mapping[str, int],
-    title: str, description: str, told: Mapping[str, str],
+    title: str, description: str, told: Mapping[str, str], apart: Mapping[str, int],
 ) -> str:  # fmt: skip
-    """Write the SVG. `seen` and `told` give each part's look and its words, by id and terminals."""
+    """Write the SVG.
+
+    `seen` and `told` give each part's look and its words, by id and terminals; `apart` the number
+    of the test point each terminal was taken apart from.
+    """
     width, height = number_text(placement.width), number_text(placement.height)
     root = ET.Element(
         "svg",
@@ -82,12 +90,21 @@ def to_svg(
     for link in placement.sheet.links:
         _link(ink, link, placement.parts, seen)
     for terminal, start, end in placement.gaps:
-        _gap(ink, terminal, start, end)
-    _points(root, placement, numbers)
+        _gap(ink, terminal, start, end, placement.posts[terminal])
+    _points(root, placement, numbers, apart)
+    for clip in placement.clips:
+        _loose(root, clip)
     words = ET.SubElement(root, "g", {"class": "words", "fill": _INK})
     for label in placement.sheet.labels:
         _label(words, label)
-    return _named(ET.tostring(root, encoding="unicode").replace(f"<{_PARTS} />", "".join(parts)))
+    drawn = ["".join(parts)]
+    for clip in placement.clips:
+        _badge(root, clip)
+        key = part_key(clip.placed)
+        drawn.append(_part(clip.placed, seen[key], style, told[key]))
+    texts = iter(drawn)
+    svg = re.sub(f"<{_PARTS} />", lambda _: next(texts), ET.tostring(root, encoding="unicode"))
+    return _named(svg)
 
 
 def part_key(placed: Placed) -> str:
@@ -105,10 +122,10 @@ def _named(svg: str) -> str:
 
 
 def _wires(ink: ET.Element, placement: Placement, numbers: Mapping[str, int]) -> None:
-    by_node: dict[tuple[str, bool], list[Wire]] = {}
+    by_node: dict[str, list[Wire]] = {}
     for wire in placement.sheet.wires:
-        by_node.setdefault((wire.node, wire.dashed), []).append(wire)
-    for (node, dashed), wires in by_node.items():
+        by_node.setdefault(wire.node, []).append(wire)
+    for node, wires in by_node.items():
         path = " ".join(
             f"M{number_text(w.start.x)} {number_text(w.start.y)}"
             f"L{number_text(w.end.x)} {number_text(w.end.y)}"
@@ -117,8 +134,6 @@ def _wires(ink: ET.Element, placement: Placement, numbers: Mapping[str, int]) ->
         made = ET.SubElement(ink, "path", {"class": "wire", "d": path})
         if node in numbers:
             made.set("data-point", str(numbers[node]))
-        if dashed:
-            made.set("stroke-dasharray", "5 4")
     for node, point in placement.sheet.joins:
         ET.SubElement(
             ink,
@@ -157,8 +172,6 @@ def _part(placed: Placed, seen: Seen, style: str, told: str) -> str:
     size, half = (15.0 if len(letters) == 1 else 13.0), float(getattr(element, "width", 1.0)) / 2
     for letter, x, y in letters:
         _letter(group, letter, placed, (x - half) * UNIT, y * UNIT, size)
-    if placed.step.bridge:
-        group.set("stroke-dasharray", "none")
     return ET.tostring(group, encoding="unicode")
 
 
@@ -216,10 +229,8 @@ def _plain(shape: ET.Element) -> None:
         shape.set("stroke-dasharray", dashes)
 
 
-def _gap(
-    ink: ET.Element, terminal: str, start: tuple[float, float], end: tuple[float, float]
-) -> None:
-    """Draw a connection taken apart: two ends that do not meet."""
+def _gap(ink: ET.Element, terminal: str, start: Point, end: Point, post: Point) -> None:
+    """Draw a connection taken apart: two ends that do not meet, one led to its test point."""
     (x1, y1), (x2, y2) = start, end
     across = (0.0, 5.0) if y1 == y2 else (5.0, 0.0)
     path = " ".join(
@@ -227,6 +238,7 @@ def _gap(
         f"L{number_text(x + across[0])} {number_text(y + across[1])}"
         for x, y in ((x1, y1), (x2, y2))
     )
+    path += f" M{number_text(x1)} {number_text(y1)}L{number_text(post.x)} {number_text(post.y)}"
     made = ET.SubElement(ink, "path", {"class": "parted", "data-terminal": terminal, "d": path})
     ET.SubElement(made, "title").text = f"{terminal} is taken apart"
 
@@ -251,10 +263,13 @@ def _link(ink: ET.Element, link: Link, parts: list[Placed], seen: Mapping[str, S
     ET.SubElement(ink, "path", {"class": "link", "data-part": link.part, "d": f"M{path}", **dashed})
 
 
-def _points(root: ET.Element, placement: Placement, numbers: Mapping[str, int]) -> None:
+def _points(
+    root: ET.Element, placement: Placement, numbers: Mapping[str, int], apart: Mapping[str, int]
+) -> None:
     group = ET.SubElement(root, "g", {"class": "points", "font-size": number_text(SMALL)})
-    for node, point in placement.points.items():
-        made = ET.SubElement(group, "g", {"class": "point", "data-point": str(numbers[node])})
+    posts = [(f"{apart[name]}'", post) for name, post in placement.posts.items()]
+    for number, point in (*((str(numbers[n]), p) for n, p in placement.points.items()), *posts):
+        made = ET.SubElement(group, "g", {"class": "point", "data-point": number})
         x, y = number_text(point.x), number_text(point.y)
         ET.SubElement(
             made,
@@ -272,7 +287,32 @@ def _points(root: ET.Element, placement: Placement, numbers: Mapping[str, int]) 
                 "y": number_text(point.y + 0.36 * SMALL),
             },
         )  # fmt: skip
-        words.text = str(numbers[node])
+        words.text = number
+
+
+def _loose(root: ET.Element, clip: Clip) -> None:
+    """Draw the two loose wires of what is clipped on, from the rims of its points to its badge."""
+    ends = {"fill": "none", "stroke": _CLIP, "stroke-width": "2.6", "stroke-linecap": "round"}
+    group = ET.SubElement(root, "g", {"class": "loose", **ends})
+    for end, side in zip(clip.ends, (clip.placed.first, clip.placed.second), strict=True):
+        far = math.dist(end, side) or 1.0
+        rim = Point(end.x + (side.x - end.x) * DOT / far, end.y + (side.y - end.y) * DOT / far)
+        hangs = Point((rim.x + side.x) / 2, (rim.y + side.y) / 2 + _SAG * far)
+        places = [f"{number_text(x)} {number_text(y)}" for x, y in (rim, hangs, side)]
+        ET.SubElement(group, "path", {"d": "M{}Q{} {}".format(*places)})
+
+
+def _badge(root: ET.Element, clip: Clip) -> None:
+    """Draw the badge of what is clipped on, its symbol to be put in, and its words."""
+    ink = {"stroke": _INK, "fill": "none", "stroke-width": str(LINE_WIDTH)}
+    group = ET.SubElement(root, "g", {"class": "clip ink", "data-clip": clip.placed.step.id, **ink})
+    left, top, right, bottom = clip.box
+    size = {"x": left, "y": top, "width": right - left, "height": bottom - top, "rx": 5}
+    paper = {"class": "paper", "fill": _PAPER, "stroke": _CLIP}
+    ET.SubElement(group, "rect", {**paper, **{k: number_text(v) for k, v in size.items()}})
+    ET.SubElement(group, _PARTS)
+    words = ET.SubElement(group, "g", {"class": "words", "fill": _INK, "stroke": "none"})
+    _label(words, clip.label)
 
 
 def _label(words: ET.Element, label: Label) -> None:

@@ -95,8 +95,7 @@ def order_rows(
 ) -> list[list[int]]:
     """Ways to give every lane its row, counted from the top; lanes side by side may share one.
 
-    Each way answers another wish. Bridges, which come and go, are put in last and below what they
-    join, so that they do not shuffle the rows, and test points stay where they are.
+    Each way answers another wish.
     """
     made: list[list[int]] = []
     for wish in _WISHES:
@@ -111,14 +110,7 @@ def _ordered(
 ) -> list[int]:
     found = spans(lanes, order)
     sunk = frozenset(i for i, j in enumerate(order) if j in sunk_names or j in (LEFT, RIGHT))
-    fixed = [i for i, lane in enumerate(lanes) if not lane.bridge]
-    ranking = _best(fixed, found, sunk, wish)
-    for i in (i for i, lane in enumerate(lanes) if lane.bridge):
-        ends = {lanes[i].start, lanes[i].end} - {LEFT, RIGHT}
-        tops = [min(k for k, j in enumerate(ranking) if end in lanes[j].stops) for end in ends]
-        first = max(tops, default=-1) + 1
-        trials = [[*ranking[:k], i, *ranking[k:]] for k in range(first, len(ranking) + 1)]
-        ranking = min(trials, key=lambda trial: _cost_of(trial, found, sunk, wish))
+    ranking = _best(list(range(len(lanes))), found, sunk, wish)
     return _packed(ranking, lanes, found, sunk)
 
 

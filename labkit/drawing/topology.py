@@ -22,7 +22,7 @@ LEFT, RIGHT = "DC- left", "DC- right"
 
 @dataclass(frozen=True)
 class Step:
-    """A part (or a bridge) as a run meets it, between two junctions."""
+    """A part as a run meets it, or what is clipped on, between two junctions."""
 
     id: str
     kind: str
@@ -71,11 +71,6 @@ class Stretch:
     run: str = ""
 
     @property
-    def bridge(self) -> bool:
-        """Tell whether it is only something clipped on for a while."""
-        return bool(self.steps) and all(step.bridge for step in self.steps)
-
-    @property
     def loop(self) -> bool:
         """Tell whether it ends where it began."""
         return self.start == self.end
@@ -108,11 +103,6 @@ class Lane:
         """Every junction it begins at, passes or ends at."""
         return (self.start, *(stretch.end for stretch in self.stretches))
 
-    @property
-    def bridge(self) -> bool:
-        """Tell whether it is only something clipped on for a while."""
-        return all(stretch.bridge for stretch in self.stretches)
-
 
 @dataclass(frozen=True)
 class Topology:
@@ -128,6 +118,8 @@ class Topology:
     members: Mapping[str, tuple[str, ...]]
     """Terminals at each junction."""
     bus: str = NEGATIVE
+    clips: tuple[Step, ...] = ()
+    """What is clipped on for a while, between two junctions."""
 
     def shown(self, junction: str) -> str:
         """A junction's label, or a terminal drawn there if the label is that of a hidden part."""
@@ -138,6 +130,7 @@ class Topology:
 def trace(circuit: Circuit, traced: Collection[str] = ()) -> Topology:
     """Find the lanes of a circuit; the hidden parts of the runs in `traced` are seen."""
     steps, joined = _steps(circuit, traced)
+    at = {member: joined[j.label] for j in circuit.junctions for member in j.members}
     members: dict[str, list[str]] = {}
     names: dict[str, str] = {}
     numbers: dict[str, int] = {}
@@ -157,6 +150,10 @@ def trace(circuit: Circuit, traced: Collection[str] = ()) -> Topology:
     return Topology(
         tuple(_lanes(stretches)), order, numbers, names,
         {root: tuple(found) for root, found in members.items()}, joined.get(NEGATIVE, NEGATIVE),
+        tuple(
+            Step(b.id, b.kind, b.first, b.second, at[b.first], at[b.second], bridge=True)
+            for b in circuit.bridges
+        ),
     )  # fmt: skip
 
 
@@ -183,9 +180,6 @@ def _steps(
             again = part.id in met
             found.append((Step.through(part, step.enter, step.leave, *ends, again=again), run.name))
             met.add(part.id)
-    for bridge in circuit.bridges:
-        ends = joined[at[bridge.first]], joined[at[bridge.second]]
-        found.append((Step(bridge.id, bridge.kind, "", "", *ends, bridge=True), ""))
     return found, joined
 
 
@@ -227,8 +221,6 @@ def _stretches(steps: list[tuple[Step, str]], bus: str) -> list[Stretch]:
         for end in (step.start, step.end):
             ends[end] = ends.get(end, 0) + 1
     stops = {junction for junction, count in ends.items() if count != 2} | {bus}
-    # A bridge is clipped on to what is drawn already: its ends are stops.
-    stops |= {end for step, _ in steps if step.bridge for end in (step.start, step.end)}
     stops |= {step.start for step, _ in steps if step.start == step.end}
     walk = _Walk(steps, stops)
     made: list[Stretch] = []
@@ -249,7 +241,7 @@ def _at_bus(stretch: Stretch, bus: str) -> Stretch:
         return stretch
     sources = [s for s in stretch.steps if s.is_source]
     both = stretch.start == stretch.end
-    if sources or stretch.bridge:
+    if sources:
         if (both and sources and sources[0].enter == "+") or (not both and stretch.end == bus):
             stretch = stretch.turned()
         end = RIGHT if stretch.end == bus else stretch.end
@@ -267,7 +259,7 @@ def _turned(stretches: list[Stretch]) -> tuple[list[Stretch], tuple[str, ...]]:
     junctions.sort(key=lambda j: (j != LEFT, j == RIGHT))
     onward: dict[str, list[str]] = {j: [] for j in junctions}
     for stretch in stretches:
-        if not stretch.bridge and not stretch.loop:
+        if not stretch.loop:
             onward[stretch.start].append(stretch.end)
     leads_back: set[tuple[str, str]] = set()
     state: dict[str, int] = {}
@@ -286,10 +278,8 @@ def _turned(stretches: list[Stretch]) -> tuple[list[Stretch], tuple[str, ...]]:
         if junction not in state:
             visit(junction)
     made = [s.turned() if (s.start, s.end) in leads_back else s for s in stretches]
-    depth = _depths(junctions, [s for s in made if not s.bridge and not s.loop])
+    depth = _depths(junctions, [s for s in made if not s.loop])
     order = sorted(junctions, key=lambda j: (j != LEFT, j == RIGHT, depth[j], junctions.index(j)))
-    place = {j: i for i, j in enumerate(order)}
-    made = [s.turned() if s.bridge and place[s.start] > place[s.end] else s for s in made]
     return made, tuple(order)
 
 
@@ -310,7 +300,7 @@ def _lanes(stretches: list[Stretch]) -> list[Lane]:
         (i, j)
         for i, one in enumerate(stretches)
         for j, two in enumerate(stretches)
-        if one.end == two.start and not any(s.bridge or s.loop for s in (one, two))
+        if one.end == two.start and not (one.loop or two.loop)
     ]
     for i, j in sorted(pairs, key=lambda p: (stretches[p[0]].run != stretches[p[1]].run, p)):
         if i not in after and j not in taken:

@@ -64,7 +64,7 @@ class Hunt:
     """
 
     def __init__(self, exercise: Exercise, name: str = "") -> None:
-        self.exercise = exercise
+        self.exercise, self.learner = exercise, name
         self.dealt: Dealt = exercise.deal(name)
         self.bench = Bench(self.dealt.circuit)
         self.named: list[Named] = []
@@ -73,6 +73,10 @@ class Hunt:
 
     def __repr__(self) -> str:
         return f"<Hunt {self.exercise.title!r}: {self.state}>"
+
+    def anew(self) -> Hunt:
+        """Return the same hunt at its beginning."""
+        return Hunt(self.exercise, self.learner)
 
     @property
     def question(self) -> NameFault:

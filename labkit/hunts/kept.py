@@ -61,7 +61,7 @@ class KeptHunt(Hunt):
         tell: Tell = say,
     ) -> None:
         learner = exercise.learner or name or user()
-        self._tell = tell
+        self._tell, self._folder = tell, folder
         self._replaying = True
         self._start(exercise, learner)
         found = None if again else self._resumed(learner, folder)
@@ -72,6 +72,10 @@ class KeptHunt(Hunt):
     def _start(self, exercise: Exercise, learner: str) -> None:
         super().__init__(exercise, learner)
         self.bench: KeptBench = KeptBench(self.dealt.circuit)
+
+    def anew(self) -> KeptHunt:
+        """Return the same hunt at its beginning; what was done is kept as it is."""
+        return KeptHunt(self.exercise, self.learner, self._folder, again=True, tell=self._tell)
 
     def name(self, part: str, mode: str) -> Verdict:
         """Name the fault."""

@@ -1,5 +1,6 @@
 // A bench to click. Python decides what happens and what is said; this file draws what it is told
-// (traits drawing, meter, said, history, offers) and tells what was asked for ({ ask, with }).
+// (traits drawing, meter, said, history, offers, naming) and tells what was asked for
+// ({ ask, with }). `windowOn` is in paper.js, which stands before it.
 
 const HANDS = {
   both: "red, then black",
@@ -7,13 +8,16 @@ const HANDS = {
   black: "black",
   jumper: "jumper",
   "test lamp": "test lamp",
-  spanner: "spanner",
+  "take apart": "take apart",
 };
 const HINT =
-  "Click a numbered point to place the red lead, another to place the black one; with one lead " +
-  "in hand the other stays. Click a tinted part " +
-  "to operate it, or to look at what it does. On a point, the keys R and B put a lead; Esc " +
-  "lifts both. Take the jumper, the test lamp or the spanner in hand to use it on the drawing.";
+  "Click a numbered point to place the red lead, another to place the black one. " +
+  "Click a tinted part to operate it, or to look at what it does.";
+const LOOKING =
+  "Keys: R and B put a lead on a point, Esc lifts both; + \u2212 0 zoom, as Ctrl and the wheel do.";
+const BUSY = 40; // so long after something was asked it is seen to be worked on [ms]
+const PATIENCE = 12000; // so long, and the reader is told what may be the matter [ms]
+const LONG = 10; // what takes as long as this is asked about first [min]
 
 /**
  * Make an element. `on` holds listeners, everything else is an attribute.
@@ -47,28 +51,44 @@ function redraw(place, children) {
 function render({ model, el }) {
   const view = `labkit-${Math.random().toString(36).slice(2)}`; // each bench on a page its own radios
 
-  // The notebook's server may hold its second small packet back until the first is acknowledged,
+  // What is asked for is seen to be worked on. The notebook's server may hold its second small packet back until the first is acknowledged,
   // which a silent page does 40 ms late or more; a word when the kernel has begun takes that along.
-  const begun = { status: ({ content }) => content.execution_state === "busy" && model.send({}) };
-  const ask = (what, args = {}) => model.send({ ask: what, with: args }, { iopub: begun });
-
-  // -- the drawing, with a button over everything that can be touched ------------------------
-  const sheet = make("div", { class: "sheet", on: { keydown: escape } });
-  const leads = make("div", { class: "leads", "aria-hidden": "true" });
-
-  function escape(event) {
-    if (event.key !== "Escape") return;
-    event.preventDefault();
-    event.stopPropagation();
-    ask("lift");
+  let waiting = 0;
+  let timers = [];
+  function status({ content }) {
+    if (content.execution_state === "busy") model.send({});
+    else if (--waiting <= 0) rest();
+  }
+  function rest() {
+    waiting = 0;
+    timers.forEach(clearTimeout);
+    el.classList.remove("busy", "late");
+  }
+  function ask(what, args = {}) {
+    if (!waiting++) {
+      timers = [["busy", BUSY], ["late", PATIENCE]].map(([name, ms]) =>
+        setTimeout(() => el.classList.add(name), ms));
+    }
+    model.send({ ask: what, with: args }, { iopub: { status } });
   }
 
-  function over(at, half, attributes, label) {
-    const { width, height } = model.get("drawing");
-    const style =
-      `left:${(100 * (at.x - half.x)) / width}%;top:${(100 * (at.y - half.y)) / height}%;` +
-      `width:${(200 * half.x) / width}%;height:${(200 * half.y) / height}%`;
-    return make("button", { type: "button", style, "aria-label": label, title: label, ...attributes });
+  // -- the drawing, with a button over everything that can be touched ------------------------
+  const sheet = make("div", { class: "sheet" });
+  const leads = make("div", { class: "leads", "aria-hidden": "true" });
+  const paper = windowOn(sheet, (narrow) => ask("narrow", { narrow }));
+  const hint = make("span", { class: "hint", "aria-hidden": "true" }, LOOKING);
+
+  /** What a target is stands below the drawing, where it covers nothing. */
+  function tell({ target, pointerType = "mouse" }) {
+    if (pointerType !== "mouse") return;
+    hint.textContent = target.closest?.(".sheet button")?.getAttribute("aria-label") ?? LOOKING;
+  }
+  for (const kind of ["pointerover", "focusin"]) sheet.addEventListener(kind, tell);
+  sheet.addEventListener("pointerleave", tell);
+
+  function over(box, attributes, label) {
+    const style = `left:${box.x}px;top:${box.y}px;--wide:${box.width}px;--high:${box.height}px`;
+    return make("button", { type: "button", style, "aria-label": label, ...attributes });
   }
 
   function words(place) {
@@ -78,7 +98,8 @@ function render({ model, el }) {
 
   function point(place) {
     const on = { click: () => ask("touch", { key: place.key }), keydown: keys(place) };
-    return over(place, { x: 13, y: 13 }, { class: "probe", "data-key": place.key, on }, words(place));
+    const box = { x: place.x, y: place.y, width: 26, height: 26 };
+    return over(box, { class: "probe", "data-key": place.key, on }, words(place));
   }
 
   function keys(place) {
@@ -103,19 +124,17 @@ function render({ model, el }) {
   }
 
   function part(spot) {
-    const half = { x: spot.width / 2, y: spot.height / 2 };
-    const middle = { x: spot.x + half.x, y: spot.y + half.y };
+    const middle = { ...spot, x: spot.x + spot.width / 2, y: spot.y + spot.height / 2 };
     const key = spot.again ? null : `part ${spot.id}`;
     const tab = spot.again ? "-1" : null;
     const on = { click: () => ask("operate", { id: spot.id }) };
-    return over(middle, half, { class: "handle", "data-key": key, tabindex: tab, on }, spot.label);
+    return over(middle, { class: "handle", "data-key": key, tabindex: tab, on }, spot.label);
   }
 
   function drawSheet() {
     const { svg, width, height, points, parts, single } = model.get("drawing");
     sheet.classList.toggle("single", single);
-    sheet.style.setProperty("--width", `${width}px`);
-    sheet.style.aspectRatio = `${width} / ${height}`;
+    paper.sized(width, height);
     redraw(sheet, [parse(svg), leads, ...points.map(point), ...parts.map(part)]);
   }
 
@@ -148,7 +167,8 @@ function render({ model, el }) {
     (name) => ask("turn_to", { function: name }),
   );
   const hands = choice("hand", "In hand", Object.entries(HANDS), (hand) => ask("take", { hand }));
-  const button = (text, done) => make("button", { type: "button", on: { click: done } }, text);
+  const button = (text, done, title) =>
+    make("button", { type: "button", title, "data-key": text, on: { click: done } }, text);
   const meter = make(
     "section",
     { class: "meter", "aria-label": "Meter" },
@@ -163,6 +183,7 @@ function render({ model, el }) {
       button("Swap leads", () => ask("swap")),
       button("Lift off", () => ask("lift")),
       button("Read again", () => ask("read")),
+      button("Undo", () => ask("undo"), "put the leads back where they were"),
     ),
   );
 
@@ -197,7 +218,7 @@ function render({ model, el }) {
 
   function drawSaid() {
     const said = model.get("said");
-    message.textContent = said.message || (model.get("history").length ? "" : HINT);
+    message.textContent = said.message || (said.begun ? "" : HINT);
     minutes.textContent = `${said.minutes} spent`;
     cautions.replaceChildren(
       ...said.hazards.map((text) => make("p", {}, make("strong", {}, "Caution. "), text)),
@@ -226,32 +247,83 @@ function render({ model, el }) {
   const acts = make("form", { class: "acts", "aria-label": "Do something else" });
   const kept = {};
 
-  function select(name, label, options) {
-    const on = { change: (event) => keep(name, event.target.value) };
-    const listed = options.map(([text, value]) => make("option", { value }, text));
-    const box = make("select", { "aria-label": label, "data-key": name, on }, ...listed);
-    if (options.some(([, value]) => value === kept[name])) box.value = kept[name];
+  /** A list to choose from, on which nothing is chosen beforehand where there is a choice. */
+  function select(name, label, options, changed) {
+    const listed = [...options];
+    const required = listed.length > 1 && listed.every(([, value]) => value);
+    if (required) listed.unshift(["choose", ""]);
+    const on = {
+      change: ({ target }) => {
+        kept[name] = target.value;
+        changed?.();
+      },
+    };
+    const made = listed.map(([text, value]) => make("option", { value }, text));
+    const box = make("select", { "aria-label": label, "data-key": name, required, on }, ...made);
+    if (listed.some(([, value]) => value === kept[name])) box.value = kept[name];
     kept[name] = box.value;
     return make("label", {}, label, box);
   }
 
-  function keep(name, value) {
-    kept[name] = value;
-    if (name === "action") drawActs();
+  /** Asks before something long or dear is done: the button changes into the question. */
+  function sure(place, question, done) {
+    const back = () => place.replaceChildren(...before);
+    const before = [...place.childNodes];
+    const yes = button("Yes", () => (back(), done()));
+    place.replaceChildren(
+      make("span", { class: "sure", role: "alert" }, question),
+      yes,
+      button("No", () => (back(), place.querySelector("button")?.focus())),
+    );
+    yes.focus({ preventScroll: true });
   }
 
   function drawActs() {
     const offers = model.get("offers");
-    const listed = select("action", "Do", offers.map((offer) => [offer.label, offer.action]));
-    const offer = offers.find((o) => o.action === kept.action) ?? offers[0];
-    const fields = offer.fields.map((f) => select(`${offer.action} ${f.name}`, f.label, f.options));
+    const names = offers.map((offer) => [offer.label, offer.action]);
+    const listed = select("action", "Do", names, drawActs);
+    const offer = offers.find((o) => o.action === kept.action);
+    const fields = (offer?.fields ?? []).map((f) =>
+      select(`${offer.action} ${f.name}`, f.label, f.options));
     const doer = make("button", { type: "submit", "data-key": "do it" }, "Do it");
-    redraw(acts, [listed, ...fields, doer]);
+    const last = make("span", { class: "row" }, doer);
+    redraw(acts, [listed, ...fields, ...(offer ? [last] : [])]);
     acts.onsubmit = (event) => {
       event.preventDefault();
       const chosen = offer.fields.map((f) => [f.name, kept[`${offer.action} ${f.name}`]]);
       const args = Object.fromEntries(chosen.filter(([, value]) => value));
-      ask("do", { action: offer.action, ...args });
+      const go = () => ask("do", { action: offer.action, ...args });
+      if (offer.minutes < LONG) go();
+      else sure(last, `That takes some ${offer.minutes.toFixed(0)} minutes. Do it?`, go);
+    };
+  }
+
+  // -- what is wrong, and is it mended? ---------------------------------------------------------
+  const naming = make("form", { class: "naming", "aria-label": "What is wrong" });
+  const verdict = make("p", { class: "verdict", role: "status" });
+
+  function drawNaming() {
+    const { parts, modes, said, proven } = model.get("naming");
+    naming.hidden = !parts;
+    if (!parts) return;
+    el.classList.toggle("proven", proven);
+    const news = verdict.textContent !== said;
+    verdict.textContent = said;
+    const row = make("span", { class: "row" },
+      make("button", { type: "submit", "data-key": "name it" }, "Name it"),
+      button("Prove the repair", () => ask("prove")),
+      button("Start anew", () =>
+        sure(row, "Begin this hunt again, from the complaint?", () => ask("anew"))));
+    redraw(naming, [
+      select("part", "Part", parts),
+      select("how", "How", modes),
+      row,
+      verdict,
+    ]);
+    if (news && said) verdict.scrollIntoView({ block: "nearest" });
+    naming.onsubmit = (event) => {
+      event.preventDefault();
+      ask("name", { part: kept.part, mode: kept.how });
     };
   }
 
@@ -259,27 +331,30 @@ function render({ model, el }) {
   el.classList.add("labkit-bench");
   // letters typed here are not the notebook's commands, which ask the one typed at
   el.addEventListener("focusin", ({ target }) => (target.dataset.lmSuppressShortcuts = "true"));
-  el.append(
-    make(
-      "section",
-      { "aria-label": `Bench: ${model.get("title")}`, class: "bench" },
-      make("div", { class: "paper", role: "group", "aria-label": "Drawing" }, sheet),
-      cautions,
-      message,
-      make(
-        "div",
-        { class: "below" },
-        meter,
-        make(
-          "section",
-          { class: "log", "aria-label": "Log" },
-          make("div", { class: "head" }, make("h3", {}, "Log"), minutes),
-          lines,
-          acts,
-        ),
-      ),
-    ),
+  const bench = make(
+    "section",
+    { "aria-label": `Bench: ${model.get("title")}`, class: "bench", tabindex: "-1" },
+    make("div", { class: "drawn" }, paper.view, make("div", { class: "under" }, hint,
+      make("div", { class: "row", role: "group", "aria-label": "Zoom" },
+        ...paper.controls.map(([text, done]) => button(text, done))))),
+    make("div", { class: "saying" }, cautions, message),
+    make("div", { class: "side" }, meter, naming),
+    make("section", { class: "log", "aria-label": "Log" },
+      acts, make("div", { class: "head" }, make("h3", {}, "Log"), minutes), lines),
   );
+  bench.addEventListener("pointerdown", ({ target }) => {
+    if (!target.closest("button, input, select, label")) bench.focus({ preventScroll: true });
+  });
+  bench.addEventListener("keydown", (event) => {
+    if (event.ctrlKey || event.metaKey || event.altKey) return;
+    const typed = event.target.closest("input, select");
+    const does = { ...(typed ? {} : paper.keys), Escape: () => ask("lift") }[event.key];
+    if (!does) return;
+    event.preventDefault();
+    event.stopPropagation();
+    does();
+  });
+  el.append(bench);
 
   const draws = {
     drawing: () => (drawSheet(), drawLeads()),
@@ -287,6 +362,7 @@ function render({ model, el }) {
     said: drawSaid,
     history: drawLog,
     offers: drawActs,
+    naming: drawNaming,
   };
   for (const [name, draw] of Object.entries(draws)) {
     draw();

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import Any
 
@@ -23,14 +23,22 @@ class ClickBench(anywidget.AnyWidget):  # type: ignore[misc]
     """A bench to work at with mouse or keyboard.
 
     A click on a test point puts what is in hand there: the red lead and then the black one, and the
-    meter reads; or the jumper or the test lamp, at two points; or the spanner, which takes a
-    terminal apart. A click on a part operates it: a switch moves, a plug parts, a fuse comes out, a
+    meter reads; or the jumper or the test lamp, at two points; or the tool that takes a terminal
+    apart. A click on a part operates it: a switch moves, a plug parts, a fuse comes out, a
     load is looked at. Everything else is done from the list below. Minutes are spent and logged;
     nothing is undone.
 
     Parameters
     ----------
     bench : Bench
+    asks : mapping of str to callable, optional
+        What else the page may ask for, such as to name what is wrong; see `naming`.
+
+    Attributes
+    ----------
+    naming : dict
+        What a hunt has the page show beside the meter: `parts` and `modes` to choose from, what was
+        `said` to the last name or proof, whether the repair is `proven`. Empty without a hunt.
 
     Examples
     --------
@@ -41,7 +49,9 @@ class ClickBench(anywidget.AnyWidget):  # type: ignore[misc]
     <ClickBench 'Foredeck washdown pump of the ketch Dunlin': 0 acts, 0.0 min>
     """
 
-    _esm = _HERE / "bench.js"
+    _esm = "\n".join(
+        (_HERE / name).read_text(encoding="utf-8") for name in ("paper.js", "bench.js")
+    )
     _css = _HERE / "bench.css"
     title = traitlets.Unicode().tag(sync=True)
     drawing = traitlets.Dict().tag(sync=True)
@@ -49,15 +59,19 @@ class ClickBench(anywidget.AnyWidget):  # type: ignore[misc]
     said = traitlets.Dict().tag(sync=True)
     history: Any = traitlets.List().tag(sync=True)
     offers: Any = traitlets.List().tag(sync=True)
+    naming = traitlets.Dict().tag(sync=True)
 
-    def __init__(self, bench: Bench) -> None:
+    def __init__(
+        self, bench: Bench, asks: Mapping[str, Callable[..., object]] | None = None
+    ) -> None:
         self.model = BenchModel(bench, live=True)
         super().__init__(title=bench.drawn.title)
         model = self.model
         self._does: dict[str, Callable[..., object]] = {
             "touch": model.touch, "put": model.put, "swap": model.swap, "lift": model.lift,
             "take": model.take, "turn_to": model.turn_to, "operate": model.operate,
-            "again": model.again, "read": model.read, "do": model.do,
+            "again": model.again, "read": model.read, "do": model.do, "undo": model.undo,
+            "narrow": self._laid_out, **(asks or {}),
         }  # fmt: skip
         self.on_msg(lambda _, asked, __: self.handle(asked))
         self.refresh()
@@ -77,6 +91,9 @@ class ClickBench(anywidget.AnyWidget):  # type: ignore[misc]
         if done is not None:
             done(**asked.get("with", {}))
             self.refresh()
+
+    def _laid_out(self, narrow: bool) -> None:
+        self.model.narrow = narrow
 
     def refresh(self) -> None:
         """Show the bench as it is now; needed only after acts in code."""

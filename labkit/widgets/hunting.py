@@ -30,6 +30,9 @@ _LONGEST_PATH = 1024  # a box is longer [letters]
 class HuntCard(widgets.VBox):  # type: ignore[misc]
     """A whole hunt: the complaint, the bench, naming the fault, proving the repair.
 
+    Beside a drawing to click, name and proof stand below the meter; beside lists and buttons, below
+    the bench.
+
     Parameters
     ----------
     hunt : Hunt
@@ -38,66 +41,115 @@ class HuntCard(widgets.VBox):  # type: ignore[misc]
     """
 
     def __init__(self, hunt: Hunt, plain: bool = False) -> None:
-        self.hunt = hunt
-        exercise = hunt.exercise
-        self.bench = (PlainBench if plain else ClickBench)(hunt.bench)
-        self.part = widgets.Dropdown(options=self._parts(), description="Part")
-        hunt.bench.watchers.append(lambda entry: self._found(entry.action))
+        self.plain = plain
         self._trouble = widgets.HTML()
-        modes = [HOW, *((word, word) for word in hunt.question.modes)]
-        self.mode = widgets.Dropdown(options=modes, description="How")
-        self._said = widgets.HTML()
-        super().__init__([
-            widgets.HTML(_story(exercise)), self.bench,
-            widgets.HBox([
-                self.part, self.mode,
-                self._button("Name it", lambda: self.hunt.name(self.part.value, self.mode.value)),
-                self._button("Prove the repair", self.hunt.prove),
-            ], layout={"flex_flow": "row wrap"}),
-            self._said, self._trouble, *([] if plain else [Quiet()]),
-        ])  # fmt: skip
+        self._looked_back = widgets.HTML()
+        super().__init__()
         self.add_class("labkit-hunt")
-        if isinstance(hunt, KeptHunt):
-            hunt.attempt.tell = self._unkept
+        self._begin(hunt)
 
     def __repr__(self) -> str:
         return repr(self.hunt)
 
     def _repr_mimebundle_(self, **kwargs: Any) -> dict[str, Any]:
         bundle = super()._repr_mimebundle_(**kwargs)
-        html = _story(self.hunt.exercise) + still(self.bench.model)
+        html = _story(self.hunt.exercise) + still(self.bench.model) + self._looked_back.value
         return {**bundle, "text/plain": repr(self), "text/html": html}
 
-    def _parts(self) -> tuple[tuple[str, str], ...]:
-        return part_options(self.hunt.bench.drawn, self.hunt.bench.traced)
+    def _begin(self, hunt: Hunt) -> None:
+        self.hunt = hunt
+        self.said = ""
+        self.bench: ClickBench | PlainBench
+        story = widgets.HTML(_story(hunt.exercise))
+        if self.plain:
+            self.bench = PlainBench(hunt.bench)
+            below = self._plain_naming()
+        else:
+            asks: dict[str, Callable[..., object]] = {
+                "name": self.name,
+                "prove": self.prove,
+                "anew": self.anew,
+            }
+            self.bench = ClickBench(hunt.bench, asks)
+            below = [Quiet()]
+        self.children = [story, self.bench, self._trouble, *below, self._looked_back]
+        hunt.bench.watchers.append(lambda entry: self._found(entry.action))
+        self._trouble.value = self._looked_back.value = ""
+        if isinstance(hunt, KeptHunt):
+            hunt.attempt.tell = self._unkept
+        if self.proven:
+            self.said = "Proven."
+            self._look_back()
+        self._show()
+
+    @property
+    def proven(self) -> bool:
+        """Whether the repair is proven."""
+        return self.hunt.proven is not None and self.hunt.proven.ok
+
+    def name(self, part: str, mode: str) -> None:
+        """Name what is wrong, and say what there is to say to it."""
+        self.said = self.hunt.name(part, mode).text
+        self._show()
+
+    def prove(self) -> None:
+        """Prove the repair; a hunt that is proven is looked back on."""
+        proven = self.hunt.prove()
+        self.said = f"Proven. {proven.text}" if proven.ok else proven.text
+        self.bench.refresh()
+        self._show()
+        if proven.ok:
+            self._look_back()
+
+    def anew(self) -> None:
+        """Begin the same hunt again, from the complaint."""
+        self._begin(self.hunt.anew())
+
+    def _look_back(self) -> None:
+        """Look back, which takes seconds where many suspects have to be weighed."""
+        from labkit.hunts.debrief import debrief
+
+        self._looked_back.value = text(debrief(self.hunt).html)
+
+    def _show(self) -> None:
+        """Show what can be named, and what was said to the last name or proof."""
+        parts = part_options(self.hunt.bench.drawn, self.hunt.bench.traced)
+        modes = [HOW, *((word, word) for word in self.hunt.question.modes)]
+        if isinstance(self.bench, ClickBench):
+            self.bench.naming = {
+                "parts": [list(option) for option in parts],
+                "modes": [list(option) for option in modes],
+                "said": self.said, "proven": self.proven,
+            }  # fmt: skip
+            return
+        for box, options in ((self.part, parts), (self.mode, modes)):
+            chosen = box.value
+            box.options = options
+            if chosen in [value for _, value in options]:
+                box.value = chosen
+        self._said.value = text(escape(self.said), "alert")
+
+    def _plain_naming(self) -> list[Any]:
+        self.part = widgets.Dropdown(description="Part")
+        self.mode = widgets.Dropdown(description="How")
+        self._said = widgets.HTML()
+        row = [
+            self.part, self.mode,
+            _button("Name it", lambda: self.name(self.part.value, self.mode.value)),
+            _button("Prove the repair", self.prove),
+        ]  # fmt: skip
+        return [widgets.HBox(row, layout={"flex_flow": "row wrap"}), self._said]
 
     def _found(self, action: str) -> None:
         """Offer the parts that following a run has brought to light."""
         if isinstance(self.hunt, KeptHunt) and not self.hunt.attempt.trouble:
             self._trouble.value = ""
         if action == "trace":
-            chosen = self.part.value
-            self.part.options = self._parts()
-            self.part.value = chosen
+            self._show()
 
     def _unkept(self, sentence: str) -> None:
         """Say on the card that what is done is not kept; whoever works here sees no log."""
         self._trouble.value = text(f"<b>Not kept.</b> {escape(sentence)}", "alert")
-
-    def _button(self, text: str, act: Callable[[], Any]) -> Any:
-        button = widgets.Button(description=text, layout={"width": "auto"})
-        button.on_click(lambda _: self._after(act))
-        return button
-
-    def _after(self, act: Callable[[], Any]) -> None:
-        made = act()
-        self.bench.refresh()
-        done = self.hunt.proven is not None and self.hunt.proven.ok
-        self._said.value = said = text("Proven." if done else escape(made.text), "alert")
-        if done:  # looking back takes seconds where many suspects have to be weighed
-            from labkit.hunts.debrief import debrief
-
-            self._said.value = said + text(debrief(self.hunt).html)
 
 
 class SurveyCard(widgets.VBox):  # type: ignore[misc]
@@ -173,3 +225,9 @@ def _story(exercise: Any) -> str:
         f"<p>What can be seen and heard:</p><ul>{seen}</ul>"
         f"<p><b>Cautions</b></p><ul>{cautions}</ul>"
     )
+
+
+def _button(words: str, act: Callable[[], object]) -> Any:
+    button = widgets.Button(description=words, layout={"width": "auto"})
+    button.on_click(lambda _: act())
+    return button

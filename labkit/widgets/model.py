@@ -20,10 +20,10 @@ from labkit.widgets.offers import Act, Offer, offers, operating
 from labkit.widgets.places import (
     Place,
     drawing_of,
-    last_seen,
     places,
     terminal_places,
 )
+from labkit.widgets.sights import Sights
 
 BLANK = "- - - -"
 """On the meter's display before it was read, and after something was moved."""
@@ -34,7 +34,7 @@ HANDS = {
     "black": "The black lead is in hand.",
     "jumper": "The fused jumper is in hand: choose the two points it is to join.",
     "test lamp": "The test lamp is in hand: choose the two points it is to hang between.",
-    "spanner": "The spanner is in hand: choose a terminal to take it apart, or to join it again.",
+    "take apart": "Choose a terminal to take it apart, or to join it again.",
 }
 """What a touch puts on a point: both leads in turn, one of them, or something else; in words."""
 
@@ -75,6 +75,8 @@ class BenchModel:
         What a touch uses, one of HANDS.
     clip : str
         Where the first end of the jumper or test lamp in hand is; '' until it is put.
+    narrow : bool
+        The page is so narrow that the drawing is wrapped for it.
     message : str
         What the last act showed, or why it was not done.
     hazards : list of str
@@ -84,6 +86,9 @@ class BenchModel:
     def __init__(self, bench: Bench, live: bool = False) -> None:
         self.bench, self.live = bench, live
         self.red = self.black = self.clip = ""
+        self.narrow = False
+        self._sights = Sights(bench)
+        self._undo: list[tuple[str, str, Reading | None]] = []
         self.function, self.hand = "volts", "both"
         self.reading: Reading | None = None
         self.message = ""
@@ -107,12 +112,13 @@ class BenchModel:
         """The circuit as seen, drawn again only when that changed."""
         bench, seen = self.bench, self.seen
         bridges = tuple((b.id, b.first, b.second) for b in seen.bridges)
+        does = self._sights.now
         state = (
             tuple(seen.positions.items()), seen.parted, bridges, frozenset(bench.seen_open),
-            frozenset(bench.pulled), frozenset(bench.traced), tuple(last_seen(bench).items()),
+            frozenset(bench.pulled), frozenset(bench.traced), tuple(does.items()), self.narrow,
         )  # fmt: skip
         if self._drawn is None or self._drawn[0] != state:
-            self._drawn = (state, drawing_of(bench))
+            self._drawn = (state, drawing_of(bench, does, self.narrow))
         return self._drawn[1]
 
     @property
@@ -123,7 +129,7 @@ class BenchModel:
     @property
     def at_terminals(self) -> bool:
         """What is in hand goes to one terminal, not to all that is connected there."""
-        return self.hand == "spanner" or (self.function == "clamp" and self.hand not in CLIPS)
+        return self.hand == "take apart" or (self.function == "clamp" and self.hand not in CLIPS)
 
     @property
     def targets(self) -> list[Place]:
@@ -190,23 +196,39 @@ class BenchModel:
         """Use what is in hand at a place; of both leads red, then black, then red again."""
         if self.hand in CLIPS:
             self._clip_on(key)
-        elif self.hand == "spanner":
+        elif self.hand == "take apart":
             self.do("join" if key in self.seen.parted else "part", terminal=key)
         elif self.function == "clamp" or self.hand == "red":
             self.put("red", key)
         elif self.hand == "black" or (self.red and not self.black):
             self.put("black", key)
         else:
-            self.black = ""
-            self.put("red", key)
+            self._remember()
+            self.red, self.black = key, ""
+            self._moved(f"Red lead {self.where(key)}.")
 
     def put(self, lead: str, key: str) -> None:
         """Put a lead ('red' or 'black') on a place; '' lifts it off."""
+        self._remember()
         if lead == "red":
             self.red = key
         else:
             self.black = key
         self._moved(f"{lead.capitalize()} lead {self.where(key)}.")
+
+    def undo(self) -> None:
+        """Put the leads back where they were before they were last moved.
+
+        What was read in between stays in the log, with its minutes.
+        """
+        self.hazards = []
+        if not self._undo:
+            self.message = "No lead was moved yet."
+            return
+        self.red, self.black, self.reading = self._undo.pop()
+        self._settle_leads()
+        red, black = self.where(self.red), self.where(self.black)
+        self.message = f"As before: red lead {red}, black lead {black}."
 
     def _clip_on(self, key: str) -> None:
         """Put one end of what is in hand, then the other; then the leads are in hand again."""
@@ -223,6 +245,7 @@ class BenchModel:
 
     def swap(self) -> None:
         """Change the leads over."""
+        self._remember()
         self.red, self.black = self.black, self.red
         self._moved("The leads are changed over.")
 
@@ -232,8 +255,13 @@ class BenchModel:
             self.clip, self.hazards = "", []
             self.message = f"The {self.hand} is off again."
         else:
+            self._remember()
             self.red = self.black = ""
             self._moved("Both leads are off.")
+
+    def _remember(self) -> None:
+        """Keep where the leads are, for whoever moves them by mistake."""
+        self._undo = [*self._undo[-9:], (self.red, self.black, self.reading)]
 
     def take(self, hand: str) -> None:
         """Take in hand what a touch is to use, one of HANDS."""
@@ -314,6 +342,7 @@ class BenchModel:
 
     def _under_the_leads(self) -> None:
         """Something changed while the leads were on; what it showed stays said."""
+        self._undo.clear()  # a reading before it no longer holds
         self.reading = None
         if self.live and self.ready:
             said, hazards = self.message, self.hazards

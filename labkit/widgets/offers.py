@@ -40,6 +40,8 @@ class Offer:
     action: str
     label: str
     fields: tuple[Field, ...]
+    minutes: float = 0.0
+    """What it takes, the way to it apart. [min]"""
 
 
 def offers(bench: Bench, seen: Circuit, places: list[Place]) -> list[Offer]:
@@ -56,7 +58,7 @@ def offers(bench: Bench, seen: Circuit, places: list[Place]) -> list[Offer]:
     there = _choices(bench, seen, places)
     offered = [
         Offer(act.name, act.label, tuple(
-            Field(need.name, need.label, there[need.sort]) for need in act.needs))
+            Field(need.name, need.label, there[need.sort]) for need in act.needs), act.minutes)
         for act in ACTS.values()
         if act.label
     ]  # fmt: skip

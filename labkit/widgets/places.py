@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 
-from labkit.aboard.acts import ACTS
 from labkit.aboard.bench import Bench
 from labkit.circuits.circuit import Circuit, visible_parts
-from labkit.drawing import Drawing, draw
+from labkit.drawing import WIDEST, Drawing, draw
 
 
 @dataclass(frozen=True)
@@ -29,23 +28,20 @@ class Place:
         return f"{self.number}: {', '.join(self.terminals)}{where}"
 
 
-def drawing_of(bench: Bench) -> Drawing:
-    """Draw what the person at the bench has seen: no faults, and hidden parts only once traced."""
+NARROW = 400.0
+"""Width at which a drawing is wrapped for a narrow page. [px]"""
+
+
+def drawing_of(bench: Bench, does: Mapping[str, str], narrow: bool = False) -> Drawing:
+    """Draw what the person at the bench has seen: no faults, and hidden parts only once traced.
+
+    `does` is what loads were seen to do, `narrow` the page.
+    """
     gone = [f"{id} missing" for id in sorted(bench.pulled)]
     gone += [f"{id} blown" for id in sorted(bench.seen_open)]
     circuit = bench.drawn.with_fault(*gone) if gone else bench.drawn
-    return draw(circuit, seen=bench.pulled, traced=bench.traced, does=last_seen(bench))
-
-
-def last_seen(bench: Bench) -> dict[str, str]:
-    """What loads were seen to do when they were last looked at, since anything was changed."""
-    seen: dict[str, str] = {}
-    for entry in bench.log:
-        if entry.action == "look":
-            seen[entry.args["id"]] = entry.shows
-        elif ACTS[entry.action].changes:
-            seen = {"test lamp": entry.shows} if entry.action == "test lamp" else {}
-    return seen
+    widest = NARROW if narrow else WIDEST
+    return draw(circuit, seen=bench.pulled, traced=bench.traced, does=does, widest=widest)
 
 
 def places(circuit: Circuit, traced: Collection[str], drawing: Drawing) -> list[Place]:
@@ -63,7 +59,7 @@ def places(circuit: Circuit, traced: Collection[str], drawing: Drawing) -> list[
         for terminal in drawn:
             if terminal in circuit.parted and terminal in drawing.terminals:
                 x, y = drawing.terminals[terminal]
-                found.append(Place(terminal, number, (terminal,), "taken apart", x, y))
+                found.append(Place(terminal, f"{number}'", (terminal,), "taken apart", x, y))
     return found
 
 

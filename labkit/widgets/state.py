@@ -26,7 +26,7 @@ def drawing_state(model: BenchModel) -> dict[str, Any]:
 def _point(model: BenchModel, place: Place) -> str:
     """A place where what is in hand can be used, and what that does."""
     does = "point"
-    if model.hand == "spanner":
+    if model.hand == "take apart":
         does = "join again" if place.key in model.seen.parted else "take apart"
     return f"{does} {place.label}"
 
@@ -81,7 +81,7 @@ def offers_state(model: BenchModel) -> list[dict[str, Any]]:
     """The acts on offer, each with what can be chosen for it."""
     return [
         {
-            "action": offer.action, "label": offer.label,
+            "action": offer.action, "label": offer.label, "minutes": offer.minutes,
             "fields": [
                 {"name": f.name, "label": f.label, "options": [list(o) for o in f.options]}
                 for f in offer.fields
@@ -93,4 +93,7 @@ def offers_state(model: BenchModel) -> list[dict[str, Any]]:
 
 def said_state(model: BenchModel) -> dict[str, Any]:
     """What the last act showed, what was dangerous in it, and the minutes spent."""
-    return {"message": model.message, "hazards": model.hazards, "minutes": model.minutes}
+    return {
+        "message": model.message, "hazards": model.hazards, "minutes": model.minutes,
+        "begun": bool(model.bench.log),
+    }  # fmt: skip

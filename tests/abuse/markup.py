@@ -125,10 +125,9 @@ def _cards(viewer: Viewer, name: str, exercise: Exercise, path: Path) -> None:
         hunt = Hunt(exercise, "Ada")
         card = HuntCard(hunt, plain=plain)
         hunt.bench.read("X1:1", "X1:2")
-        card.part.value, card.mode.value = "X1", "high resistance"
-        card._after(lambda hunt=hunt: hunt.name("X1", "high resistance"))
+        card.name("X1", "high resistance")
         hunt.bench.repair("X1")
-        card._after(hunt.prove)
+        card.prove()
         bundle = card._repr_mimebundle_()
         for kind in ("text/html", "image/svg+xml"):
             viewer.page(f"{name}, {kind}", bundle.get(kind, ""))

@@ -93,7 +93,7 @@ class Server:
         self._set("apputils-extension", "themes", {"theme": f"JupyterLab {name}"})
 
     def _wait(self) -> None:
-        for _ in range(300):
+        for _ in range(1200):
             if self.process.poll() is not None:
                 break
             try:

@@ -51,7 +51,9 @@ def unseen(page: Page) -> list[str]:
 
 def put(page: Page, *keys: str) -> None:
     for key in keys:
-        page.locator(f".probe[data-key='{key}']").click()
+        point = page.locator(f".probe[data-key='{key}']")
+        point.focus()  # which brings it into the drawing's window
+        point.click()
 
 
 def test_the_corroded_joint_is_found_with_the_mouse(
@@ -130,13 +132,14 @@ def test_the_bench_fits_a_telephone(open_notebook: Opener, notebook: Writer, ben
     too_wide = page.evaluate("""() => {
         const bench = document.querySelector(".labkit-bench");
         const right = bench.getBoundingClientRect().right + 1;
-        return [...bench.querySelectorAll("*")].filter((e) => !e.closest(".paper, .spoken"))
+        return [...bench.querySelectorAll("*")]
+            .filter((e) => !e.closest(".view, .spoken, .choice, .row"))
             .filter((e) => e.getBoundingClientRect().right > right).map((e) => e.outerHTML);
     }""")
     assert too_wide == []
     box = page.locator(".probe").first.bounding_box()
     assert box is not None
-    assert min(box["width"], box["height"]) >= 18
+    assert min(box["width"], box["height"]) >= 24
 
 
 def test_the_bench_is_legible_in_the_dark_theme(open_notebook: Opener, notebook: Writer) -> None:

@@ -22,7 +22,7 @@ from tests.browser.lab import ROOT
 
 CIRCUITS = sorted((ROOT / "exercises" / "circuits").glob("*.toml"))
 WIDGETS = ROOT / "labkit" / "widgets"
-STATE = ("title", "drawing", "meter", "said", "history", "offers")
+STATE = ("title", "drawing", "meter", "said", "history", "offers", "naming")
 DARK = {
     "layout-color0": "#111", "layout-color1": "#212121", "layout-color2": "#424242",
     "content-font-color1": "#fff", "content-font-color2": "#bdbdbd", "border-color1": "#616161",
@@ -38,13 +38,16 @@ PAGE = """<!doctype html><html lang="en"><head><title>Bench</title><style>{color
     get: (name) => state[name],
     on: (event, tell) => (told[event] = tell),
     off: () => {{}},
-    send: async (asked) => {{
+    send: async (asked, called) => {{
+      const tell = (state) => called?.iopub?.status({{ content: {{ execution_state: state }} }});
+      if (!called) return; // a word to keep the line busy
       const news = JSON.parse(await window.handle(JSON.stringify(asked)));
       for (const [name, value] of Object.entries(news)) {{
         if (JSON.stringify(value) === JSON.stringify(state[name])) continue;
         state[name] = value;
         told[`change:${{name}}`]?.();
       }}
+      tell("idle");
     }},
   }};
   bench.render({{ model, el: document.getElementById("place") }});
@@ -83,7 +86,7 @@ def show(browser: Browser) -> Iterator[Shower]:
         page.set_content(PAGE.format(
             colors=f":root{{{colors}}}", style=(WIDGETS / "bench.css").read_text(),
             light=json.dumps(not dark), paper="#111" if dark else "#fff",
-            script=json.dumps((WIDGETS / "bench.js").read_text()), state=state(view),
+            script=json.dumps(ClickBench._esm), state=state(view),
         ))  # fmt: skip
         page.locator(".probe").first.wait_for()
         return page
@@ -100,7 +103,9 @@ def horn(*faults: str) -> Bench:
 
 def put(page: Page, *keys: str) -> None:
     for key in keys:
-        page.locator(f".probe[data-key='{key}']").click()
+        point = page.locator(f".probe[data-key='{key}']")
+        point.focus()  # which brings it into the drawing's window
+        point.click()
 
 
 def take(page: Page, what: str) -> None:
@@ -116,7 +121,7 @@ def serious(page: Page) -> list[str]:
     return [f"{v['id']}: {v['help']}" for v in found if v["impact"] in ("serious", "critical")]
 
 
-def test_jumper_lamp_spanner_connector_and_fuse_by_mouse(show: Shower) -> None:
+def test_jumper_lamp_tool_connector_and_fuse_by_mouse(show: Shower) -> None:
     bench = horn("X2 resistance 2 ohm")
     page = show(bench)
     message = page.locator(".message")
@@ -138,7 +143,7 @@ def test_jumper_lamp_spanner_connector_and_fuse_by_mouse(show: Shower) -> None:
     put(page, "panel", "DC-")
     expect(message).to_contain_text("is bright")
     expect(page.locator("[data-part='test lamp'] title")).to_contain_text("is bright")
-    take(page, "spanner")
+    take(page, "take apart")
     put(page, "X2:2")
     expect(message).to_contain_text("apart")
     expect(page.locator("[data-terminal='X2:2']")).to_have_count(1)
@@ -175,7 +180,8 @@ def test_the_same_by_keyboard_alone_and_said_aloud(show: Shower) -> None:
             if page.evaluate("document.activeElement.value") == what:
                 break
             page.keyboard.press("ArrowRight")
-        expect(live).to_contain_text(f"The {what}" if what != "jumper" else "The fused jumper")
+        said = {"jumper": "The fused jumper", "take apart": "Choose a terminal to take it apart"}
+        expect(live).to_contain_text(said.get(what, f"The {what}"))
 
     page.locator("body").press("Tab")
     take_by_key("test lamp")
@@ -192,7 +198,7 @@ def test_the_same_by_keyboard_alone_and_said_aloud(show: Shower) -> None:
         tab_to(keys[1], "Tab" if what == "jumper" else "Shift+Tab")
         page.keyboard.press("Enter")
         expect(live).to_contain_text("in place" if what == "jumper" else "is bright")
-    take_by_key("spanner")
+    take_by_key("take apart")
     tab_to("X2:1", "Shift+Tab")
     page.keyboard.press("Enter")
     expect(live).to_contain_text("take apart X2:1: apart")
@@ -218,13 +224,13 @@ def test_the_hand_fits_a_telephone_in_either_theme(show: Shower, dark: bool) -> 
     take(page, "test lamp")
     put(page, "panel", "DC-")
     expect(page.locator(".message")).to_contain_text("is bright")
-    take(page, "spanner")
+    take(page, "take apart")
     put(page, "X2:1")
     expect(page.locator(".message")).to_contain_text("apart")
     inside = page.evaluate("""() => {
         const right = document.querySelector(".labkit-bench").getBoundingClientRect().right + 1;
         return [...document.querySelectorAll(".labkit-bench *")]
-            .filter((e) => !e.closest(".paper, .spoken"))
+            .filter((e) => !e.closest(".view, .spoken, .choice, .row"))
             .filter((e) => e.getBoundingClientRect().right > right).map((e) => e.outerHTML);
     }""")
     assert inside == []

@@ -42,9 +42,8 @@ def leads(drawing: Drawing) -> Iterator[tuple[str, Point]]:
     """Every terminal drawn, and where its symbol ends."""
     for placed in drawing.placement.parts:
         step = placed.step
-        if not step.bridge:
-            yield f"{step.id}:{step.enter}", placed.first
-            yield f"{step.id}:{step.leave}", placed.second
+        yield f"{step.id}:{step.enter}", placed.first
+        yield f"{step.id}:{step.leave}", placed.second
 
 
 def ink_joins(drawing: Drawing) -> dict[str, int]:

@@ -165,15 +165,15 @@ def test_a_parted_connector_is_drawn_apart() -> None:
     assert part(draw(made), "X1") != part(draw(made.with_position(X1="parted")), "X1")
 
 
-def test_a_jumper_is_a_dashed_link_between_its_ends() -> None:
+def test_a_jumper_is_laid_over_the_drawing_from_one_of_its_ends_to_the_other() -> None:
     bridged = boat().with_bridge("jumper", "jumper", "S1:1", "S1:2", Linear.resistor(0.1))
     drawing = draw(bridged)
 
-    dashed = {wire.node for wire in drawing.placement.sheet.wires if wire.dashed}
-    solid_part = [placed.step.id for placed in drawing.placement.parts if placed.step.bridge]
-    assert solid_part == ["jumper"]
+    (clip,) = drawing.placement.clips
     at = {t: j.label for j in bridged.junctions for t in j.members}
-    assert dashed == {at["S1:1"], at["S1:2"]}
+    assert set(clip.ends) == {drawing.placement.points[at[t]] for t in ("S1:1", "S1:2")}
+    (spot,) = [spot for spot in drawing.hot_spots if spot.id == "jumper"]
+    assert spot.bbox == tuple(round(v, 2) for v in clip.box)
     assert "A jumper joins S1:1 and S1:2." in drawing.description
 
 

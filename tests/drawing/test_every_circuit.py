@@ -9,7 +9,7 @@ from xml.etree import ElementTree as ET
 import pytest
 
 from labkit import load_circuit
-from labkit.drawing import Drawing, draw
+from labkit.drawing import draw
 from labkit.drawing.layout import WIDEST
 from labkit.parts import KINDS
 from labkit.parts.laws import Linear
@@ -80,23 +80,29 @@ def test_what_is_clipped_on_is_drawn_legibly_wherever_it_is(path: Path) -> None:
         check(draw(clipped), clipped, set())
 
 
-@pytest.mark.parametrize(
-    ("name", "first", "second"),
-    [("horn", "K1:30", "K1:87"), ("windlass", "X1:1", "X1:2"), ("wheelhouse", "W2:1", "W2:2"),
-     ("bilge-pump", "S2:1", "S2:2"), ("hoist", "S1:1", "S1:2"), ("washdown", "X1:1", "X1:2")],
-)  # fmt: skip
-def test_clipping_a_jumper_on_leaves_the_other_parts_in_their_order(
-    name: str, first: str, second: str
-) -> None:
-    def read(drawing: Drawing) -> list[str]:
-        parts = [p for p in drawing.placement.parts if not p.step.bridge]
-        lying = [p for p in parts if p.first.y == p.second.y]
-        lying.sort(key=lambda p: (round(p.middle.y), p.middle.x))
-        return [p.step.id for p in (*(p for p in parts if p not in lying), *lying)]
+@shipped
+def test_nothing_moves_when_something_is_clipped_on_or_taken_apart(path: Path) -> None:
+    circuit = load_circuit(path)
+    before = draw(circuit)
+    keys = [s.terminals[0] if ":" in s.node else s.node for s in before.test_points]
+    law, page = Linear.resistor(1.0), (before.width, before.height)
 
+    changed = circuit.with_bridge("jumper", "jumper", keys[1], keys[-1], law)
+    changed = changed.with_bridge("test lamp", "test lamp", keys[2], "DC-", law)
+    for there in (changed, changed.with_parted(next(k for k in keys if ":" in k))):
+        after = draw(there)
+        assert after.placement.parts == before.placement.parts
+        assert after.placement.points == before.placement.points
+        assert (after.width, after.height) == page
+
+
+@pytest.mark.parametrize("name", ["washdown", "cabin-heater", "windlass", "cabin-panel"])
+def test_for_a_narrow_page_a_drawing_is_wrapped_further_and_as_legible(name: str) -> None:
     circuit = load_circuit(FOLDER / f"{name}.toml")
-    clipped = circuit.with_bridge("jumper", "jumper", first, second, Linear.resistor(1.0))
-    assert read(draw(clipped)) == read(draw(circuit))
+    narrow = draw(circuit, widest=400)
+
+    check(narrow, circuit, set())
+    assert narrow.width <= 480 < draw(circuit).width
 
 
 @pytest.mark.parametrize("seed", SEEDS)

@@ -26,6 +26,19 @@ def check(drawing: Drawing, circuit: Circuit, traced: set[str]) -> None:
     assert page.holds(sheet.box.grown(2)), "something is cut off at the edge"
     check_ink(drawing, circuit, traced)
     check_contents(drawing, circuit, traced)
+    check_badges(drawing)
+
+
+def check_badges(drawing: Drawing) -> None:
+    """What is clipped on covers no symbol, no test point, no word and nothing else clipped on."""
+    sheet, page = drawing.placement.sheet, Box(0, 0, drawing.width, drawing.height)
+    solid = [(label.text, label.box) for label in sheet.labels]
+    solid += [(shape.name, shape.box) for shape in (*sheet.symbols, *sheet.dots)]
+    for clip in drawing.placement.clips:
+        covered = [name for name, box in solid if clip.box.overlaps(box, 0)]
+        assert covered == [], f"{clip.label.text} covers {covered}"
+        assert page.holds(clip.box), f"{clip.label.text} is cut off at the edge"
+        solid.append((clip.label.text, clip.box))
 
 
 def check_ink(drawing: Drawing, circuit: Circuit, traced: set[str]) -> None:
@@ -55,14 +68,13 @@ def check_contents(drawing: Drawing, circuit: Circuit, traced: set[str]) -> None
     drawn = []
     for placed in drawing.placement.parts:
         step = placed.step
-        if not step.bridge:
-            drawn.append((step.id, *sorted((step.enter, step.leave))))
-            if step.throw:
-                pole = step.enter if step.leave != "1" else step.leave
-                drawn.append((step.id, *sorted((pole, step.throw))))
+        drawn.append((step.id, *sorted((step.enter, step.leave))))
+        if step.throw:
+            pole = step.enter if step.leave != "1" else step.leave
+            drawn.append((step.id, *sorted((pole, step.throw))))
     assert sorted(drawn) == meant
-    bridges = [p.step.id for p in drawing.placement.parts if p.step.bridge]
-    assert sorted(bridges) == sorted(bridge.id for bridge in circuit.bridges)
+    clips = drawing.placement.clips
+    assert [clip.placed.step.id for clip in clips] == [bridge.id for bridge in circuit.bridges]
     numbers = [spot.number for spot in drawing.test_points]
     assert len(set(numbers)) == len(numbers)
     joins = circuit_joins(circuit, traced)

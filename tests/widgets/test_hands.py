@@ -65,8 +65,8 @@ def test_the_test_lamp_shines_on_the_drawing_until_something_is_changed(
     assert "is bright" not in washdown.drawing.svg
 
 
-def test_the_spanner_takes_any_terminal_apart_and_joins_it_again(washdown: BenchModel) -> None:
-    washdown.take("spanner")
+def test_the_tool_takes_any_terminal_apart_and_joins_it_again(washdown: BenchModel) -> None:
+    washdown.take("take apart")
     assert "M1:1" in [place.key for place in washdown.targets]
     washdown.touch("M1:1")
     assert washdown.seen.parted == {"M1:1"}
@@ -75,11 +75,11 @@ def test_the_spanner_takes_any_terminal_apart_and_joins_it_again(washdown: Bench
     assert [entry.action for entry in washdown.bench.log] == ["part", "join"]
 
 
-def test_taking_the_spanner_in_hand_leaves_the_leads_where_they_are(washdown: BenchModel) -> None:
+def test_taking_a_tool_in_hand_leaves_the_leads_where_they_are(washdown: BenchModel) -> None:
     washdown.touch("panel")
     washdown.touch("DC-")
     before = [(place.x, place.y) for _, place in washdown.held]
-    washdown.take("spanner")
+    washdown.take("take apart")
     assert [(place.x, place.y) for _, place in washdown.held] == before
 
 
@@ -111,7 +111,7 @@ def test_a_fuse_that_came_out_blown_is_drawn_so_and_one_put_in_is_not() -> None:
 def test_every_touch_is_said_aloud(washdown: BenchModel) -> None:
     view = ClickBench(washdown.bench)
     for ask, args in (
-        ("touch", {"key": "panel"}), ("swap", {}), ("lift", {}), ("take", {"hand": "spanner"}),
+        ("touch", {"key": "panel"}), ("swap", {}), ("lift", {}), ("take", {"hand": "take apart"}),
         ("touch", {"key": "X1:1"}), ("touch", {"key": "X1:1"}), ("take", {"hand": "jumper"}),
         ("touch", {"key": "X1:1"}), ("touch", {"key": "DC-"}), ("operate", {"id": "F1"}),
     ):  # fmt: skip

@@ -92,7 +92,7 @@ def test_a_hidden_part_is_nowhere_whatever_is_touched_until_its_run_is_traced(
     label = circuit.parts[id].label
     secret = re.compile(rf"\b{id}\b" + (f"|{re.escape(label)}" if label else ""))
     view = ClickBench(Bench(circuit))
-    for hand in ("red", "black", "jumper", "spanner"):
+    for hand in ("red", "black", "jumper", "take apart"):
         view.handle({"ask": "take", "with": {"hand": hand}})
         for point in view.drawing["points"][:: 4 if hand == "jumper" else 1]:
             view.handle({"ask": "touch", "with": {"key": point["key"]}})
