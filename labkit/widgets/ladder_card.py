@@ -43,8 +43,6 @@ class LadderCard(widgets.VBox):  # type: ignore[misc]
     ----------
     rungs : list of Rung
         The hunts in the order of the list.
-    hunt : Hunt or None
-        The one that is open.
     """
 
     def __init__(
@@ -55,7 +53,6 @@ class LadderCard(widgets.VBox):  # type: ignore[misc]
         begin: Callable[[Exercise, str], Hunt] | None = None,
     ) -> None:
         self.rungs, problems = ladder(folder)
-        self.hunt: Hunt | None = None
         self._open_for = ""  # whose hunt is open; the name in the box may have changed since
         self._records = records
         self._begin = begin or self._kept
@@ -90,6 +87,11 @@ class LadderCard(widgets.VBox):  # type: ignore[misc]
         return bundle
 
     @property
+    def hunt(self) -> Hunt | None:
+        """The one that is open, which may have been begun anew on its card."""
+        return next((card.hunt for card in self._place.children), None)
+
+    @property
     def learner(self) -> str:
         """Whose hunts they are."""
         return self.name.value.strip() or user()
@@ -105,9 +107,9 @@ class LadderCard(widgets.VBox):  # type: ignore[misc]
         if self.choice.value is None:
             return None
         self._say([])
-        self.hunt = self._begin(self.rungs[self.choice.value].exercise, self.learner)
+        hunt = self._begin(self.rungs[self.choice.value].exercise, self.learner)
         self._open_for = self.learner
-        self._place.children = (HuntCard(self.hunt),)
+        self._place.children = (HuntCard(hunt),)
         self._list()
         return self.hunt
 

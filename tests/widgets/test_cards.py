@@ -171,12 +171,13 @@ def test_every_hunt_can_be_finished(file: Path) -> None:
 def test_a_finished_hunt_is_looked_back_on(file: Path) -> None:
     card = HuntCard(Hunt(load_exercise(file), "Ana"), plain=True)
     fault = card.hunt.dealt.circuit.faults[0]
-    card._after(lambda: card.hunt.name(fault.part, fault.mode))
-    assert "Practise next" not in card._said.value
+    card.name(fault.part, fault.mode)
+    assert card._looked_back.value == ""
     finished(card.hunt)
-    card._after(card.hunt.prove)
-    assert "Practise next" in card._said.value
-    assert 'alt="Suspects left' in card._said.value
+    card.prove()
+    assert card.said.startswith("Proven.")
+    assert "Practise next" in card._looked_back.value
+    assert 'alt="Suspects left' in card._looked_back.value
 
 
 def test_a_hidden_part_can_be_named_once_its_run_was_followed() -> None:

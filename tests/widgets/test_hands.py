@@ -130,3 +130,33 @@ def test_both_benches_log_the_same_for_the_same_acts() -> None:
     plain.refresh()
     assert click.history == [line._asdict() for line in plain.model.lines]
     assert click.model.drawing.svg == plain.model.drawing.svg
+
+
+def test_what_was_seen_is_drawn_again_whenever_the_boat_is_as_it_was_then(
+    washdown: BenchModel,
+) -> None:
+    washdown.operate("S2")
+    washdown.operate("M1")
+    turning = washdown.drawing.svg
+    washdown.operate("S2")
+    assert "turns" not in washdown.drawing.svg
+    washdown.operate("S2")
+    assert washdown.drawing.svg == turning
+    washdown.do("repair", id="X1")
+    assert "turns" not in washdown.drawing.svg
+
+
+def test_a_lead_put_down_by_mistake_goes_back_and_the_reading_stays_in_the_log(
+    washdown: BenchModel,
+) -> None:
+    washdown.touch("panel")
+    washdown.touch("DC-")
+    shown = washdown.display
+    washdown.put("red", "X1:2")
+    washdown.undo()
+    assert (washdown.red, washdown.black, washdown.display) == ("panel", "DC-", shown)
+    assert len(washdown.bench.log) == 2
+    for _ in range(3):
+        washdown.undo()
+    assert (washdown.red, washdown.black) == ("", "")
+    assert washdown.message == "No lead was moved yet."

@@ -1,6 +1,7 @@
 """A hunt's card says what a learner must know of the record."""
 
 from labkit.exercises.exercise import load_exercise
+from labkit.hunts.hunt import Hunt
 from labkit.hunts.kept import KeptHunt
 from labkit.widgets import HuntCard
 from tests.boats import EXERCISES
@@ -25,3 +26,33 @@ def test_a_card_says_that_its_hunt_went_on_elsewhere(tmp_path):
     old.hunt.bench.look("M1")
     assert "went on elsewhere; what is done here is not kept" in old._trouble.value
     assert new._trouble.value == ""
+
+
+def test_a_hunt_begun_anew_starts_from_the_complaint_and_is_kept_beside_what_was_done(tmp_path):
+    exercise = load_exercise(EXERCISES / "slow-washdown.toml")
+    card = HuntCard(KeptHunt(exercise, "Ada", tmp_path))
+    first, before = card.bench, card.hunt
+    first.handle({"ask": "do", "with": {"action": "look", "id": "M1"}})
+    first.handle({"ask": "name", "with": {"part": "M1", "mode": "worn brushes"}})
+    assert first.naming["said"]
+    first.handle({"ask": "anew"})
+    assert card.bench is not first
+    assert card.bench in card.children
+    assert (card.hunt.bench.log, card.bench.naming["said"]) == ([], "")
+    assert card.hunt.dealt.circuit.faults == exercise.deal("Ada").circuit.faults
+    assert card.hunt.attempt.path != before.attempt.path
+    card.bench.handle({"ask": "do", "with": {"action": "look", "id": "M1"}})
+    assert all(hunt.attempt.path.exists() for hunt in (before, card.hunt))
+
+
+def test_what_was_named_and_proven_stands_beside_the_meter():
+    hunt = Hunt(load_exercise(EXERCISES / "slow-washdown.toml"), "Ana")
+    card = HuntCard(hunt)
+    card.bench.handle({"ask": "name", "with": {"part": "", "mode": ""}})
+    assert card.bench.naming["said"] == "Choose the part, and how it failed."
+    for fault in hunt.dealt.circuit.faults:
+        hunt.bench.repair(fault.part)
+    card.bench.handle({"ask": "prove"})
+    assert card.bench.naming["proven"]
+    assert card.bench.naming["said"].startswith("Proven. ")
+    assert "Practise next" in card._looked_back.value
