@@ -8,6 +8,7 @@ import sys
 from collections.abc import Callable
 from pathlib import Path
 from typing import Annotated, Literal
+from urllib.parse import quote
 
 import typer
 
@@ -364,15 +365,30 @@ def draw(
 ) -> None:
     """Draw a circuit as SVG.
 
+    A boat of many circuits is drawn on sheets: the file shows what feeds her and a table of her
+    circuits, and a folder beside it holds a sheet for each, to which the table leads.
+
     Example: labkit draw exercises/circuits/washdown.toml -o washdown.svg
     """
     from labkit.drawing import draw as drawing
+    from labkit.drawing.sheets import draw_sheets, is_large
     from labkit.text.files import refuse_existing, write
 
     target = to or svg or Path(f"{file.stem}.svg")
-    refuse_existing([target], overwrite)
-    write(target, drawing(_circuit(file, None, None, None), wires=wires).svg)
-    out.print(f"wrote {target}", soft_wrap=True)
+    circuit = _circuit(file, None, None, None)
+    if not is_large(circuit):
+        refuse_existing([target], overwrite)
+        write(target, drawing(circuit, wires=wires).svg)
+        out.print(f"wrote {target}", soft_wrap=True)
+        return
+    boat = draw_sheets(circuit, wires=wires)
+    folder = target.with_name(f"{target.stem}-sheets")
+    refuse_existing([target, *(folder / one.file for one in boat.circuits)], overwrite)
+    with busy.status("drawing the circuits"):
+        for one in boat.circuits:
+            write(folder / one.file, boat.sheet(one, f"../{quote(target.name)}"))
+    write(target, boat.overview(lambda one: f"{quote(folder.name)}/{one.file}"))
+    out.print(f"wrote {target}, and {len(boat.circuits)} sheets in {folder}", soft_wrap=True)
 
 
 cli_desk.register(app)

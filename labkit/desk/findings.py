@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from labkit.aboard.bench import Bench
 from labkit.circuits.circuit import NEGATIVE, Circuit
+from labkit.diagnosis.closing_in import close_in
 from labkit.exercises.exercise import Dealt, Exercise
 from labkit.exercises.situations import Situation, probe, situations
 from labkit.measuring.meter import Reading, read
 from labkit.measuring.senses import sensed
 from labkit.parts import Trait
+from labkit.solving.near import NearCircuit
 from labkit.solving.solver import solve
 
 TELLING_POINT = 0.02
@@ -98,6 +100,8 @@ class Findings:
 def findings(exercise: Exercise, dealt: Dealt) -> Findings:
     """Read every test point of a variant in every situation, on the sound boat and on this one.
 
+    Of a large boat, those near what it is about.
+
     Parameters
     ----------
     exercise : Exercise
@@ -105,6 +109,9 @@ def findings(exercise: Exercise, dealt: Dealt) -> Findings:
         Of that exercise.
     """
     sound, faulty = exercise.circuit, settled(dealt.circuit)
+    near = close_in(sound, exercise.named)
+    if isinstance(near, NearCircuit):
+        sound, faulty = near, replace(near, faults=faulty.faults)
     shaken = tuple(dict.fromkeys(f.part for f in faulty.faults if f.mode == "intermittent"))
     places = situations(exercise, shaken)
     points = tuple(

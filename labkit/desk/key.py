@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
 from labkit.desk import path
 from labkit.desk.findings import Findings, findings, settled, shows
 from labkit.desk.wrong_answers import wrong_answers
+from labkit.diagnosis.closing_in import close_in
 from labkit.exercises.exercise import Dealt, Exercise
 from labkit.exercises.proving import Proven, prove
 
@@ -36,8 +37,9 @@ class Key(Findings):
     def symptoms(self) -> tuple[str, ...]:
         """What eye and ear find in each situation, beside what the sound boat does there."""
         sound, faulty = self.exercise.circuit, settled(self.dealt.circuit)
+        near = close_in(sound, self.exercise.named).parts
         return tuple(
-            f"{place.name}: {_differing(shows(place.of(sound)), shows(place.of(faulty)))}"
+            f"{place.name}: {_differing(shows(place.of(sound)), shows(place.of(faulty)), near)}"
             for place in self.situations
         )
 
@@ -92,9 +94,11 @@ def key_of(exercise: Exercise, dealt: Dealt) -> Key:
     )
 
 
-def _differing(sound: Mapping[str, str], found: Mapping[str, str]) -> str:
+def _differing(sound: Mapping[str, str], found: Mapping[str, str], near: Collection[str]) -> str:
+    """What loads do, those far away where they do otherwise than they should."""
     said = [
         f"{load} {does}" + (f" (sound, it {sound[load]})" if does != sound[load] else "")
         for load, does in found.items()
+        if load in near or does != sound[load]
     ]
     return "; ".join(said) or "nothing shows"

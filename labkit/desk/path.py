@@ -50,10 +50,9 @@ def best_path(exercise: Exercise, dealt: Dealt) -> tuple[str, ...]:
     adviser = adviser_for(exercise.circuit, suspected(exercise, dealt), named=exercise.named)
     start = adviser.start.copy()
     found = Bench(dealt.circuit).circuit
-    shown = sensed(found, solve(found))
+    near = start.circuit.parts
+    shown = {id: does for id, does in sensed(found, solve(found)).items() if id in near}
     for load, does in shown.items():
-        if load not in start.circuit.parts:
-            continue
         start.see(Measurement("look", load).saw(does))
     first = f"As found: {', '.join(f'{load} {does}' for load, does in shown.items())}."
     done = search(start, Observer(found), advised(adviser), adviser)

@@ -15,6 +15,7 @@ from labkit.aboard.leads import lead_minutes
 from labkit.circuits.circuit import Circuit
 from labkit.diagnosis.evidence import Evidence, Measurement
 from labkit.measuring.meter import FUNCTIONS
+from labkit.text.wording import counted
 
 
 @dataclass
@@ -130,7 +131,7 @@ class Visit:
 def moved(circuit: Circuit, positions: Mapping[str, str]) -> Mapping[str, str]:
     """Leave out the switches that stand there already."""
     there = {id: w for id, w in positions.items() if circuit.positions.get(id) != w}
-    return MappingProxyType(dict(sorted(there.items())))
+    return MappingProxyType(dict(sorted(there.items(), key=lambda item: counted(item[0]))))
 
 
 def act_minutes(measurement: Measurement) -> float:

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from labkit.circuits.circuit import Circuit
 from labkit.exercises.exercise import Exercise
 from labkit.parts import Trait
+from labkit.text.wording import counted
 
 
 @dataclass(frozen=True)
@@ -77,9 +78,18 @@ def found_on(circuit: Circuit) -> tuple[Situation, ...]:
     return (*made, Situation("all on", told(on), on)) if on != found else tuple(made)
 
 
+MANY_SWITCHES = 12
+"""Of more switches than this, those that are off are not listed one by one. Our choice."""
+
+
 def told(positions: Mapping[str, str]) -> str:
-    """Say where the switches are: 'S1 on, S2 off'."""
-    return ", ".join(f"{id} {word}" for id, word in sorted(positions.items())) or "as it is"
+    """Say where the switches are: 'S1 on, S2 off'; of many: 'S1 on, the other 40 off'."""
+    listed = sorted(positions.items(), key=lambda item: counted(item[0]))
+    off = sum(word == "off" for _, word in listed)
+    if len(listed) > MANY_SWITCHES and off > 1:
+        some = [f"{id} {word}" for id, word in listed if word != "off"]
+        return ", ".join([*some, f"the other {off} off" if some else "all off"])
+    return ", ".join(f"{id} {word}" for id, word in listed) or "as it is"
 
 
 def lead_to(circuit: Circuit, load: str) -> str:

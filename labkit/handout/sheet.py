@@ -8,9 +8,12 @@ from dataclasses import dataclass
 from typing import Any
 
 from labkit.circuits.circuit import NEGATIVE, Circuit
+from labkit.circuits.extract import extract
+from labkit.circuits.structure import structure_of
 from labkit.desk.key import Key
 from labkit.diagnosis.faults import describe
 from labkit.drawing import Drawing, draw
+from labkit.drawing.sheets import HEADS, draw_sheets, is_large, shown
 from labkit.exercises.exercise import Exercise
 from labkit.exercises.situations import Situation, found_on, situations, told
 from labkit.measuring.displays import volts_displays
@@ -42,17 +45,26 @@ class Sheet:
     words : dict
         Plain data for the page.
     drawing : Drawing
+    more : tuple of Drawing
+        Of a large boat, her circuits one by one.
     """
 
     words: dict[str, Any]
     drawing: Drawing
+    more: tuple[Drawing, ...] = ()
 
     @property
-    def svg(self) -> str:
-        """The drawing for paper: black, in one font, without the colours of a screen."""
-        plain = re.sub(r"<style>.*?</style>", "", self.drawing.svg, flags=re.DOTALL)
-        plain = re.sub(r'font-family="[^"]*"', 'font-family="DejaVu Sans"', plain)
-        return plain.replace("#1b1e23", "#000000")
+    def files(self) -> dict[str, str]:
+        """The drawings for paper, by the names the page has for them."""
+        more = {f"drawing-{n}.svg": _on_paper(one) for n, one in enumerate(self.more)}
+        return {"drawing.svg": _on_paper(self.drawing), **more}
+
+
+def _on_paper(drawing: Drawing) -> str:
+    """A drawing in black, in one font, without the colours of a screen."""
+    plain = re.sub(r"<style>.*?</style>", "", drawing.svg, flags=re.DOTALL)
+    plain = re.sub(r'font-family="[^"]*"', 'font-family="DejaVu Sans"', plain)
+    return plain.replace("#1b1e23", "#000000")
 
 
 def sheet_of(what: Exercise | Circuit, key: Key | None = None, learner: str = "") -> Sheet:
@@ -68,9 +80,9 @@ def sheet_of(what: Exercise | Circuit, key: Key | None = None, learner: str = ""
         Printed where the name goes.
     """
     if isinstance(what, Circuit):
-        return _of_circuit(what)
+        return _of_boat(what) if is_large(what) else _of_circuit(what)
     circuit = what.circuit
-    drawing = draw(circuit, wires=True)
+    drawing = draw(_near(what), wires=True)
     places = key.situations if key else situations(what)
     words = {
         "title": what.title,
@@ -93,13 +105,50 @@ def sheet_of(what: Exercise | Circuit, key: Key | None = None, learner: str = ""
     return Sheet(words, drawing)
 
 
-def _of_circuit(circuit: Circuit) -> Sheet:
-    drawing = draw(circuit, wires=True)
+def _near(exercise: Exercise) -> Circuit:
+    """What of a boat is drawn for an exercise: all, or of a large one what is near the load."""
+    circuit = exercise.circuit
+    if not is_large(circuit):
+        return circuit
+    structure = structure_of(circuit.runs, circuit.parts.values())
+    return extract(circuit, structure.near(exercise.named))
+
+
+def _of_boat(circuit: Circuit) -> Sheet:
+    """A large boat: what feeds her, a table of her circuits, and a drawing and readings of each."""
+    boat, places = draw_sheets(circuit, wires=True), found_on(circuit)
+    page = _of_circuit(circuit, boat.feeds)
+    readings = _Expected(circuit, places)
+    words = page.words | {
+        "panel": {
+            "heads": list(HEADS),
+            "bars": [
+                [shown(bar), [list(one.line) for one in sheets]]
+                for bar, sheets in boat.by_bar.items()
+            ],
+        },
+        "circuits": [
+            {
+                "title": one.title,
+                "where": f"from {shown(one.bar)} (sheet 1), back to {one.back}",
+                "points": readings.at(one.drawing),
+                **_of_drawing(one.drawing),
+            }
+            for one in boat.circuits
+        ],
+        "points": readings.at(boat.feeds),
+        "lines": 0,
+    }
+    return Sheet(words, boat.feeds, tuple(one.drawing for one in boat.circuits))
+
+
+def _of_circuit(circuit: Circuit, feeds: Drawing | None = None) -> Sheet:
+    drawing = feeds or draw(circuit, wires=True)
     places = found_on(circuit)
     words = {
         "title": circuit.title, "boat": "", "learner": "", "complaint": "", "seen": [],
         "found": told(circuit.positions), "par": "", "cautions": [*ALWAYS, RULES],
-        "points": _expected(circuit, drawing, places),
+        "points": {} if feeds else _Expected(circuit, places).at(drawing),
         "situations": [[place.name, place.says] for place in places],
         "load": "", "limit": "", "besides": "", "lines": _lines(circuit), "answers": None,
         **_of_drawing(drawing),
@@ -154,17 +203,24 @@ def _drawn(drawing: Drawing) -> list[tuple[str, str]]:
     ]
 
 
-def _expected(circuit: Circuit, drawing: Drawing, places: tuple[Situation, ...]) -> dict[str, Any]:
-    """Test points with what a meter shows on the sound boat, and room for what yours shows."""
-    points = _drawn(drawing)
-    pairs = [(number, NEGATIVE) for number, _ in points]
-    shown = [volts_displays(place.of(circuit), pairs) for place in places]
-    rows = [
-        [number, terminals, *(cell for column in shown for cell in (column[n], ""))]
-        for n, (number, terminals) in enumerate(points)
-    ]
-    columns = [text for place in places for text in (f"{place.name}: sound", "yours")]
-    return {"columns": columns, "rows": rows, "blank": True}
+class _Expected:
+    """What a meter shows on the sound boat at her test points, with room for what yours shows."""
+
+    def __init__(self, circuit: Circuit, places: tuple[Situation, ...]) -> None:
+        self._places = places
+        numbers = [str(p.number) for p in circuit.test_points if p.node != NEGATIVE]
+        pairs = [(number, NEGATIVE) for number in numbers]
+        shown = [volts_displays(place.of(circuit), pairs) for place in places]
+        self._cells = dict(zip(numbers, zip(*shown, strict=True), strict=True))
+
+    def at(self, drawing: Drawing) -> dict[str, Any]:
+        """A table of the points on a drawing."""
+        rows = [
+            [number, terminals, *(cell for shown in self._cells[number] for cell in (shown, ""))]
+            for number, terminals in _drawn(drawing)
+        ]
+        columns = [text for place in self._places for text in (f"{place.name}: sound", "yours")]
+        return {"columns": columns, "rows": rows, "blank": True}
 
 
 def _answers(key: Key) -> dict[str, Any]:

@@ -41,7 +41,7 @@ def typeset(sheet: Sheet, paper: Paper = "a4", layout: str = "sheet.typ") -> byt
     files = {
         "main": (resources.files("labkit.handout") / layout).read_bytes(),
         "words.json": json.dumps(words, ensure_ascii=False).encode(),
-        "drawing.svg": printed(sheet.svg).encode(),
+        **{name: printed(svg).encode() for name, svg in sheet.files.items()},
     }
     # DejaVu Sans comes with matplotlib; the drawing's text was laid out by its widths.
     fonts = Path(matplotlib.get_data_path()) / "fonts" / "ttf"

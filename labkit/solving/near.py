@@ -9,13 +9,14 @@ nobody needs to know that a circuit is a near one.
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping
-from dataclasses import dataclass, field, replace
-from functools import cached_property, lru_cache
+from dataclasses import dataclass, replace
+from functools import lru_cache
 from types import MappingProxyType
 
 from labkit.circuits.circuit import Bridge, Circuit
+from labkit.circuits.extract import Extract
 from labkit.circuits.structure import Structure, structure_of, together
-from labkit.circuits.tracing import NEGATIVE, Run, TestPoint
+from labkit.circuits.tracing import NEGATIVE, Run
 from labkit.parts import Part
 from labkit.solving.far_side import curve
 from labkit.solving.solver import solve
@@ -69,7 +70,7 @@ class FarSide:
 
 
 @dataclass(frozen=True, repr=False)
-class NearCircuit(Circuit):
+class NearCircuit(Extract):
     """The near runs of a boat, and what stands for the far ones.
 
     Its positions are those of the whole boat's switches; its parts and faults are near.
@@ -81,26 +82,7 @@ class NearCircuit(Circuit):
     far : tuple of FarSide
     """
 
-    boat: Circuit = field(default_factory=lambda: Circuit("", 12.0, (), {}))
     far: tuple[FarSide, ...] = ()
-
-    def part(self, id: str) -> Part:
-        """Return a part of the boat, near or far."""
-        return self.parts[id] if id in self.parts else self.boat.part(id)
-
-    @cached_property
-    def test_points(self) -> tuple[TestPoint, ...]:
-        """Places a probe can touch here, by their numbers aboard."""
-        found = []
-        for point in self.boat.test_points:
-            here = tuple(t for t in point.terminals if t in self.node_of)
-            if here:
-                found.append(TestPoint(point.number, point.node, here))
-        return tuple(found)
-
-    def point(self, text: str) -> str:
-        """Return a terminal or named node as it is spelt here, of the boat's where it is far."""
-        return text if text in self.node_of else self.boat.point(text)
 
     def with_position(self, /, **positions: str) -> Circuit:
         """Return the circuit with switches moved, near ones or far ones."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from typing import Any
 
@@ -19,6 +20,15 @@ _RIGHT = {
     "list": 'write a list, such as ["...", "..."]',
     "too_short": "write one at least",
 }
+
+
+_PARTS = re.compile(r"(\d+)")
+
+
+def counted(id: str) -> tuple[tuple[int, str], ...]:
+    """A key that sorts ids as people count: S2 before S10."""
+    found = _PARTS.split(id)
+    return tuple((int(part), "") if part.isdigit() else (0, part) for part in found if part)
 
 
 def sentences(error: ValidationError, model: type[BaseModel], noun: str) -> list[str]:

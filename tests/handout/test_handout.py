@@ -7,13 +7,16 @@ import numpy as np
 import pypdfium2
 import pytest
 
+from labkit.circuits.circuit import build_circuit, run
 from labkit.circuits.circuit_file import circuit_from
 from labkit.desk.key import key_of
 from labkit.exercises.dealing import deal_hands, read_hand
 from labkit.exercises.exercise import load_exercise
 from labkit.handout import PAPERS, sheet_of, typeset
 from labkit.measuring.meter import read
+from labkit.parts import Battery, Joint, Resistor
 from tests.boats import EXERCISES, shipped
+from tests.large_boats import large_boat
 
 FILES = sorted(EXERCISES.glob("*.toml"))
 MILLIMETRE = 72 / 25.4
@@ -155,3 +158,45 @@ def test_whatever_letters_a_label_holds_the_page_is_printed(sign):
     assert sign in labelled
     circuit = circuit_from(tomllib.loads(labelled), "washdown.toml")
     assert "splice" in text_of(typeset(sheet_of(circuit)))
+
+
+def _margins_are_blank(data, edge=6.0):
+    """No ink nearer to an edge of a page than the printer reaches, and nothing cut off there."""
+    for page in pictures(data):
+        ink = page.min(axis=2) < 200
+        rim = round(edge * MILLIMETRE * 1.5)
+        outside = np.concatenate([
+            ink[:rim].ravel(), ink[-rim:].ravel(), ink[:, :rim].ravel(), ink[:, -rim:].ravel(),
+        ])  # fmt: skip
+        if outside.any():
+            return False
+    return True
+
+
+@pytest.fixture(scope="module")
+def whole_boat():
+    return typeset(sheet_of(large_boat(12, panels=3)))
+
+
+def test_the_pages_of_a_large_boat_clip_nothing(whole_boat):
+    assert _margins_are_blank(whole_boat)
+
+
+def test_a_tall_drawing_is_made_to_fit_its_page():
+    runs = [run("DC-", "stud", Battery("G1", emf="12 V"))]
+    for n in range(1, 25):
+        runs.append(run("stud", "DC-", Joint(f"X{n}"), Resistor(f"R{n}", resistance="50 ohm")))
+    tall = build_circuit("a tall invented circuit", *runs)
+    page = sheet_of(tall)
+    assert page.drawing.height > 1500
+    data = typeset(page)
+    assert _margins_are_blank(data)
+    inked = [picture for picture in pictures(data) if picture.min(axis=2).min() < 200]
+    assert len(inked) == len(pages(data))
+
+
+def test_the_pages_of_a_large_boat_hold_a_table_of_circuits_and_each_of_them(whole_boat):
+    said = text_of(whole_boat)
+    for words in ("from panel 1", "Sheet 2: circuit", "Sheet 13: circuit", "all on: sound"):
+        assert words in said
+    assert "the other 11 off" in said
