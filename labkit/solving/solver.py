@@ -116,7 +116,13 @@ def solve(circuit: Circuit) -> OperatingPoint:
     circuit is solved anew until nothing changes. A circuit that comes back to a state it was in
     chatters: its parts are named, and what differs between its states has no number.
     """
-    net = _flattened(_Itself(circuit))
+    return _solved(_Itself(circuit))
+
+
+@lru_cache(maxsize=32)
+def _solved(key: _Itself) -> OperatingPoint:
+    """Operating point of a circuit, kept while one act after another asks for it."""
+    circuit, net = key.circuit, _flattened(key)
     cycle = settle(net)
     if any(outside(net, solution.volts) for solution, _ in cycle):
         return replace(solve(circuit.unreduced()), circuit=circuit)

@@ -48,6 +48,8 @@ def printable(text: str) -> str:
 
     What would move a terminal's cursor or colour its letters becomes a replacement character.
     """
+    if text.isprintable():  # most are, and it is said at once
+        return text
     return "".join(letter if _printable(letter) else "\ufffd" for letter in text)
 
 
