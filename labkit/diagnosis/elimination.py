@@ -8,7 +8,7 @@ from labkit.circuits.circuit import NEGATIVE, Circuit
 from labkit.diagnosis.evidence import Evidence, Measurement
 from labkit.measuring.meter import FUNCTIONS
 
-_IN_HAND = ("pull", "fit", "wiggle")
+_IN_HAND, _LOOSE = ("pull", "fit"), ("intermittent",)
 _APART = ("ohms", "continuity", "diode")
 _IN_LINE = ("amps", "clamp")
 _TO_NEGATIVE = (" leak", " short")
@@ -22,6 +22,8 @@ def place_of(name: str) -> str:
 def asks_part(m: Measurement, name: str, circuit: Circuit) -> bool:
     """Tell whether a measurement is one at the part named: across it, in it, or in the hand.
 
+    A fuse looked at tells that it is blown, and a part shaken that it comes and goes: no more.
+
     Parameters
     ----------
     m : Measurement
@@ -31,7 +33,9 @@ def asks_part(m: Measurement, name: str, circuit: Circuit) -> bool:
     """
     id = place_of(name)
     if m.function not in FUNCTIONS:
-        return m.function in _IN_HAND and m.red == id
+        mode = name.partition(" ")[2]
+        told = circuit.part(id).inside if m.function in _IN_HAND else _LOOSE
+        return m.function in (*_IN_HAND, "wiggle") and m.red == id and mode in told
     node_of = circuit.node_of
     own = {f"{id}:{t}" for t in circuit.part(id).terminals if f"{id}:{t}" in node_of}
     leads, ends = {m.red, m.black or NEGATIVE}, {node_of[x] for x in own}

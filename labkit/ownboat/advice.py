@@ -274,11 +274,8 @@ class Adviser:
             if len(found) >= 3:
                 break
         for m in self.boat.sights:
-            if (
-                m.function in ("pull", "wiggle")
-                and visit.key(m) not in done
-                and m.red == name.partition(" ")[0]
-            ):
+            told = m.function != "fit" and asks_part(m, name, self.boat.circuit)
+            if told and visit.key(m) not in done:
                 chances = self.boat.seen(m, inference.sets)[rows]
                 found.append(Advice(m, 0.0, visit.minutes(m), rows, None, chances, True))
         return sorted(found, key=lambda a: a.minutes)

@@ -102,10 +102,14 @@ class Inference:
         return [item for item in self.items if isinstance(item, Number)]
 
     @property
+    def said(self) -> list[Evidence | Complaint]:
+        """All that was seen and said, in order."""
+        return [i.evidence if isinstance(i, Number) else i.said for i in self.items]
+
+    @property
     def evidence(self) -> list[Evidence]:
         """All measurements, in order."""
-        said = [i.evidence if isinstance(i, Number) else i.said for i in self.items]
-        return [item for item in said if isinstance(item, Evidence)]
+        return [item for item in self.said if isinstance(item, Evidence)]
 
     # -- evidence --------------------------------------------------------------------------------
 

@@ -17,6 +17,7 @@ from labkit.ownboat.forecast import OVER_RANGE
 from labkit.ownboat.inference import Inference
 from labkit.ownboat.remains import Farthest, Remains
 from labkit.ownboat.scales import off_scale
+from labkit.ownboat.undrawn import undrawn
 from labkit.text.quantities import show
 
 CHARGE_FIRST = 12.2
@@ -100,6 +101,7 @@ def data(found: Remains, inference: Inference, struck: dict[str, int]) -> dict[s
     """What remains, for another program."""
     circuit = inference.boat.drawn
     far = found.farthest
+    joint = None if found.fits else undrawn(inference)
     return {
         "remains": [
             {"id": left.part, "mode": left.mode, "fault": fault_words(left.name, circuit),
@@ -109,6 +111,8 @@ def data(found: Remains, inference: Inference, struck: dict[str, int]) -> dict[s
         "unlisted": round(found.unlisted, 4),
         "fits": found.fits,
         "farthest": None if far is None else {"seen": str(far.evidence), "expected": band(far)},
+        "undrawn": None if joint is None else
+        {"between": [joint.first, joint.second], "belief": round(joint.belief, 4)},
         "struck": [{"fault": fault_words(n, circuit), "by": by} for n, by in struck.items()],
         "alike": [list(found.group)] if len(found.group) > 1 else [],
         "confirmed": found.confirmed,
@@ -133,6 +137,7 @@ def sentences(found: Remains, inference: Inference) -> list[str]:
             f"'{found.farthest.evidence}', where {band(found.farthest)} was expected. Read it "
             "again; then look for a joint, a wire or a second fault that is not drawn."
         )
+        lines += _undrawn(inference)
     elif found.farthest is not None:
         lines.append("What was read fits the drawing.")
     if found.settled:
@@ -141,6 +146,16 @@ def sentences(found: Remains, inference: Inference) -> list[str]:
         named = fault_words(found.group[0], circuit)
         lines.append(f"{named} is left over; before it is named, measure at the part itself:")
     return lines
+
+
+def _undrawn(inference: Inference) -> list[str]:
+    joint = undrawn(inference)
+    if joint is None:
+        return []
+    return [
+        f"A bad joint between {joint.first} and {joint.second}, which nobody drew, would explain "
+        f"it ({joint.belief:.0%}): read from one to the other under load."
+    ]
 
 
 def _settled(found: Remains, circuit: Circuit) -> str:

@@ -13,7 +13,7 @@ BOAT = shipped("washdown")
     ("name", "text"),
     [
         ("X1 resistance", "X1:1 X1:2 volts 2.1 V S2=on"),
-        ("X1 resistance", "X1 M1 wiggle M1 stutters"),
+        ("X1 intermittent", "X1 M1 wiggle M1 stutters"),
         ("F1 blown", "F1 pull blown"),
         ("M1 open winding", "M1:1 M1:2 ohms OL M1:1=parted"),
         ("M1 dragging", "M1:1 clamp 9 A S2=on"),
@@ -31,6 +31,7 @@ def test_a_reading_at_the_part_bears_out_its_name(name, text):
         ("X1 resistance", "M1 look stands still S2=on"),
         ("X1 resistance", "X1:1 DC- ohms 3 ohm S1=off"),
         ("F1 blown", "F2 pull set"),
+        ("X1 resistance", "X1 M1 wiggle M1 does not change"),
     ],
 )
 def test_a_reading_elsewhere_leaves_it_named_by_elimination(name, text):

@@ -2,8 +2,13 @@
 
 Kinds: plain, mild, hidden, second, slip, exact, drawing. Every hunt is followed to its end by the
 advice; no clamp, no test lamp. 'drawing' is the reasoning of the exercises, which takes the drawing
-for the boat; 'exact' is a boat that is its drawing, with a perfect meter. `--hunts N` deals N
-faults a boat (20), `--seed N` deals others. Figures are printed; nothing fails.
+for the boat; 'exact' is a boat that is its drawing, with a perfect meter. What is dealt shows: to
+the eye with everything on, or as a battery that goes flat; but for mild faults, which need not.
+
+`--hunts N` deals N faults a boat (20), `--seed N` deals others. `--keep FILE` adds each hunt to a
+file and leaves out those that stand there: a campaign that was broken off goes on. The table is
+written to FOLDER/campaign.md and the calibration chart to FOLDER/campaign.png with
+`--into FOLDER`. Figures are printed; nothing fails.
 """
 
 import argparse
@@ -12,7 +17,8 @@ import math
 import random
 import sys
 from collections.abc import Iterator
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
+from pathlib import Path
 from types import MappingProxyType
 
 from labkit.circuits.circuit import Circuit, Pass, Run
@@ -20,13 +26,19 @@ from labkit.diagnosis import Adviser as ExactAdviser
 from labkit.diagnosis import Ambiguity, Diagnosis
 from labkit.diagnosis.ambiguity import settled
 from labkit.diagnosis.cost import Visit
-from labkit.diagnosis.faults import ohms_in_use
+from labkit.diagnosis.elimination import place_of
+from labkit.diagnosis.faults import in_use, ohms_in_use
+from labkit.diagnosis.positions import all_off
+from labkit.measuring.senses import sensed
 from labkit.ownboat.advice import Adviser
 from labkit.ownboat.boat import Boat
+from labkit.ownboat.complaints import DRAIN, Complaint
 from labkit.parts import Joint
+from labkit.solving.solver import solve
 from tests.boats import shipped
 from tests.ownboat.boats import NAMES, described
 from tests.ownboat.hunting import MOST, first_looks, hunt
+from tests.ownboat.tally import HEAD, Came, Kept, chart, line, table
 from tests.ownboat.truth import Owner, deal, real
 
 WITHOUT = ("clamp", "test lamp")
@@ -40,31 +52,6 @@ def prepared(name: str) -> tuple[Circuit, Boat, Adviser]:
     drawn = described(name) if name in NAMES else shipped(name)
     boat = Boat(drawn, WITHOUT)
     return drawn, boat, Adviser(boat)
-
-
-@dataclass
-class Tally:
-    """What came of some hunts."""
-
-    hunts: int = 0
-    right: int = 0
-    part: int = 0
-    sure_wrong: int = 0
-    sure_wrong_fitting: int = 0
-    unfit: int = 0
-    noticed: int = 0
-    readings: int = 0
-    steps: list[tuple[float, bool]] = field(default_factory=list)
-
-    def line(self, kind: str) -> str:
-        n = max(self.hunts, 1)
-        return (
-            f"{kind:8} {self.hunts:5} {self.right:6} {self.part:6} {self.sure_wrong:6} "
-            f"{self.sure_wrong_fitting:8} {self.unfit:6} {self.noticed:8} {self.readings / n:8.1f}"
-        )
-
-
-HEAD = "kind     hunts  right   part  sure+wrong  fitting  unfit  noticed  readings"
 
 
 def suspects(boat: Boat, mild: bool):
@@ -99,29 +86,72 @@ def with_hidden_joint(boat: Circuit, chance: random.Random) -> tuple[Circuit, se
     return replace(boat, runs=runs, parts=parts), beside
 
 
-def truths(
-    kind: str, count: int, seed: int
-) -> Iterator[tuple[str, Circuit, Circuit, set, set, int]]:
-    """Boat, the real thing, names and parts that are right, and the reading that slips."""
+@dataclass(frozen=True)
+class Dealt:
+    """A secret: the boat as it is, what is right to say of it, and what its owner says."""
+
+    key: str
+    number: int
+    boat: str
+    there: Circuit
+    names: frozenset[str]
+    parts: frozenset[str]
+    complaint: Complaint | None = None
+    slip: int = 0
+
+    @property
+    def wrong(self) -> str:
+        """What is wrong, in words."""
+        hidden = self.there.parts.get("X99")
+        drawn = ", ".join(map(str, self.there.faults))
+        if hidden is None:
+            return drawn
+        return f"hidden joint of {hidden.resistance} ohm between {' and '.join(sorted(self.parts))}"
+
+
+def truths(kind: str, count: int, seed: int) -> Iterator[Dealt]:
+    """Secrets of one kind, `count` for each boat; the same seed deals the same."""
     for name, number in BOATS:
         drawn, boat, _ = prepared(name)
-        listed = suspects(boat, kind == "mild")
+        there = drawn if kind == "exact" else real(drawn, 1000 * number + seed)
         for n in range(count):
-            chance = random.Random(f"{name} {number} {n} {seed} {kind}")
-            there = drawn if kind == "exact" else real(drawn, 1000 * number + seed)
-            if kind == "hidden":
-                there, beside = with_hidden_joint(there, chance)
-                yield name, drawn, there, set(), beside, 0
-                continue
-            dealt = deal(listed, chance)
-            names, faults = {dealt.name}, list(map(str, dealt.faults))
-            parts = {f.part for f in dealt.faults}
-            if kind == "second":
-                more = deal([c for c in listed if c.faults[0].part not in parts], chance)
-                names, faults = names | {more.name}, faults + list(map(str, more.faults))
-                parts |= {f.part for f in more.faults}
+            key = f"{kind} {name} {number} {n} {seed}"
+            yield dealt(kind, key, n, there, boat, name)
+
+
+def dealt(kind: str, key: str, n: int, there: Circuit, boat: Boat, name: str) -> Dealt:
+    """One secret that shows."""
+    chance = random.Random(key)
+    if kind == "hidden":
+        while True:
+            made, beside = with_hidden_joint(there, chance)
+            if shows(there, made):
+                return Dealt(key, n, name, made, frozenset(), frozenset(beside))
+    listed = suspects(boat, kind == "mild")
+    while True:
+        found = [deal(listed, chance)]
+        if kind == "second":
+            first = {f.part for f in found[0].faults}
+            found.append(deal([c for c in listed if c.faults[0].part not in first], chance))
+        made = there.with_fault(*(str(f) for c in found for f in c.faults))
+        drains = Complaint("drains") if drained(made) > drained(there) + DRAIN else None
+        if drains or kind == "mild" or shows(there, made):
+            names = frozenset(c.name for c in found)
             slip = chance.randint(2, 4) if kind == "slip" else 0
-            yield name, drawn, there.with_fault(*faults), names, parts, slip
+            return Dealt(key, n, name, made, names, frozenset(map(place_of, names)), drains, slip)
+
+
+def shows(sound: Circuit, faulty: Circuit) -> bool:
+    """Whether eye or ear tells the two apart with everything on."""
+    states = [{**c.positions, **in_use(sound)[0]} for c in (sound, faulty)]
+    one, other = (c.with_position(**p) for c, p in zip((sound, faulty), states, strict=True))
+    return sensed(one, solve(one)) != sensed(other, solve(other))
+
+
+def drained(circuit: Circuit) -> float:
+    """What the battery gives with everything off. [A]"""
+    off = solve(circuit.with_position(**all_off(circuit)))
+    return max(abs(off.amps[p.id] or 0.0) for p in circuit.parts.values() if p.kind == "battery")
 
 
 class Perfect(Owner):
@@ -157,56 +187,37 @@ def exact_adviser(name: str) -> ExactAdviser:
     return ExactAdviser(Diagnosis(prepared(name)[0]), WITHOUT)
 
 
-def campaign(kind: str, count: int, seed: int, say=print) -> Tally:
-    tally = Tally()
-    for n, (name, _, there, names, parts, slip) in enumerate(truths(kind, count, seed)):
-        _, boat, adviser = prepared(name)
-        exact = kind == "exact"
-        owner = Perfect(there, n) if exact else Owner(there, n, slip)
-        tally.hunts += 1
-        if kind == "drawing":
-            group, belief, readings = by_drawing(name, owner)
-            fits, steps, known = True, [], [id.partition(" ")[0].partition(":")[0] for id in group]
-        else:
-            made = hunt(boat, adviser, owner)
-            group, fits, readings = list(made.found.group), made.found.fits, made.readings
-            belief = made.found.remains[0].belief if made.found.remains else 0.0
-            held = {left.name: left.belief for left in made.found.remains}
-            belief = sum(held.get(g, 0.0) for g in group)
-            steps = [(b, bool(names & {first, *g})) for first, b, g in made.steps]
-            known = [id.partition(" ")[0].partition(":")[0] for id in group]
-        right = bool(names & set(group))
-        near = bool(parts & set(known))
-        wrong = not (near if kind == "hidden" else right) and belief >= SURE
-        tally.right += right
-        tally.part += near
-        tally.sure_wrong += wrong
-        tally.sure_wrong_fitting += wrong and fits
-        tally.unfit += not fits
-        tally.noticed += near or not fits
-        tally.readings += readings
-        tally.steps += steps
-        if tally.hunts % 10 == 0:
-            say(tally.line(kind))
-        if wrong or not (right or near):
-            faults = ", ".join(map(str, there.faults)) or str(there.parts.get("X99", ""))[:60]
-            say(f"  {name}: {faults}: said {group} {belief:.2f}, fits {fits}, {readings} readings")
-    return tally
+def one(kind: str, item: Dealt) -> Came:
+    """One hunt, from the first looks to the name."""
+    _, boat, adviser = prepared(item.boat)
+    exact = kind == "exact"
+    owner = Perfect(item.there, item.number) if exact else Owner(item.there, item.number, item.slip)
+    if kind == "drawing":
+        group, belief, readings = by_drawing(item.boat, owner)
+        fits, steps = True, []
+    else:
+        made = hunt(boat, adviser, owner, item.complaint)
+        group, fits, readings = list(made.found.group), made.found.fits, made.readings
+        held = {left.name: left.belief for left in made.found.remains}
+        belief = sum(held.get(name, 0.0) for name in group)
+        steps = [(b, bool(item.names & {first, *g})) for first, b, g in made.steps]
+    right = bool(item.names & set(group))
+    part = bool(item.parts & set(map(place_of, group)))
+    wrong = not (part if kind == "hidden" else right) and belief >= SURE
+    return Came(kind, item.key, item.boat, item.wrong, group, belief, fits, readings, right, part,
+                wrong, steps)  # fmt: skip
 
 
-def calibration(steps: list[tuple[float, bool]]) -> list[str]:
-    """Said against was, as a chart of letters, and the expected calibration error."""
-    lines, error = ["said   was    steps"], 0.0
-    for low in [n / 10 for n in range(10)]:
-        bin_ = [(b, ok) for b, ok in steps if low <= b < low + 0.1 or (low == 0.9 and b >= 1.0)]
-        if bin_:
-            said = sum(b for b, _ in bin_) / len(bin_)
-            was = sum(ok for _, ok in bin_) / len(bin_)
-            error += abs(said - was) * len(bin_) / len(steps)
-            bar = "".join("o" if round(30 * was) == n else "|" if round(30 * said) == n else "."
-                          for n in range(31))  # fmt: skip
-            lines.append(f"{said:.2f}   {was:.2f}  {len(bin_):5}  {bar}")
-    return [*lines, f"expected calibration error {error:.3f}  (| said, o was)"]
+def campaign(kind: str, count: int, seed: int, kept: Kept, say=print) -> None:
+    for item in truths(kind, count, seed):
+        if item.key not in kept:
+            came = one(kind, item)
+            kept.add(came)
+            if came.sure_wrong or not (came.right or came.part):
+                say(str(came))
+            some = kept.of(kind)
+            if len(some) % 10 == 0:
+                say(HEAD, line(kind, some), sep="\n")
 
 
 def main() -> None:
@@ -214,15 +225,17 @@ def main() -> None:
     parser.add_argument("kinds", nargs="*", default=list(KINDS))
     parser.add_argument("--hunts", type=int, default=20, help="a boat")
     parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--keep", type=Path, help="file that hunts are added to")
+    parser.add_argument("--into", type=Path, help="folder for the table and the chart")
     asked = parser.parse_args()
-    lines, steps = [], []
+    kept = Kept(asked.keep)
     for kind in asked.kinds:
-        tally = campaign(kind, asked.hunts, asked.seed, lambda text: print(text, flush=True))
-        lines.append(tally.line(kind))
-        steps += tally.steps if kind == "plain" else []
-        print(HEAD, *lines, sep="\n", flush=True)
-    if steps:
-        print(*calibration(steps), sep="\n")
+        campaign(kind, asked.hunts, asked.seed, kept, functools.partial(print, flush=True))
+    print(table(kept))
+    if asked.into:
+        asked.into.mkdir(parents=True, exist_ok=True)
+        (asked.into / "campaign.md").write_text(table(kept), encoding="utf-8")
+        (asked.into / "campaign.png").write_bytes(chart(kept.steps()))
 
 
 if __name__ == "__main__":
