@@ -7,6 +7,7 @@ and a stroke of its own.
 from __future__ import annotations
 
 import io
+import re
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
@@ -31,6 +32,24 @@ STYLES = (
 """Colour, mark and stroke of each line in turn."""
 
 _DPI = 110
+_STYLE = (
+    "<style>svg{color:#1b1e23}text{fill:currentColor}"
+    "@media (prefers-color-scheme:dark){svg{color:#e4e7eb}}</style>"
+)
+"""A page in a dark theme says so to the pictures on it."""
+
+
+def _themed(svg: str) -> str:
+    """Ink in the colour of the page's own: black is that, and greys are that, fainter."""
+    svg = svg.replace("#000000", "currentColor")
+    for grey, share in _GREYS.items():
+        for ink in ("stroke", "fill"):
+            svg = svg.replace(f"{ink}: {grey}", f"{ink}: currentColor; {ink}-opacity: {share}")
+    return re.sub(r"(<svg [^>]*>)", rf"\1{_STYLE}", svg, count=1)
+
+
+_GREYS = {"#595959": 0.75, "#666666": 0.6, "#b0b0b0": 0.4, "#cccccc": 0.35, "#e0e0e0": 0.25}
+"""Lines and figures of these colours, and how strong they are in the page's."""
 
 
 @dataclass(frozen=True, repr=False)
@@ -67,10 +86,28 @@ class Chart:
         figure.savefig(file, format="png", metadata={"Software": None})
         return file.getvalue()
 
+    @cached_property
+    def svg(self) -> str:
+        """The figure as SVG without a ground, its ink light on a dark page."""
+        import matplotlib
+        from matplotlib.backends.backend_svg import FigureCanvasSVG
+        from matplotlib.figure import Figure
+
+        with matplotlib.rc_context({"svg.fonttype": "none", "svg.hashsalt": "labkit"}):
+            figure = Figure(figsize=self.size, layout="constrained")
+            FigureCanvasSVG(figure)
+            self.paint(figure)
+            for ground in (figure.patch, *(axes.patch for axes in figure.axes)):
+                ground.set_alpha(0)
+            file = io.StringIO()
+            figure.savefig(file, format="svg", metadata={"Date": None, "Creator": None})
+        text = file.getvalue()
+        return _themed(text[text.index("<svg") :])
+
     @property
     def html(self) -> str:
         """The figure as HTML, its words with it."""
-        return img(self.png, self.alt, self.size[0] * _DPI)
+        return img(self.svg, self.alt, self.size[0] * _DPI, packed=True)
 
     def _repr_mimebundle_(self, **_: Any) -> dict[str, str]:
         return {"text/plain": self.alt, "text/html": self.html}

@@ -14,7 +14,7 @@ _LEAST = 0.75
 """On a narrow screen a picture is shown at this share of its width, and scrolled. Our choice."""
 
 
-def img(picture: str | bytes, alt: str, width: float) -> str:
+def img(picture: str | bytes, alt: str, width: float, packed: bool = False) -> str:
     """A picture as HTML.
 
     Parameters
@@ -25,8 +25,12 @@ def img(picture: str | bytes, alt: str, width: float) -> str:
         What it shows, for whoever does not see it.
     width : float
         At which it is shown where there is room. [px]
+    packed : bool
+        Write SVG in base64 as well, where it is not to be compared letter by letter.
     """
-    if isinstance(picture, str):
+    if packed and isinstance(picture, str):
+        source = "data:image/svg+xml;base64," + base64.b64encode(picture.encode()).decode()
+    elif isinstance(picture, str):
         source = "data:image/svg+xml," + quote(picture, safe=" /:;=,()")
     else:
         source = "data:image/png;base64," + base64.b64encode(picture).decode()

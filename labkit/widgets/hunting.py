@@ -9,6 +9,7 @@ from typing import Any
 
 import ipywidgets as widgets
 
+from labkit.aboard.acts import ACTS
 from labkit.drawing import draw
 from labkit.exercises.dealing import open_exercise
 from labkit.exercises.sealed import unseal
@@ -141,10 +142,12 @@ class HuntCard(widgets.VBox):  # type: ignore[misc]
         return [widgets.HBox(row, layout={"flex_flow": "row wrap"}), self._said]
 
     def _found(self, action: str) -> None:
-        """Offer the parts that following a run has brought to light."""
+        """Offer the parts that following a run has brought to light; forget what a repair ended."""
         if isinstance(self.hunt, KeptHunt) and not self.hunt.attempt.trouble:
             self._trouble.value = ""
-        if action == "trace":
+        if ACTS[action].repairs:
+            self.said = ""
+        if ACTS[action].repairs or action == "trace":
             self._show()
 
     def _unkept(self, sentence: str) -> None:
