@@ -51,6 +51,12 @@ def marks(
         Path | None,
         typer.Option("--csv", metavar="FILE", help="Write the grade book to this file as well."),
     ] = None,
+    page: Annotated[
+        Path | None,
+        typer.Option(
+            metavar="FILE", help="Write a page about the class: hunts, questions, what to teach."
+        ),
+    ] = None,
     as_json: Annotated[bool, typer.Option("--json", help="Print JSON instead of tables.")] = False,
     overwrite: Overwrite = False,
 ) -> None:
@@ -62,6 +68,7 @@ def marks(
 
     Example: labkit marks attempts --exercises exercises --class names.txt --csv marks.csv
     """
+    from labkit.desk.class_page import class_page
     from labkit.desk.marks import exercises_below, replayed
     from labkit.desk.rubric import Rubric, as_csv, read_rubric, rows
     from labkit.exercises.dealing import learners
@@ -70,8 +77,8 @@ def marks(
 
     if not folder.is_dir():
         raise CircuitError([f"{folder}: no such folder; name one that holds attempts"])
-    if csv is not None:
-        refuse_existing([csv], overwrite)
+    wanted = [path for path in (csv, page) if path is not None]
+    refuse_existing(wanted, overwrite)
     names = learners(class_) if class_ else []
     given = read_rubric(rubric) if rubric is not None else Rubric()
     records, problems = read_folder(folder)
@@ -88,8 +95,11 @@ def marks(
         _print_marks(found, known, table)
     if csv is not None and records:
         write(csv, as_csv(table))
-        if not as_json:
-            out.print(f"wrote {csv}", soft_wrap=True)
+    if page is not None and records:
+        write(page, class_page(found, records).html)
+    if records and not as_json:
+        for path in wanted:
+            out.print(f"wrote {path}", soft_wrap=True)
     if problems:
         raise CircuitError(problems)
 

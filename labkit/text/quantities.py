@@ -14,6 +14,7 @@ from functools import lru_cache
 from quantiphy import QuantiPhyError, Quantity
 
 _NUMBER = re.compile(r"\s*([+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?)\s*(\S.*?)?\s*")
+_MOST = 1e12  # in SI units; beyond it, and below its inverse, formulas overflow
 _LONGEST = 60  # letters; longer ones take the pattern minutes, and are no quantity
 
 
@@ -88,9 +89,10 @@ class Kind:
                 f'"{number} {first}"'
             )
         value = self._si(number, unit, text)
-        if not abs(value) < 1e300:
+        if not abs(value) < _MOST or 0.0 < abs(value) < 1.0 / _MOST:
             raise QuantityError(
-                f'found "{shorten(text)}", which is beyond any {self.name.split()[-1]}'
+                f'found "{shorten(text)}", which is beyond any {self.name.split()[-1]} aboard; '
+                f'write one such as "{self.example}"'
             )
         if value < self.minimum:
             raise QuantityError(

@@ -70,3 +70,9 @@ def test_no_text_makes_a_quantity_fail_otherwise(text):
 @given(st.floats(1e-6, 1e6))
 def test_what_is_shown_can_be_read_again(ohms):
     assert math.isclose(RESISTANCE.parse(show(ohms, "ohm", 9)), ohms, rel_tol=1e-8)
+
+
+@pytest.mark.parametrize("text", ["1e299 A", "9e307 A", "1e-299 A", "1e-320 A", "-2e12 A"])
+def test_what_no_boat_has_is_refused_before_a_formula_overflows(text):
+    with pytest.raises(QuantityError, match='beyond any current aboard; write one such as "'):
+        CURRENT.parse(text)
