@@ -6,9 +6,10 @@ from labkit.aboard.act import Act
 from labkit.aboard.asking import ASKING
 from labkit.aboard.feeling import FEELING
 from labkit.aboard.handling import HANDLING
+from labkit.aboard.load_testing import TESTING
 from labkit.text.messages import CircuitError, did_you_mean
 
-ACTS: dict[str, Act] = {act.name: act for act in (*ASKING, *FEELING, *HANDLING)}
+ACTS: dict[str, Act] = {act.name: act for act in (*ASKING, *FEELING, *TESTING, *HANDLING)}
 """Acts by name."""
 
 

@@ -224,6 +224,10 @@ class Bench:
         """Point a spot thermometer at a part."""
         return self.act("infrared", id=id)
 
+    def load_test(self, id: str) -> Entry:
+        """Draw half a battery's cranking current for 15 s, its cable off."""
+        return self.act("load test", id=id)
+
     def wait(self, time: str) -> Entry:
         """Let time pass: things warm, fuses tire, floats rise: ``wait("10 min")``."""
         return self.act("wait", time=time)

@@ -102,9 +102,16 @@ class Telling:
                 self.chronicle.say(seconds, id, "chatters", f"{id} chatters.")
         if not look.chatters:
             for id, on in changed:
-                state = "pulled in" if on else "released"
-                self.chronicle.say(seconds, id, state, f"{id} {'pulls in' if on else 'lets go'}.")
+                self.chronicle.say(seconds, id, *self._acted(id, on))
         self._chattering = chattering
+
+    def _acted(self, id: str, on: bool) -> tuple[str, str]:
+        """What became of a relay, or of a battery's own protection, and a sentence."""
+        if Trait.SOURCE in self.world.circuit.parts[id].traits:
+            if on:
+                return "cut off", f"{id}'s own protection opens: its posts are dead."
+            return "connected", f"{id}'s own protection closes."
+        return ("pulled in", f"{id} pulls in.") if on else ("released", f"{id} lets go.")
 
     def passed(
         self,

@@ -21,7 +21,7 @@ from labkit.clock.bodies import (
     bodies,
     wires_at,
 )
-from labkit.parts import Pull, ThermalSwitch, Trip
+from labkit.parts import Guard, Pull, ThermalSwitch, Trip
 from labkit.parts.laws import Floats, Law, Linear
 from labkit.parts.modes import LEAKS_HOT, OPENS_HOT
 from labkit.parts.rotor import Motor
@@ -222,14 +222,14 @@ class World:
         return Look(net, cycle)
 
     def hold(self, look: Look) -> list[tuple[str, bool]]:
-        """Leave relays and electronics in the state found; what changed, and whether it went on."""
+        """Leave relays, guards and electronics as found; which of the former changed, and to what."""
         changed = []
         _, states = look.cycle[-1]
         for n, settler in enumerate(look.net.settlers):
             before = self.devices.get(settler.owner, 0.0)
             if isinstance(settler.device, Trip) and settler.owner in self.circuit.parts:
                 continue
-            if states[n] != before and isinstance(settler.device, Pull):
+            if states[n] != before and isinstance(settler.device, Pull | Guard):
                 changed.append((settler.owner, bool(states[n])))
             self.devices[settler.owner] = states[n]
         return changed

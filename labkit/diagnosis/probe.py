@@ -8,6 +8,7 @@ from dataclasses import replace
 import numpy as np
 import numpy.typing as npt
 
+from labkit.aboard.load_testing import load_test
 from labkit.circuits.circuit import NEGATIVE, Circuit
 from labkit.diagnosis.evidence import Measurement, outcomes
 from labkit.diagnosis.hypotheses import Hypotheses, Joined
@@ -26,7 +27,7 @@ from labkit.measuring.meter import (
     VOLTS_RESISTANCE,
 )
 from labkit.measuring.readings import readings as voltmeter
-from labkit.parts import Fault
+from labkit.parts import Battery, Fault
 from labkit.parts.laws import Law, Linear
 from labkit.solving.bulk import OperatingPoints, solve_many
 from labkit.solving.solver import measure
@@ -175,6 +176,7 @@ def chances(known: Hypotheses, measurement: Measurement) -> Array:
     """Chance of each outcome of what is asked without a meter; sets by outcomes."""
     quick = {
         "look": _looked, "test lamp": _lit, "wiggle": _wiggled, "fit": _fitted, "pull": _pulled,
+        "load test": _load_tested,
     }  # fmt: skip
     return quick.get(measurement.function, _performed)(known, measurement)
 
@@ -228,6 +230,20 @@ def _fitted(known: Hypotheses, measurement: Measurement) -> Array:
     again = np.zeros(len(known.sets)) if opened is None else opened[sound].astype(float)
     again = again[: len(sound)]
     return with_mistakes(np.stack([1 - again, again], axis=1))
+
+
+def _load_tested(known: Hypotheses, measurement: Measurement) -> Array:
+    """Chances of what a battery comes out as, which its own faults alone decide."""
+    battery, words = known.circuit.part(measurement.red), outcomes(measurement, known.circuit)
+    assert isinstance(battery, Battery)
+    found = np.zeros((len(known.sets), len(words)))
+    tests: dict[tuple[Fault, ...], str] = {}
+    for n, faults in enumerate(known.sets):
+        own = tuple(f for f in faults if f.part == battery.id)
+        if own not in tests:
+            tests[own] = load_test(battery, own, known.circuit.system).word
+        found[n, words.index(tests[own])] = 1.0
+    return with_mistakes(found)
 
 
 def _pulled(known: Hypotheses, measurement: Measurement) -> Array:

@@ -126,7 +126,22 @@ class CurrentLimit:
     resistance: float
 
 
-Device = Trip | Pull | CutOut | CurrentLimit
+@dataclass(frozen=True)
+class Guard:
+    """A battery's own protection: its branch opens at too low or too high a voltage. [V]
+
+    It closes again when something else, a charger, brings its posts between `wakes` and `calms`;
+    until then they are dead. The branch drives from its first terminal to its second.
+    """
+
+    role: str
+    low: float
+    wakes: float
+    high: float
+    calms: float
+
+
+Device = Trip | Pull | CutOut | CurrentLimit | Guard
 
 
 @dataclass(frozen=True)

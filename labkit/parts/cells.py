@@ -12,7 +12,7 @@ from __future__ import annotations
 import math
 from bisect import bisect_right
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any, NamedTuple
 
 from labkit.parts.laws import Law, Value
@@ -69,6 +69,7 @@ class Chemistry(NamedTuple):
 _AGM = ((-1.0, 10.0), (0.0, 11.7), (0.25, 12.1), (0.5, 12.35), (0.75, 12.6), (1, 12.8), (2, 13.6))
 _LIFEPO4 = (
     (-1.0, 8.0),
+    (-0.03, 9.5),
     (0.0, 12.0),
     (0.2, 13.0),
     (0.5, 13.2),
@@ -105,6 +106,25 @@ _BEND, _TAKES = 0.485, 0.0615 / 3600  # volts, and share of capacity a second, o
 _GAS, _GAS_BEND, _GAS_FROM = 0.005 / 3600, 0.5, 14.4  # at 14.4 V 0.5 A of 100 Ah
 _FARADS = 6.0 / 3600  # of the surface, by capacity in coulombs [F/C]
 _MOST = 40.0  # exponents beyond this are no battery any more
+
+
+GUARD = (10.0, 10.5, 15.2, 14.4)
+"""Of a lithium battery of 12 V: opens below, closes above, opens above, closes below. [V]
+
+A pack maker's set points (lithiumhub.com); its cells' 3.80 and 3.60 V agree (another maker's
+manual).
+"""
+
+TAKES_CHARGE = (0.0, 45.0)
+"""Between these its protection lets a lithium battery be charged. [C] A pack's data (machineu)."""
+
+_REFUSES = 1e-9, 10.0  # of a battery that takes none: amperes, and volts they bend over
+
+
+def refusing(law: Cell) -> Cell:
+    """The law of cells that give current and take none."""
+    taking, bend = _REFUSES
+    return replace(law, taking=taking, bend=bend, gas=0.0)
 
 
 def rest_voltage(charge: float, system: float = 12.0, chemistry: str = "flooded") -> float:

@@ -14,6 +14,7 @@ from labkit.parts.base import (
     Coulombs,
     CurrentLimit,
     Fraction,
+    Guard,
     Model,
     Part,
     PartState,
@@ -67,6 +68,9 @@ class Battery(_Source):
     fills ever more slowly; see :mod:`labkit.parts.cells`. `cca` is printed on start batteries;
     `resistance` is then that of the full, warm battery.
 
+    A lithium battery (`lifepo4`) has its own protection: it opens when its posts fall below 10 V
+    or rise above 15.2 V, and takes no charge when frozen or hot; see GUARD in that module.
+
     Remembers `near` and `bulk`, its charge near the plates and in the bulk of them, `surface`, its
     charging voltage, and `celsius`. [-, -, V, C]
     """
@@ -91,6 +95,7 @@ class Battery(_Source):
         LEAK_MODE._replace(weight=0.05),
         REVERSED_MODE._replace(weight=0.02),
     )
+    states: ClassVar[tuple[str, str, str]] = ("connected", "cut off", "")  # by its own protection
     emf: Volts | None = None
     charge: Fraction | None = None
     capacity: Coulombs | None = None
@@ -153,7 +158,11 @@ class Battery(_Source):
         else:
             emf = cells.rest_voltage(charge, state.system) if charge is not None else self.emf
             law = Linear.emf((emf or 0.0) * left, self.series(state))
-        return Model((*self.path(state, law), *extras(self, state)))
+        branches = self.path(state, law)
+        device = None
+        if branches and self.charge is not None and self.chemistry == "lifepo4":
+            device = Guard(branches[0].role, *(v * state.system / 12.0 for v in cells.GUARD))
+        return Model((*branches, *extras(self, state)), device)
 
     def _cells(self, state: PartState, near: float, left: float) -> Law:
         """Law of the cells that work, a share of all, after a step of time or settled."""
@@ -169,6 +178,9 @@ class Battery(_Source):
         )
         if self.emf is not None and not state.has("low"):  # as it was measured
             law = replace(law, emf=self.emf * left)
+        least, most = cells.TAKES_CHARGE
+        if self.chemistry == "lifepo4" and not least <= celsius <= most:
+            law = cells.refusing(law)
         worn = cells.worn(ohm_amp_hours / self.amp_hours, self.health) * state.system / 12.0
         ohms = at_least(ohms + worn + self.added(state), IDEAL_SOURCE)
         before = state.memory.get("surface", 0.0)

@@ -178,7 +178,7 @@ def _settled(device: Device | None, role: str, state: str) -> tuple[bool, float 
         return True, None
     if isinstance(device, CurrentLimit):
         return True, device.amps if state == "limiting" else None
-    return state not in ("open", "off"), None
+    return state not in ("open", "off", "cut off"), None
 
 
 def _cards(e: Element) -> list[str]:

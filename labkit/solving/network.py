@@ -15,13 +15,14 @@ from labkit.parts import (
     CurrentLimit,
     CutOut,
     Device,
+    Guard,
     Pull,
     Trip,
 )
 from labkit.parts.laws import Law, Linear, Value
 from labkit.solving.elimination import REFERENCE, Plan, plan
 
-_DEVICE_ORDER = (CurrentLimit, Pull, CutOut, Trip)
+_DEVICE_ORDER = (CurrentLimit, Guard, Pull, CutOut, Trip)
 
 
 class Wire(NamedTuple):

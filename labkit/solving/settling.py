@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
-from labkit.parts import CurrentLimit, CutOut, Pull, Trip
+from labkit.parts import CurrentLimit, CutOut, Guard, Pull, Trip
 from labkit.parts.laws import Floats, Linear, Value
 from labkit.solving.network import Network, Settler
 from labkit.solving.newton import Solution, solve_network
@@ -136,7 +136,7 @@ def trip_wire(net: Network, settler: Settler) -> int:
 def wants(
     net: Network, settler: Settler, solution: Solution | Solutions, x: Value, xp: Any
 ) -> Value:
-    """State a current limit, relay or cut-out would change to."""
+    """State a current limit, relay, cut-out or guard would change to."""
     above = margin(net, settler, solution, x, xp) >= 0
     yes, no = (1.0, 0.0) if isinstance(settler.device, Pull) else (0.0, 1.0)
     return xp.where(above, yes, no) * settler.active
@@ -159,6 +159,10 @@ def margin(
     if isinstance(device, CutOut):
         volts = _across(net, solution, settler.owner, device.role)
         return volts - xp.where(x > 0, device.restart, device.cut_out)
+    if isinstance(device, Guard):
+        volts = -_across(net, solution, settler.owner, device.role)
+        low = xp.where(x > 0, device.wakes, device.low)
+        return xp.minimum(volts - low, xp.where(x > 0, device.calms, device.high) - volts)
     assert isinstance(device, CurrentLimit)
     # By the voltage alone, so that both states are judged alike: more current than the limit
     # would flow exactly where the terminals stand lower than the limit lets them.

@@ -29,6 +29,7 @@ ACTS = {
     "wiggle": ("washdown", "X2 intermittent", "switch S2 on", "wiggle X2 M1"),
     "test lamp": ("washdown", "X1 resistance 1.6 ohm", "test lamp X1:2 DC-"),
     "pull": ("washdown", "F1 blown", "pull F1"),
+    "load test": ("engine-start", "G1 weak 0.02 ohm", "load test G1"),
     "fit": ("washdown", "M1 short 0.05 ohm", "switch S2 on", "fit F2"),
     "jumper": ("washdown", "X1 open", "switch S2 on", "jumper X1:1 X1:2", "look M1"),
     "a connection apart": ("washdown", "M1 short 0.05 ohm", "part M1:1", "read M1:1 M1:2 ohms"),
@@ -39,7 +40,9 @@ ACTS = {
 def done(boat, fault, *acts):
     bench = Bench(boat.with_fault(fault))
     for act in acts:
-        name, *args = act.replace("test lamp", "test_lamp").split()
+        name, *args = (
+            act.replace("test lamp", "test_lamp").replace("load test", "load_test").split()
+        )
         getattr(bench, name)(*args)
     return evidence_of(bench.log, boat)
 
