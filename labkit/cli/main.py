@@ -179,7 +179,8 @@ def read(
     function: Annotated[
         str,
         typer.Option(
-            metavar="FUNCTION", help="One of volts, low-z, ohms, continuity, amps, clamp and diode."
+            metavar="FUNCTION",
+            help="volts, low-z, ohms, continuity, amps, clamp, diode, volts-ac",
         ),
     ] = "volts",
     fault: Faults = None,

@@ -222,7 +222,7 @@ class World:
         return Look(net, cycle)
 
     def hold(self, look: Look) -> list[tuple[str, bool]]:
-        """Leave relays, guards and electronics as found; which of the former changed, and to what."""
+        """Leave relays, guards and electronics as found; which but the last changed, to what."""
         changed = []
         _, states = look.cycle[-1]
         for n, settler in enumerate(look.net.settlers):

@@ -22,6 +22,7 @@ from labkit.diagnosis.scale import Scale
 from labkit.diagnosis.session import Diagnosis
 from labkit.measuring.readings import readings as voltmeter
 from labkit.parts import Effect, Part, Trait
+from labkit.solving.ripple import may_ripple
 
 Singles = npt.NDArray[np.float32]
 Array = npt.NDArray[np.float64]
@@ -99,7 +100,8 @@ class Menu:
         self._scale = diagnosis.scale
         found = list(switch_states(self.circuit))[:states]
         pairs, found, self.left_out = that_fit(self.circuit, found, len(self.known.sets))
-        blocks = (*self._volts_and_clamp(pairs, found), *self._ohms(), *self._amps())
+        metered = (*self._volts_and_clamp(pairs, found), *self._ohms(), *self._amps())
+        blocks = (*metered, *self._ripple())
         self.blocks = [block for block in blocks if block.function not in without]
         self.sights = [m for m in self._seen(found) if m.function not in without]
         self.widths = np.array([len(outcomes(m, self.circuit)) for m in self.sights], np.intp)
@@ -166,6 +168,13 @@ class Menu:
                 if feed:
                     leads = [(feed[0], NEGATIVE)]
                     yield Block("ohms", moved(self.circuit, off), self._dead(off, apart), leads)
+
+    def _ripple(self) -> Iterator[Block]:
+        """Across each source that may ripple, with all in use."""
+        places = [posts(part) for part in self.circuit.parts.values() if may_ripple(part)]
+        if places:
+            positions = moved(self.circuit, in_use(self.circuit)[0])
+            yield Block("volts-ac", positions, frozenset(), [(b, a) for a, b in places])
 
     def _dead(self, positions: Mapping[str, str], apart: str) -> frozenset[str]:
         """A terminal to take apart, and the negatives of the sources where else it were live."""

@@ -30,6 +30,7 @@ from labkit.measuring.readings import readings as voltmeter
 from labkit.parts import Battery, Fault
 from labkit.parts.laws import Law, Linear
 from labkit.solving.bulk import OperatingPoints, solve_many
+from labkit.solving.ripple import ripple_between, ripples
 from labkit.solving.solver import measure
 
 Array = npt.NDArray[np.float64]
@@ -68,7 +69,7 @@ def metered(circuits: Sequence[Circuit], measurement: Measurement, quick: bool =
     """What the meter senses in circuits of one structure, in the state the measurement asks for."""
     red, black, function = measurement.red, measurement.black, measurement.function
     node_of = circuits[0].node_of
-    if node_of[red] == node_of[black] and function in ("volts", "low-z"):
+    if node_of[red] == node_of[black] and function in ("volts", "low-z", "volts-ac"):
         return np.zeros(len(circuits))
     if function in ("ohms", "continuity"):
         ranges = FUNCTIONS[function].ranges
@@ -166,7 +167,16 @@ def _amps(circuits: Sequence[Circuit], red: str, black: str, function: str) -> A
     return np.where(blew, 0.0, volts / AMPS_BURDEN)
 
 
-_METER = {"volts": _volts, "low-z": _volts, "diode": _diode, "amps": _amps}
+def _volts_ac(circuits: Sequence[Circuit], red: str, black: str, function: str) -> Array:
+    if not ripples(circuits[0]):
+        return np.zeros(len(circuits))
+    found = (ripple_between(c, red, black, VOLTS_RESISTANCE) for c in circuits)
+    return np.array([np.nan if volts is None else volts for volts in found])
+
+
+_METER = {
+    "volts": _volts, "volts-ac": _volts_ac, "low-z": _volts, "diode": _diode, "amps": _amps,
+}  # fmt: skip
 
 
 # -- without a meter ---------------------------------------------------------------------------

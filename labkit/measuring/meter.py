@@ -15,6 +15,7 @@ from labkit.circuits.circuit import Circuit
 from labkit.measuring.solid import Solid
 from labkit.parts import Trait
 from labkit.parts.laws import Law, Linear
+from labkit.solving.ripple import ripple_between
 from labkit.solving.solver import Across, measure, solve
 from labkit.text.messages import CircuitError, did_you_mean
 
@@ -160,6 +161,7 @@ def read(
     CircuitError
         If there is no such point or function.
     """
+    function = SAID.get(function.lower(), function)
     if function not in FUNCTIONS:
         raise CircuitError([f"no meter function '{function}'; {did_you_mean(function, FUNCTIONS)}"])
     chosen = replace(FUNCTIONS[function], zero=LEADS if zeroed else 0.0)
@@ -184,6 +186,12 @@ def volts_shown(volts: float) -> str:
 def _low_z(circuit: Circuit, red: str, black: str, function: Function) -> Reading:
     across = measure(circuit, red, black, Linear.resistor(LOW_Z_RESISTANCE))
     return _shown("low-z", function, red, black, across, across.volts)
+
+
+def _volts_ac(circuit: Circuit, red: str, black: str, function: Function) -> Reading:
+    across = measure(circuit, red, black, Linear.resistor(VOLTS_RESISTANCE))
+    volts = ripple_between(circuit, red, black, VOLTS_RESISTANCE)
+    return _shown("volts-ac", function, red, black, across, volts)
 
 
 # -- ohms, continuity, diode: a small source in the meter -------------------------------------
@@ -338,5 +346,9 @@ FUNCTIONS: Mapping[str, Function] = {
     "amps": Function("A", (6.0, 60.0), 1.0, 3, "amps in line, 10 A fuse", _amps),
     "clamp": Function("A", (60.0, 600.0), 2.0, 5, "amps by clamp", _clamp),
     "diode": Function("V", (6.0,), 1.0, 2, "diode test", _diode),
+    "volts-ac": Function("V", (0.6, 6.0, 60.0, 600.0), 1.0, 3, "volts AC, for ripple", _volts_ac),
 }
 """Functions of the meter. Accuracies lie in the range of handheld meters' data; common practice."""
+
+SAID = {"volts ac": "volts-ac", "ac volts": "volts-ac", "volts dc": "volts"}
+"""What functions are called as well."""

@@ -39,6 +39,7 @@ SCATTER: Mapping[str, Scatter] = {
     "diode": Scatter(0.02, 0.02, 15.0),
     "ohms": Scatter(0.01, CONTACT, 15.0),
     "continuity": Scatter(0.01, CONTACT, 15.0),
+    "volts-ac": Scatter(0.3, 0.01, 13.0),  # by the place and the load as much as by the rectifier
 }
 """One standard deviation each. Common practice, no source."""
 

@@ -48,7 +48,8 @@ def done(boat, fault, *acts):
 
 
 def test_there_is_a_case_for_every_function_and_every_sense():
-    assert set(ACTS) >= {*FUNCTIONS, *senses()}
+    nothing_ripples = {"volts-ac"}  # on a boat with an alternator it does: tests/solving
+    assert set(ACTS) >= {*FUNCTIONS, *senses()} - nothing_ripples
 
 
 @pytest.mark.parametrize("name", ACTS)
