@@ -121,7 +121,9 @@ def test_more_series_resistance_never_means_more_current(
     settled = [{k: w for k, w in s.states.items() if circuit.parts[k].kind != "supply"}
                for s in (before, after)]  # fmt: skip
     assume(settled[0] == settled[1])
-    assert abs(after.amps[id] or 0.0) <= abs(before.amps[id] or 0.0) * (1 + 1e-9) + 1e-9
+    # Below a thousandth of its volts a motor without friction goes by a chord of its own.
+    spare = 1e-4 if circuit.parts[id].kind == "motor" else 1e-9
+    assert abs(after.amps[id] or 0.0) <= abs(before.amps[id] or 0.0) * (1 + 1e-9) + spare
 
 
 # -- drawn another way, the same circuit --------------------------------------------------------
