@@ -45,7 +45,7 @@ from tests.kinds import example_of, passing, several_ways, with_traits
 PATH = ("cable", *passing())
 LOADS = with_traits(Trait.LOAD)
 SOURCES = ("battery", *with_traits(Trait.SOURCE))
-ELSEWHERE = (*several_ways(), "diode")
+ELSEWHERE = (*several_ways(), "diode", *with_traits(Trait.GALVANIC))
 
 
 seeds = st.integers(0, 2**32 - 1)
