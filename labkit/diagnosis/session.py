@@ -160,8 +160,10 @@ class Diagnosis:
     def _weigh(self, item: Evidence) -> tuple[Array, Flags, Array, Array]:
         if item.function in FUNCTIONS:
             return self._weigh_reading(item)
-        chance = self.chances(item)[:, outcomes(item, self.circuit).index(item.seen)]
-        nothing = np.full(len(chance), np.nan)
+        words, nothing = outcomes(item, self.circuit), np.full(len(self.belief), np.nan)
+        if not words:  # a panel meter shows a number, which nobody weighs
+            return np.ones(len(self.belief)), np.zeros(len(self.belief), bool), nothing, nothing
+        chance = self.chances(item)[:, words.index(item.seen)]
         return chance, chance < UNSEEN, nothing, nothing
 
     def chances(self, measurement: Measurement) -> Array:

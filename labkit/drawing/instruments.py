@@ -25,9 +25,9 @@ class Gauge(Symbol):
     def shape(self, seen: Seen) -> None:
         self.circle(_R, 0, _R)
         angle = math.radians(_NEEDLE[min(max(seen.glow, 0), 2)])
-        x, y = 0.32 * math.cos(angle), 0.32 * math.sin(angle)
-        self.line((_R, -0.14), (_R + x, -0.14 + y), arrow="->", arrowwidth=0.12, arrowlength=0.14)
-        self.circle(_R, -0.14, 0.04, fill=True)
+        x, y = 0.46 * math.cos(angle), 0.46 * math.sin(angle)
+        self.line((_R, -0.2), (_R + x, -0.2 + y), lw=1.4)
+        self.circle(_R, -0.2, 0.05, fill=True)
 
 
 class GaugeCoil(Symbol):
