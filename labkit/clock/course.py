@@ -16,6 +16,7 @@ from typing import NamedTuple
 from labkit.circuits.circuit import Circuit
 from labkit.clock.bilge import Bilge
 from labkit.clock.bodies import Flow, ProtectionBody, State, WireBody
+from labkit.clock.by_heat import changed
 from labkit.clock.chronicle import Chronicle, Wanted, wanted
 from labkit.clock.program import SEA, Deed
 from labkit.clock.telling import Telling
@@ -361,7 +362,7 @@ class Course:
             self.telling.floated(self.seconds, id, to)
         else:
             self.telling.failed(self.seconds, id, kind)
-            self.change(self.world.failed(id, kind))
+            self.change(changed(circuit, id, kind))
 
     def _open(self, id: str) -> None:
         """Leave a fuse or breaker open."""

@@ -21,9 +21,10 @@ from labkit.clock.bodies import (
     bodies,
     wires_at,
 )
+from labkit.clock.by_heat import CUTS_IN, CUTS_OUT, HOT, MAKES
 from labkit.parts import Guard, Pull, ThermalSwitch, Trip
 from labkit.parts.laws import Floats, Law, Linear
-from labkit.parts.modes import LEAKS_HOT, OPENS_HOT
+from labkit.parts.modes import LEAKS_HOT
 from labkit.parts.rotor import Motor
 from labkit.solving.network import Network, flatten, wires_of
 from labkit.solving.newton import Solution
@@ -331,7 +332,7 @@ class World:
             level = float(fault.value) - (_COOLER if there else 0.0)
             seconds = self.reaches(body, flows[fault.part], level, within, rising=not there)
             if seconds < math.inf:
-                found.append((seconds, "makes" if there else HOT[fault.mode], fault.part))
+                found.append((seconds, MAKES if there else HOT[fault.mode], fault.part))
         return found
 
     def _cut_outs(
@@ -348,7 +349,7 @@ class World:
             level = part.opens if closed else part.closes
             seconds = self.reaches(body, flows[feels], level, within, rising=closed)
             if seconds < math.inf:
-                yield seconds, "cuts out" if closed else "cuts in", id
+                yield seconds, CUTS_OUT if closed else CUTS_IN, id
 
     def reaches(
         self, body: Body, flow: Flow, level: float, within: float, rising: bool = True
@@ -375,19 +376,6 @@ class World:
         wire = self._wire(id, body, {w.id: w.state for w in self._wires[id]})
         return body.at(body.after(flow, seconds, wire))
 
-    def failed(self, id: str, what: str) -> Circuit:
-        """Return the circuit after a fault or a cut-out has come or gone by heat."""
-        if what in ("cuts out", "cuts in"):
-            closed, opened = self.circuit.parts[id].choices
-            return self.circuit.with_position(**{id: opened if what == "cuts out" else closed})
-        if what == "makes":
-            kept = tuple(f for f in self.circuit.faults if f.part != id or f.mode != "open")
-            return replace(self.circuit, faults=kept)
-        return self.circuit.with_fault(f"{id} {what}" + (" 0.05 ohm" if what == "leak" else ""))
-
-
-HOT = {OPENS_HOT.name: "open", LEAKS_HOT.name: "leak"}
-"""Fault that comes with heat, and the one it turns into."""
 
 _COOLER = 15.0  # than it opened at, a joint makes again [K]; chosen
 _AT_ONCE = 1e-6  # [s]
