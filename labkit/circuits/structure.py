@@ -89,12 +89,14 @@ class Structure:
     def near(self, named: Collection[str]) -> list[Run]:
         """What is near some parts or nodes: their circuits, the way there, and some witnesses.
 
-        Near are the groups with what is named, those with a source, and what lies on a loop with
-        them; of the other circuits one between each two bars, since whether anything else on a
-        panel works is evidence. Of a bar that is named, its plainest circuit.
+        Near are the groups with what is named and what lies on a loop with them, sources too;
+        where nothing is named, what lies on a loop with a source. Of the other circuits one
+        between each two bars, since whether anything else on a panel works is evidence. Of a bar
+        that is named, its plainest circuit.
         """
         named = {*named, *(self.label[name] for name in named if name in self.label)}
-        must = [g for g in self.groups if self._named(g, named) or g.source]
+        must = [g for g in self.groups if self._named(g, named)]
+        must = must or [g for g in self.groups if g.source]
         for bar in named & self.bars - {NEGATIVE}:
             if not any(bar in group.bars and group.loads for group in must):
                 must += self._plainest(bar)

@@ -164,7 +164,8 @@ def _sheet(circuit: Circuit, group: Group, number: int, wires: bool) -> Sheet:
 
 
 def _switches(part: Part) -> bool:
-    return bool(part.settings()) and Trait.PROTECTION not in part.traits
+    """Tell whether a hand or a float makes and breaks it, as no plug is meant to."""
+    return bool(part.off() or Trait.THROWS in part.traits) and Trait.PROTECTION not in part.traits
 
 
 def _listed(words: Iterable[str]) -> str:

@@ -15,6 +15,7 @@ from typing import Any, NamedTuple
 from pydantic import BaseModel, ConfigDict, Field
 
 from labkit.circuits.circuit import Circuit
+from labkit.circuits.structure import structure_of
 from labkit.exercises.lasting import Change, Warmest, changes, minutes, otherwise, played, warmest
 from labkit.measuring.senses import sensed
 from labkit.parts import Trait
@@ -173,10 +174,11 @@ def judge(circuit: Circuit, proof: Proof, should: Sound) -> Proven:
             False, f"{load} draws no steady current: nothing is proven without load.", 1.0
         )
     lost = abs(before) - abs(after)
-    share = lost / circuit.system
+    nominal = min(circuit.system, LOWER) if abs(before) < HALF * circuit.system else circuit.system
+    share = lost / nominal
     found = [
         f"{abs(before):.2f} V at the source, {abs(after):.2f} V at {load}, {abs(amps):.1f} A "
-        f"flowing: {lost:.2f} V lost, {100 * share:.1f} % of {circuit.system:g} V, "
+        f"flowing: {lost:.2f} V lost, {100 * share:.1f} % of {nominal:g} V, "
         f"{'within' if share <= proof.drop else 'more than'} {100 * proof.drop:g} %."
     ]
     wrong = []
@@ -270,9 +272,16 @@ def does(circuit: Circuit, load: str) -> str:
 
 
 def _source(circuit: Circuit, point: OperatingPoint, load: str) -> str:
+    """The source that gives most, of those on a loop with the load."""
     parts = circuit.parts.values()
+    feeding = {s.part for r in structure_of(circuit.runs, parts).near([load]) for s in r.passes}
     sources = [p.id for p in parts if Trait.SOURCE in p.traits and p.id != load]
+    sources = [id for id in sources if id in feeding] or sources
     return max(sources, key=lambda id: point.amps[id] or 0.0)
+
+
+LOWER, HALF = 12.0, 0.6
+"""On a boat of more than 12 V, a source of less than this share of it is the 12 V system's. [V]"""
 
 
 def _across(circuit: Circuit, point: OperatingPoint, id: str) -> float | None:

@@ -107,23 +107,29 @@ def curve(far: Circuit, first: str, second: str, middle: float) -> Curve | None:
     """
     import numpy as np
 
-    half, count = HALF, DEGREE + 1
     if not _driven(far, first, second, np.linspace(-1.3, 1.3, 9) * max(abs(middle), 1.0))[1].any():
         return None
+    return Curve(0.0, middle, *_laid_down(far, first, second, middle))
+
+
+def _laid_down(far: Circuit, first: str, second: str, middle: float) -> tuple[float, ...]:
+    """Half a stretch in which nothing changes state, and the terms of the sum there. [V, A]"""
+    import numpy as np
+
+    half, count = HALF, DEGREE + 1
     places = np.cos(np.pi * (np.arange(count) + 0.5) / count)
     others = np.cos(np.pi * (np.arange(7) + 0.25) / 7)
+    x = np.concatenate([places, others, [-1.0, 1.0]])
     for _ in range(HALVINGS):
-        x = np.concatenate([places, others, [-1.0, 1.0]])
         volts, amps, steady = _driven(far, first, second, middle + half * x)
         # A stiff source gives way a little: what counts are the voltages that were reached.
-        at = np.polynomial.chebyshev.chebvander((volts[:count] - middle) / half, DEGREE)
-        terms = np.linalg.solve(at, amps[:count])
-        made = Curve(0.0, middle, half, *map(float, terms))
-        error = np.abs(made.at(volts[count:-2], False, np)[0] - amps[count:-2]).max()
+        at = np.polynomial.chebyshev.chebvander((volts - middle) / half, DEGREE)
+        terms = np.linalg.solve(at[:count], amps[:count])
+        error = np.abs(at[count:-2] @ terms - amps[count:-2]).max()
         if steady and error <= TRUE:
-            break
+            return half, *map(float, terms)
         half /= 2
-    return made
+    return -1.0, *map(float, terms)  # holds nowhere: solved with the whole boat
 
 
 def _driven(far: Circuit, first: str, second: str, wanted: Array) -> tuple[Array, Array, bool]:

@@ -17,7 +17,7 @@ from labkit.circuits.circuit import Bridge, Circuit
 from labkit.circuits.extract import Extract
 from labkit.circuits.structure import Structure, structure_of, together
 from labkit.circuits.tracing import NEGATIVE, Run
-from labkit.parts import Part
+from labkit.parts import Part, Trait
 from labkit.solving.far_side import curve
 from labkit.solving.solver import solve
 
@@ -166,7 +166,9 @@ def _near_boat(found: _Found, names: frozenset[str]) -> Circuit:
     near = [run for run in circuit.runs if run.name in names]
     sides: list[FarSide] = []
     for hangs, far in _far_groups(circuit.runs, near, plan):
-        if len(hangs) > 2 or not set(hangs) <= plan.bars:
+        met = {step.part for run in far for step in run.passes}
+        drives = any(Trait.SOURCE in circuit.parts[id].traits for id in met)
+        if len(hangs) > 2 or not set(hangs) <= plan.bars or (len(hangs) == 2 and drives):
             near += far  # no curve over one voltage says what it does
         elif len(hangs) == 2:
             second = NEGATIVE if NEGATIVE in hangs else max(hangs)
