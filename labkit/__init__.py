@@ -26,6 +26,7 @@ _HOMES = {
     "read": "measuring.meter",
     "draw": "drawing",
     "Bench": "aboard.bench",
+    "play": "clock.playing",
     # what to measure, and what it leaves
     "rank": "diagnosis",
     "plan": "diagnosis",
@@ -55,6 +56,7 @@ _HOMES = {
     "preview": "widgets:PreviewCard",
     "size": "widgets:SizeCard",
     "staircase": "paper.charts",
+    "chart": "paper.strip_chart",
     "command": "cli.main",
 }  # a name's module, and after a colon the name it has there where that is another one
 

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from labkit.clock.chronicle import Chronicle, Moment, extremes, thinned
+from labkit.clock.chronicle import Chronicle, Event, Moment, extremes, thinned
+from labkit.clock.course import Course
 from labkit.paper.charts import STYLES, Chart
 from labkit.text.quantities import show
 
@@ -13,11 +14,17 @@ _UNITS = {"volts": "V", "amps": "A", "celsius": "C", "charge": "%"}
 _TITLES = {"volts": "V", "amps": "A", "celsius": "°C", "charge": "charge, %", "litres": "water, l"}
 _MOST_LINES = 5  # in one strip, as many as can be told apart
 _MOST_MARKS = 12  # events named below the chart; beyond these they are only drawn
+_CLOSE = 0.06  # of the width; events closer together share one label
 
 _SAME = 0.01  # of the strip's height: lines closer than this lie on one another
 Line = list[float | None]
 
 _SCALES = ((120.0, 1.0, "s"), (7200.0, 60.0, "min"), (2 * 86400.0, 3600.0, "h"))
+
+
+def chart(course: Course) -> Chart:
+    """Draw what happened in a course, as :func:`labkit.play` gives it."""
+    return strip_chart(course.chronicle)
 
 
 def strip_chart(chronicle: Chronicle) -> Chart:
@@ -32,7 +39,7 @@ def strip_chart(chronicle: Chronicle) -> Chart:
     strips = [kind for kind in _UNITS if getattr(chronicle.wanted, kind)]
     if any(m.litres is not None for m in moments):
         strips.append("litres")
-    size = (9.0, 1.2 + 1.7 * max(len(strips), 1))
+    size = (9.0, 1.2 + 1.7 * max(len(strips), 1) + 0.18 * len(_marked(chronicle)))
     return Chart(
         _said(chronicle, moments), lambda fig: _paint(fig, chronicle, moments, strips), size
     )
@@ -96,6 +103,35 @@ def _paint(
         ax.set_ylabel(_TITLES[kind])
         ax.legend(loc="upper left", bbox_to_anchor=(1.0, 1.0), fontsize=8, frameon=False)
     axes[-1].set_xlabel(f"time, {name}")
+    _number(axes[0], chronicle, unit, end)
+    told = [f"{n} {event.text}" for n, event in enumerate(_marked(chronicle), 1)]
+    axes[-1].text(
+        0.0, -0.42, "\n".join(told), fontsize=8, va="top", linespacing=1.5,
+        transform=axes[-1].transAxes,
+    )  # fmt: skip
+
+
+def _marked(chronicle: Chronicle) -> list[Event]:
+    """Events that are named, in their order."""
+    return sorted(chronicle.events, key=lambda event: event.seconds)[:_MOST_MARKS]
+
+
+def _number(ax: Any, chronicle: Chronicle, unit: float, end: float) -> None:
+    """Number the events above the uppermost strip; those that lie close together as '2 to 5'."""
+    groups: list[list[int]] = []
+    marked = _marked(chronicle)
+    for n, event in enumerate(marked, 1):
+        first = marked[groups[-1][0] - 1].seconds if groups else -end
+        if groups and event.seconds - first < _CLOSE * end:
+            groups[-1].append(n)
+        else:
+            groups.append([n])
+    for group in groups:
+        label = f"{group[0]} to {group[-1]}" if len(group) > 1 else str(group[0])
+        ax.text(
+            marked[group[0] - 1].seconds / unit, 1.02, label, fontsize=8, ha="left",
+            transform=ax.get_xaxis_transform(),
+        )  # fmt: skip
 
 
 def _said(chronicle: Chronicle, moments: Sequence[Moment]) -> str:
@@ -109,8 +145,8 @@ def _said(chronicle: Chronicle, moments: Sequence[Moment]) -> str:
             if ends is not None:
                 low, high = (show(v, unit, 3) for v in ends)
                 told.append(f"{name} {low} to {high}" if low != high else f"{name} {low}")
-    events = sorted(chronicle.events, key=lambda event: event.seconds)
-    marks = [f"at {show(e.seconds, 's', 3)} {e.text}" for e in events[:_MOST_MARKS]]
-    more = f" And {len(events) - len(marks)} more events." if len(events) > len(marks) else ""
+    marks = [f"at {show(e.seconds, 's', 3)} {e.text}" for e in _marked(chronicle)]
+    rest = len(chronicle.events) - len(marks)
+    more = f" And {rest} more events." if rest else ""
     lasts = show(moments[-1].seconds, "s", 3)
     return f"Strip chart over {lasts}: {'; '.join(told)}. {' '.join(marks)}{more}".strip()
