@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 import sys
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, Literal
 
 import typer
 
@@ -68,6 +68,9 @@ def key(
     ways: Annotated[
         bool, typer.Option("--ways", help="Compare ways of searching too; takes some seconds.")
     ] = False,
+    short: Annotated[
+        bool, typer.Option("--short", help="Print a table of the variants, a line each.")
+    ] = False,
 ) -> None:
     """Print the answer key of an exercise.
 
@@ -79,6 +82,9 @@ def key(
     from labkit.desk.key import key_of
 
     exercise, hands = _dealt(file, seed)
+    if short:
+        _print_short(exercise, hands)
+        return
     for number, dealt in enumerate(hands):
         with busy.status(f"measuring both boats, variant {number + 1} of {len(hands)}"):
             worked = key_of(exercise, dealt)
@@ -159,12 +165,21 @@ def sheet(
         Path | None, typer.Option("-o", "--to", metavar="FILE", help="The PDF to write.")
     ] = None,
     seed: Seed = None,
+    group: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--class",
+            metavar="NAMES",
+            help="A page for each name in a text file, or for a name. Repeatable.",
+        ),
+    ] = None,
     overwrite: Overwrite = False,
 ) -> None:
     """Write a page to take aboard, as PDF.
 
     Drawing, cautions, test points to fill in, room for the conclusion. A circuit gives the readings
-    to expect instead.
+    to expect instead. With --class each learner gets a page with the name on it, and --to names a
+    folder.
 
     Example: labkit sheet exercises/slow-washdown.toml --paper letter -o washdown.pdf
     """
@@ -173,6 +188,9 @@ def sheet(
 
     if paper not in PAPERS:
         raise CircuitError([f"--paper {paper}: there are {' and '.join(PAPERS)}"])
+    if group:
+        _sheets(file, group, answers, paper, to or Path("."), overwrite)
+        return
     target = to or Path(f"{file.stem}{'-answers' if answers else ''}.pdf")
     if target.suffix.lower() != ".pdf":
         raise CircuitError([f"{target}: the page is a PDF; name it {target.stem}.pdf"])
@@ -243,10 +261,56 @@ def _sheet(file: Path, answers: bool, seed: str | None) -> Sheet:
     return sheet_of(exercise, key_of(exercise, hands[0]), _learner(file))
 
 
+def _sheets(
+    file: Path,
+    group: list[str],
+    answers: bool,
+    paper: Literal["a4", "letter"],
+    folder: Path,
+    overwrite: bool,
+) -> None:
+    """Write a page for each learner of a class."""
+    from labkit.desk.key import key_of
+    from labkit.exercises.dealing import learners
+    from labkit.exercises.exercise import load_exercise
+    from labkit.handout import sheet_of, typeset
+    from labkit.record.attempt import file_word
+    from labkit.text.files import refuse_existing, write
+
+    exercise, names = load_exercise(file), learners(group)
+    end = "-answers" if answers else ""
+    targets = {name: folder / f"{file.stem}-{file_word(name)}{end}.pdf" for name in names}
+    refuse_existing(targets.values(), overwrite)
+    for name, target in targets.items():
+        with busy.status(f"setting the page of {name}"):
+            worked = key_of(exercise, exercise.deal(name)) if answers else None
+            write(target, typeset(sheet_of(exercise, worked, name), paper))
+        out.print(f"wrote {target}", soft_wrap=True)
+
+
 def _learner(file: Path) -> str:
     from labkit.exercises.dealing import is_hand, read_hand
 
     return read_hand(file).learner if is_hand(file) else ""
+
+
+def _print_short(exercise: Exercise, hands: list[Dealt]) -> None:
+    """Print a line for each variant: what is wrong, the volts it costs, and why it failed."""
+    from labkit.desk.key import key_of
+    from labkit.diagnosis.faults import describe
+
+    table = new_table(exercise.title)
+    for heading in ("variant", "what is wrong", "lost on the way", "cause"):
+        table.add_column(heading)
+    for dealt in hands:
+        with busy.status(f"measuring variant {dealt.number + 1}"):
+            worked = key_of(exercise, dealt)
+        wrong = "; ".join(describe(fault, exercise.circuit) for fault in dealt.circuit.faults)
+        drop = worked.before.drop  # all of it where nothing flows, which is no reading
+        lost = f"{drop * exercise.circuit.system:.1f} V" if drop < 1.0 else "nothing flows"
+        why = (dealt.cause or "-").partition(". ")[0]
+        table.add_row(str(dealt.number + 1), wrong, lost, why)
+    out.print(table)
 
 
 def _print_key(worked: Key, ways: bool) -> None:

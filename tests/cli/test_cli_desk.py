@@ -65,6 +65,21 @@ def test_no_command_replaces_a_file_unasked(run, tmp_path, args):
     assert "wrote" in run(*args, "--overwrite")
 
 
+def test_a_short_key_is_a_line_for_each_variant(run):
+    said = run("key", str(EXERCISES / "chart-lamp-dark.toml"), "--short")
+    assert said.count("nothing flows") == 3
+    assert "S2 (lamp switch): does not make" in said
+
+
+def test_each_learner_of_a_class_gets_a_page_with_the_name_on_it(run, tmp_path):
+    (tmp_path / "names.txt").write_text("Ada\nBo Ek\n", encoding="utf-8")
+    said = run("sheet", WASHDOWN, "--class", "names.txt", "--to", "pages")
+    assert said.count("wrote ") == 2
+    assert {path.name for path in (tmp_path / "pages").iterdir()} == {
+        "slow-washdown-ada.pdf", "slow-washdown-bo-ek.pdf",
+    }  # fmt: skip
+
+
 def test_a_key_has_every_part_of_an_answer(run):
     said = run("key", WASHDOWN)
     for words in (
