@@ -1,0 +1,65 @@
+"""Random boats in time: what has no answer while it warms, cuts out, fills or runs down.
+
+python -m tests.clock.random_states 100000 plays so many of them; it takes hours.
+"""
+
+from __future__ import annotations
+
+import math
+import sys
+from collections.abc import Iterator
+from random import Random
+
+from labkit.circuits.circuit import Circuit
+from labkit.clock.course import Course
+from labkit.clock.program import parse_program
+from labkit.parts import Battery
+from labkit.text.messages import CircuitError, NoConvergenceError
+from tests.generators import random_circuit
+
+HOTTEST = 5000.0
+"""No part is hotter than this, whatever burns: beyond it a number has run away. [C]"""
+
+
+def program(rng: Random, circuit: Circuit, seconds: float) -> list[str]:
+    """A few switches moved at random instants."""
+    movable = [part for part in circuit.parts.values() if part.settings()]
+    found = []
+    for _ in range(min(3, len(movable))):
+        part = rng.choice(movable)
+        found.append(f"{rng.uniform(0, seconds):.3f} s {part.id}={rng.choice(part.settings())}")
+    return found
+
+
+def played(seed: int) -> Course:
+    """Play one of them, for a second up to two hours."""
+    rng = Random(seed)
+    circuit = random_circuit(rng, 15)
+    seconds = 10 ** rng.uniform(0, 3.8)
+    return Course(circuit, parse_program(program(rng, circuit, seconds), circuit)).play(seconds)
+
+
+def troubles(seeds: range) -> Iterator[str]:
+    """What has no answer, and what no boat does, a sentence each."""
+    for seed in seeds:
+        try:
+            course = played(seed)
+        except (CircuitError, NoConvergenceError) as error:
+            yield f"{seed}: {error}"
+            continue
+        for id, body in course.world.bodies.items():
+            if not all(map(math.isfinite, body.state)) or (body.warms and body.celsius > HOTTEST):
+                yield f"{seed}: {id} is at {body.state}"
+            if isinstance(course.world.circuit.parts[id], Battery) and (body.charge or 0) > 1.001:
+                yield f"{seed}: {id} holds {body.charge} of what it can"
+
+
+def main(count: int) -> int:
+    """Play so many, and print what is wrong."""
+    found = list(troubles(range(count)))
+    print(*found, f"{len(found)} of {count} courses", sep="\n")
+    return 1 if found else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main(int(sys.argv[1]) if sys.argv[1:] else 200))
