@@ -9,6 +9,7 @@ from labkit.aboard.scene import Scene
 from labkit.aboard.warmth import smells
 from labkit.circuits.circuit import NEGATIVE, Circuit
 from labkit.measuring import meter
+from labkit.measuring.dance import danced
 from labkit.measuring.meter import Hazard
 from labkit.measuring.senses import sensed, words_of
 from labkit.parts import Relay, Trait
@@ -24,7 +25,9 @@ KNOWN = 0.7
 
 def _read(scene: Scene, red: str, black: str, function: str) -> Outcome:
     red, black = scene.circuit.point(red), scene.circuit.point(black)
-    scene.reading = reading = meter.read(scene.circuit, red, black, function)
+    scene.reads += 1
+    still = meter.read(scene.circuit, red, black, function)
+    scene.reading = reading = danced(still, scene.circuit, scene.reads)
     scene.blow(reading.opened)
     return Outcome(reading.display, list(reading.hazards))
 

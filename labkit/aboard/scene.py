@@ -49,6 +49,7 @@ class Scene:
     def __init__(self, circuit: Circuit) -> None:
         self.circuit = circuit
         self.reading: Reading | None = None
+        self.reads = 0
         self.traced: set[str] = set()
         self.seen_open: set[str] = set()
         self.pulled: set[str] = set()

@@ -176,6 +176,11 @@ def _volts(circuit: Circuit, red: str, black: str, function: Function) -> Readin
     return _shown("volts", function, red, black, across, across.volts)
 
 
+def display(function: Function, value: float) -> str:
+    """Return what a function's display shows for a value it senses."""
+    return _shown("", function, "", "", Across(None, None, True), value).display
+
+
 def volts_shown(volts: float) -> str:
     """Return the display for a voltage sensed in volts, "unsteady" for nan. [V]"""
     across = Across(volts, None, True)

@@ -196,6 +196,7 @@ SPIN_UP = 0.12
 """Time in which rated torque alone would bring a rotor to rated speed. [s] Chosen; a motor's inrush
 lasts 0.1 to 0.3 s."""
 
+_LOUDEST = 0.020  # of brushes, on a meter for direct voltage [V]; common practice, no source
 _WINDING_COPPER = 0.8  # share of a winding's resistance that grows as copper; brushes hardly do
 
 
@@ -259,6 +260,8 @@ class MotorLoad(_Rated):
     load: Literal["fan", "lift", "haul", "crank"] = "fan"
     friction: Fraction | None = None
     dry: Fraction = 0.3
+    noise: Volts = 0.0
+    """What its brushes make a meter's last digits dance by while it turns, root mean square."""
 
     @property
     def rating(self) -> str:
@@ -278,6 +281,8 @@ class MotorLoad(_Rated):
                 f'resistance: found "{show(self.winding(system), "ohm")}", which would use up '
                 f"all the rated voltage; a motor of this rating has less than {show(most, 'ohm')}"
             ]
+        if not found and self.noise > _LOUDEST:
+            found = [f'noise: found "{show(self.noise, "V")}"; brushes make 20 mV at most']
         for key, share in (("friction", self.steady_share), ("dry", self.dry)):
             if not found and share > 1:
                 found = [f'{key}: found "{share * 100:g} %"; it is at most "100 %"']
