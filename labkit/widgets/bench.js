@@ -99,7 +99,8 @@ function render({ model, el }) {
   function point(place) {
     const on = { click: () => ask("touch", { key: place.key }), keydown: keys(place) };
     const box = { x: place.x, y: place.y, width: 26, height: 26 };
-    return over(box, { class: "probe", "data-key": place.key, on }, words(place));
+    const kind = place.apart ? "probe apart" : "probe";
+    return over(box, { class: kind, "data-key": place.key, on }, words(place));
   }
 
   function keys(place) {
@@ -170,8 +171,8 @@ function render({ model, el }) {
   const button = (text, done, title) =>
     make("button", { type: "button", title, "data-key": text, on: { click: done } }, text);
   const meter = make(
-    "section",
-    { class: "meter", "aria-label": "Meter" },
+    "div",
+    { class: "meter", role: "group", "aria-label": "Meter and tools" },
     display,
     spoken,
     where,
@@ -244,7 +245,7 @@ function render({ model, el }) {
   }
 
   // -- everything else that can be done ---------------------------------------------------------
-  const acts = make("form", { class: "acts", "aria-label": "Do something else" });
+  const acts = make("form", { class: "acts" });
   const kept = {};
 
   /** A list to choose from, on which nothing is chosen beforehand where there is a choice. */
@@ -299,7 +300,7 @@ function render({ model, el }) {
   }
 
   // -- what is wrong, and is it mended? ---------------------------------------------------------
-  const naming = make("form", { class: "naming", "aria-label": "What is wrong" });
+  const naming = make("form", { class: "naming" });
   const verdict = make("p", { class: "verdict", role: "status" });
 
   function drawNaming() {
@@ -329,17 +330,19 @@ function render({ model, el }) {
 
   // -- the whole --------------------------------------------------------------------------------
   el.classList.add("labkit-bench");
+  const others = document.querySelectorAll(".labkit-bench .bench").length;
+  const number = others ? ` ${others + 1}` : ""; // two on a page are told apart by it
   // letters typed here are not the notebook's commands, which ask the one typed at
   el.addEventListener("focusin", ({ target }) => (target.dataset.lmSuppressShortcuts = "true"));
   const bench = make(
     "section",
-    { "aria-label": `Bench: ${model.get("title")}`, class: "bench", tabindex: "-1" },
+    { "aria-label": `Bench${number}: ${model.get("title")}`, class: "bench", tabindex: "-1" },
     make("div", { class: "drawn" }, paper.view, make("div", { class: "under" }, hint,
       make("div", { class: "row", role: "group", "aria-label": "Zoom" },
         ...paper.controls.map(([text, done]) => button(text, done))))),
     make("div", { class: "saying" }, cautions, message),
     make("div", { class: "side" }, meter, naming),
-    make("section", { class: "log", "aria-label": "Log" },
+    make("div", { class: "log", role: "group", "aria-label": "Log" },
       acts, make("div", { class: "head" }, make("h3", {}, "Log"), minutes), lines),
   );
   bench.addEventListener("pointerdown", ({ target }) => {

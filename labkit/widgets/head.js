@@ -34,6 +34,7 @@ function hush({ target }) {
 function render({ el }) {
   const button = document.createElement("button");
   button.className = "labkit-fold";
+  button.hidden = "voila" in document.body.dataset; // where no code is to be seen anyway
   el.append(button);
   let book = null;
   const say = () => {

@@ -6,7 +6,6 @@ Both benches share it; it talks to :class:`.bench.Bench` and holds no circuit of
 from __future__ import annotations
 
 from functools import cached_property
-from typing import NamedTuple
 
 from labkit.aboard.acts import ACTS
 from labkit.aboard.bench import Bench, Entry
@@ -16,6 +15,7 @@ from labkit.measuring.meter import FUNCTIONS, Reading
 from labkit.parts import Part
 from labkit.questions.fields import Option
 from labkit.text.messages import CircuitError
+from labkit.widgets.line import Line, sentence, typeset
 from labkit.widgets.offers import Act, Offer, offers, operating
 from labkit.widgets.places import (
     Place,
@@ -40,19 +40,6 @@ HANDS = {
 
 CLIPS = ("jumper", "test lamp")
 """What is clipped on at two points."""
-
-
-class Line(NamedTuple):
-    """A line of the log in words."""
-
-    number: int
-    done: str
-    shows: str
-    took: str
-    caution: bool
-
-    def __str__(self) -> str:
-        return f"{self.done}: {self.shows}"
 
 
 class BenchModel:
@@ -310,7 +297,7 @@ class BenchModel:
         try:
             entry = self.bench.act(action, **args)
         except CircuitError as error:
-            self.message = " ".join(_sentence(problem) for problem in error.problems)
+            self.message = " ".join(sentence(problem) for problem in error.problems)
             return False
         self.message = "" if action == "read" else str(self.lines[-1])
         self.hazards = [hazard.text for hazard in entry.hazards]
@@ -395,13 +382,3 @@ class BenchModel:
     def _short(self, key: str) -> str:
         place = self.place(key)
         return f"{place.number} ({key})" if place else key
-
-
-def typeset(display: str) -> str:
-    """A reading as print has it: a minus sign, an omega, and no break before the unit."""
-    minus = display.replace("-", "\N{MINUS SIGN}")
-    return minus.replace("ohm", "Ω").replace(" ", "\N{NO-BREAK SPACE}")
-
-
-def _sentence(text: str) -> str:
-    return text[:1].upper() + text[1:] + ("" if text.endswith((".", "?")) else ".")

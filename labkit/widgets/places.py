@@ -71,7 +71,8 @@ def terminal_places(circuit: Circuit, traced: Collection[str], drawing: Drawing)
         if terminal in drawing.terminals and terminal in numbers:
             part = circuit.parts[terminal.split(":")[0]]
             words, (x, y) = part.label or part.kind, drawing.terminals[terminal]
-            found.append(Place(terminal, numbers[terminal], (terminal,), words, x, y))
+            number = numbers[terminal] + "'" * (terminal in circuit.parted)
+            found.append(Place(terminal, number, (terminal,), words, x, y))
     return found
 
 

@@ -16,7 +16,10 @@ _END = {"red": "lead", "black": "lead"}
 def drawing_state(model: BenchModel) -> dict[str, Any]:
     """The drawing, and what in it can be touched or operated. [px]"""
     drawing = model.drawing
-    points = [{"key": p.key, "label": _point(model, p), "x": p.x, "y": p.y} for p in model.targets]
+    points = [
+        {"key": p.key, "label": _point(model, p), "x": p.x, "y": p.y, "apart": "'" in p.number}
+        for p in model.targets
+    ]
     return {
         "svg": bare(drawing.svg), "width": drawing.width, "height": drawing.height,
         "points": points, "parts": _operable(model), "single": model.at_terminals,

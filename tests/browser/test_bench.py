@@ -14,7 +14,8 @@ from playwright.sync_api import Page, expect
 from labkit import load_circuit
 from labkit.aboard.bench import Bench
 from labkit.measuring.meter import read
-from labkit.widgets.model import BLANK, typeset
+from labkit.widgets.line import typeset
+from labkit.widgets.model import BLANK
 from tests.browser.lab import ROOT, Server, run_all
 
 CIRCUITS = ROOT / "exercises" / "circuits"

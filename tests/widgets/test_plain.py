@@ -7,7 +7,7 @@ import pytest
 from labkit import load_circuit
 from labkit.aboard.bench import Bench
 from labkit.widgets import PlainBench
-from labkit.widgets.model import typeset
+from labkit.widgets.line import typeset
 
 CIRCUITS = Path(__file__).parents[2] / "exercises" / "circuits"
 
