@@ -12,7 +12,7 @@ from pydantic import ValidationError
 from labkit.circuits.circuit import AMBIENT, Accepted, Circuit, assemble
 from labkit.circuits.water import Water
 from labkit.parts import KINDS, Part
-from labkit.text.messages import article, did_you_mean
+from labkit.text.messages import CircuitError, article, did_you_mean
 from labkit.text.quantities import TEMPERATURE, VOLTAGE, QuantityError
 from labkit.text.toml_file import read_toml
 from labkit.text.wording import sentences, short
@@ -28,6 +28,9 @@ SHOP_WORDS = {
     "wire": "cable",
 }  # fmt: skip
 """What people call parts, and the kind that is meant."""
+
+MOST_PARTS = 3000
+"""A file with more describes no boat, and each answer about it would take minutes. Our choice."""
 
 _TOP = ("title", "system", "ambient", "water", "run", "notes", "accepts")
 _ACCEPTS = ("rule", "part", "why")
@@ -66,6 +69,12 @@ def circuit_from(table: Mapping[str, Any], file: str = "") -> Circuit:
     if not isinstance(runs, list) or not runs or not all(isinstance(r, dict) for r in runs):
         problems.append("run: there is none; describe each stretch of parts under [[run]]")
         runs = []
+    passed = sum(len(r["parts"]) for r in runs if isinstance(r.get("parts"), list))
+    if passed > MOST_PARTS:
+        raise CircuitError(
+            [f"{file}: run: found {passed:,} parts in {len(runs):,} runs; at most {MOST_PARTS:,} "
+             "can be reckoned with; describe the boat in several files, a panel in each"]
+        )  # fmt: skip
     parts: dict[str, Part] = {}
     names: set[str] = set()
     refused: set[str] = set()

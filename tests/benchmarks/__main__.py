@@ -19,6 +19,7 @@ from random import Random
 from rich.console import Console
 from rich.table import Table
 
+from labkit.circuits.circuit import Circuit
 from labkit.measuring.meter import read
 from labkit.measuring.readings import readings
 from labkit.solving.bulk import solve_many
@@ -28,6 +29,7 @@ from labkit.solving.solver import solve
 from tests.benchmarks.boats import boat, states
 from tests.benchmarks.engines import (
     NGSPICE,
+    Bare,
     alter_and_op,
     bare_lapack,
     corroded,
@@ -35,6 +37,7 @@ from tests.benchmarks.engines import (
     sweep,
 )
 from tests.benchmarks.promises import advice, agreement, islands, notebooks
+from tests.benchmarks.scale import scale
 from tests.benchmarks.screen import Line, screen
 from tests.benchmarks.week import week
 
@@ -115,26 +118,37 @@ def bulk() -> Iterator[Line]:
         for _ in range(COUNT)
     ]
     altered = [corroded(small, ohms) for ohms in points]
-    swept = [corroded(small, {"X1": 20.0 * n / (COUNT - 1)}) for n in range(COUNT)]
+    swept = _swept(small, 20.0)
     here: dict[str, list[float]] = {}
+    most = 20.0
+    bare: list[Bare] = []
     for _ in range(RUNS):
+        made = timed(lambda: solve_many(_swept(small, most)))
+        here.setdefault("all in", []).append(made)
         for name, circuits in (("altered", altered), ("swept", swept)):
             here.setdefault(name, []).append(timed(lambda c=circuits: solve_many(c)))
             net = flatten_many(circuits)
             settling = timed(lambda net=net: settle_many(net))
             here.setdefault(f"{name} arrays", []).append(settling)
-        here.setdefault("lapack", []).append(bare_lapack(altered))
+        bare.append(bare_lapack(altered))
+        here.setdefault("lapack", []).append(bare[-1].whole)
+        here.setdefault("reduced", []).append(bare[-1].reduced)
         if NGSPICE is not None:
             here.setdefault("op", []).append(alter_and_op(small, points[: COUNT // 10]) * 10)
-            here.setdefault("dc", []).append(sweep(small, "X1", COUNT, 20.0))
+            here.setdefault("dc", []).append(sweep(small, "X1", COUNT, most))
+            here.setdefault("dc all in", []).append(sweep(small, "X1", COUNT, most, all_in=True))
     taken = {key: statistics.median(values) / COUNT for key, values in here.items()}
     yield line("a point in bulk, up to three corroded joints", taken["altered"], "us")
     yield line("of that, once laid out in arrays", taken["altered arrays"], "us")
     yield line("a point in bulk, one joint swept", taken["swept"], "us")
     yield line("of that, once laid out in arrays", taken["swept arrays"], "us")
-    yield line("a point by LAPACK alone", taken["lapack"], "us")
+    nodes, left = bare[-1].nodes, bare[-1].left
+    yield line(f"a point by LAPACK alone, all {nodes} nodes", taken["lapack"], "us")
     share = taken["altered"] / taken["lapack"]
-    yield times("time in bulk over LAPACK alone", share, 0.25, least=False)
+    yield times("time in bulk over that", share, 0.25, least=False)
+    yield line(f"a point by LAPACK alone, the {left} nodes left", taken["reduced"], "us")
+    share = taken["altered"] / taken["reduced"]
+    yield times("time in bulk, all of it, over that", share, 1, least=False)
     if NGSPICE is None:
         yield "ngspice", "", "not installed", ""
         return
@@ -142,8 +156,16 @@ def bulk() -> Iterator[Line]:
     yield times("bulk quicker than alter and op", taken["op"] / taken["altered"], 50)
     yield line("a point by ngspice, dc sweep", taken["dc"], "us")
     yield times("bulk quicker than dc sweep, from circuits", taken["dc"] / taken["swept"], 5)
+    yield line("a point swept, the making of its circuit included", taken["all in"], "us")
+    yield line("a point by dc sweep, netlist and start included", taken["dc all in"], "us")
+    yield times("quicker, all in on both sides", taken["dc all in"] / taken["all in"], 5)
     arrays = taken["dc"] / taken["swept arrays"]
     yield times("bulk quicker than dc sweep, once laid out in arrays", arrays, 5)
+
+
+def _swept(circuit: Circuit, most: float) -> list[Circuit]:
+    """States given as circuits: one joint from nothing to so many ohms added."""
+    return [corroded(circuit, {"X1": most * n / (COUNT - 1)}) for n in range(COUNT)]
 
 
 def voltmeter(hypotheses: int = 500, settings: int = 12, pairs: int = 800) -> Iterator[Line]:
@@ -180,6 +202,7 @@ TABLES: dict[str, tuple[str, Callable[[], Iterator[Line]]]] = {
     "import": ("Import", importing),
     "single": ("One at a time", single),
     "bulk": ("In bulk, 45 nodes", bulk),
+    "scale": ("Whole boats, each in a process of its own; growth as a power of parts", scale),
     "voltmeter": ("Voltmeter readings in bulk, 45 nodes", voltmeter),
     "answers": ("Answers, 45 nodes", answered),
     "advice": ("Advice", advice),

@@ -15,6 +15,7 @@ import time
 from collections.abc import Sequence
 from pathlib import Path
 from tempfile import TemporaryDirectory
+from typing import NamedTuple
 
 import numpy as np
 
@@ -52,11 +53,18 @@ def alter_and_op(circuit: Circuit, points: Sequence[dict[str, float]]) -> float:
     return _run(circuit, lines) - _run(circuit, ["op"])
 
 
-def sweep(circuit: Circuit, id: str, count: int, most: float) -> float:
-    """Time of ngspice's `dc` of one joint from nothing to so many ohms added. [s]"""
+def sweep(circuit: Circuit, id: str, count: int, most: float, all_in: bool = False) -> float:
+    """Time of ngspice's `dc` of one joint from nothing to so many ohms added. [s]
+
+    `all_in` counts all there is on its side: the netlist written, its start, the reading of it.
+    """
     least = _own(circuit, id)
     step = most / (count - 1)
     command = f"dc r_{id.lower()} {least!r} {least + most + step / 2!r} {step!r}"
+    if all_in:
+        start = processor_time()
+        _run(circuit, [command])
+        return processor_time() - start
     return _run(circuit, [command]) - _run(circuit, ["op"])
 
 
@@ -79,8 +87,21 @@ def _run(circuit: Circuit, commands: list[str]) -> float:
     return taken
 
 
-def bare_lapack(circuits: Sequence[Circuit]) -> float:
-    """Time LAPACK takes to solve the same nodal matrices, once a step of Newton's method. [s]"""
+class Bare(NamedTuple):
+    """Time LAPACK takes, once a step of Newton's method: whole matrices, and what is left of them.
+
+    `reduced` is given the nodes that labkit solves at every step too, the others eliminated for it
+    beforehand at no cost. [s]
+    """
+
+    whole: float
+    reduced: float
+    nodes: int
+    left: int
+
+
+def bare_lapack(circuits: Sequence[Circuit]) -> Bare:
+    """Time LAPACK on the nodal matrices of some circuits."""
     steps = 0
     plain = labkit.solving.newton_many.companion
 
@@ -104,7 +125,14 @@ def bare_lapack(circuits: Sequence[Circuit]) -> float:
         ):  # fmt: skip
             matrices[:, a, b] += sign * solution.slopes[n]
     bare = np.ascontiguousarray(matrices[:, 1:, 1:]) + 1e-12 * np.eye(net.nodes - 1)
-    right = np.ones((len(circuits), net.nodes - 1, 1))
+    core = np.array([step.node - 1 for step in net.plan.core])
+    left = np.ascontiguousarray(bare[:, core[:, None], core[None, :]])
+    each = steps / len(kinds) / len(circuits)
+    return Bare(_lapack(bare) * each, _lapack(left) * each, bare.shape[1], len(core))
+
+
+def _lapack(matrices: np.ndarray) -> float:
+    right = np.ones((*matrices.shape[:2], 1))
     start = processor_time()
-    np.linalg.solve(bare, right)
-    return (processor_time() - start) * steps / len(kinds) / len(circuits)
+    np.linalg.solve(matrices, right)
+    return processor_time() - start

@@ -220,3 +220,10 @@ def test_any_value_in_any_place_is_refused_in_sentences_or_read(seed: int) -> No
     shipped = tomllib.loads(rng.choice(SHIPPED).read_text(encoding="utf-8"))
     table = misfilled(rng, shipped)
     is_refused_or_solved(lambda: circuit_from(table, "boat.toml"))
+
+
+def test_a_boat_beyond_reason_is_refused_with_her_size():
+    lamps = [{"id": f"X{n}", "is": "joint"} for n in range(1, 3002)]
+    table = {"title": "a wall of joints", "run": [{"from": "a", "to": "DC-", "parts": lamps}]}
+    with pytest.raises(CircuitError, match="3,001 parts in 1 runs; at most 3,000"):
+        circuit_from(table, "wall.toml")
