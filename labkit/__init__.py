@@ -57,6 +57,13 @@ _HOMES = {
     "size": "widgets:SizeCard",
     "staircase": "paper.charts",
     "chart": "paper.strip_chart",
+    # a boat of one's own
+    "boat": "widgets:BoatForm",
+    "job": "widgets",
+    "log": "widgets:LogCard",
+    "practise": "widgets",
+    "proof": "widgets:ProofCard",
+    "work_in": "jobs.folder",
     "command": "cli.main",
 }  # a name's module, and after a colon the name it has there where that is another one
 

@@ -1,24 +1,18 @@
-"""The owner's jobs: labkit boat new, labkit job new, seen, prove and log, labkit practise."""
+"""The owner's jobs: labkit boat new, labkit job new, seen, page, prove and log, practise."""
 
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
 
 from labkit.cli.terminal import busy, out
 from labkit.text.messages import CircuitError
 
-if TYPE_CHECKING:
-    from labkit.circuits.circuit import Circuit
-    from labkit.jobs.job_file import Job
-    from labkit.ownboat.remarks import Said
-
 JobFile = Annotated[Path, typer.Argument(metavar="FILE", help="The job, a .job.toml file.")]
 Overwrite = Annotated[bool, typer.Option("--overwrite", help="Replace what is there.")]
 
-_NAMED = 6  # of those that fell, so many are named
 LONGEST_NOTES = 256 * 1024
 """Notes are a page of text. [bytes]"""
 
@@ -158,16 +152,19 @@ def job_seen(
 
     Example: labkit job seen pump.job.toml "X1:1 DC- volts 12.3 S2=on"
     """
-    from labkit.jobs.job_file import read_job, said_of, write_job
+    from labkit.jobs.work import Work
 
-    job, circuit, _ = read_job(file)
-    kept = job.seen[:-1] if undo else job.seen
-    before = len(kept)
-    read = [line for line in _readings(notes) if line not in kept] if notes else []
-    job = job.model_copy(update={"seen": [*kept, *read, *(seen or [])]})
-    said = said_of(job, circuit, str(file))
-    write_job(file, job)
-    _print_what_is_left(job, circuit, said, before)
+    with busy.status("weighing what was seen"):
+        work = Work.at(file)
+        if undo:
+            work.undo()
+        noted = _readings(notes) if notes else []
+        new = [*(line for line in noted if line not in work.job.seen), *(seen or [])]
+        if new:
+            work.see(*new)
+        found = work.weighed(len(new))
+    for line in found.lines:
+        out.print(line, soft_wrap=True)
 
 
 def _readings(notes: Path) -> list[str]:
@@ -228,30 +225,6 @@ def job_page(
     out.print(f"wrote {target}", soft_wrap=True)
 
 
-def _print_what_is_left(job: Job, circuit: Circuit, said: list[Said], before: int) -> None:
-    from labkit.diagnosis.cost import Visit
-    from labkit.ownboat.advice import Adviser
-    from labkit.ownboat.boat import Boat
-    from labkit.ownboat.inference import Inference
-    from labkit.ownboat.remains import fallen, remains
-    from labkit.ownboat.words import fault_words, numbered, sentences
-
-    with busy.status("weighing what was seen"):
-        boat = Boat(circuit, job.without, job.out_of_reach)
-        adviser, inference = Adviser(boat), Inference(boat).see(*said)
-        visit = Visit.after(boat.circuit, inference.evidence)
-        found = remains(adviser, inference, visit, 3)
-        fell = fallen(inference, said)
-    now = [fault_words(n, circuit) for n, by in fell.items() if by > len(job.complaint) + before]
-    if now and len(job.seen) > before:
-        more = f" and {len(now) - _NAMED} more" if len(now) > _NAMED else ""
-        out.print(f"Fell by this: {', '.join(now[:_NAMED])}{more}", soft_wrap=True)
-    for line in [*sentences(found, inference), *numbered(found.next, inference)]:
-        out.print(line, soft_wrap=True)
-    if found.settled:
-        out.print("Isolate it before you mend it; then prove it under load with labkit job prove.")
-
-
 @job_app.command("prove")
 def job_prove(
     file: JobFile,
@@ -292,22 +265,10 @@ def job_log(file: JobFile) -> None:
     Example: labkit job log pump.job.toml
     """
     from labkit.jobs.job_file import read_job
-    from labkit.jobs.proving import judge
+    from labkit.jobs.log import log_lines
 
     job, circuit, _ = read_job(file)
-    lines = [f"{circuit.title}, {job.started or 'no date'}"]
-    lines += [f"  complaint: {text}" for text in job.complaint]
-    lines += [f"  seen:      {text}" for text in job.seen]
-    lines += [f"  {key + ':':10} {text}" for key, text in job.done.model_dump().items() if text]
-    if job.proof.source and job.proof.load:
-        said = judge(job.proof.source, job.proof.load, circuit.system).text
-        lines.append(
-            f"  proof:     {job.proof.source} at the battery, {job.proof.load} at the load"
-        )
-        lines.append(f"             {said}")
-    else:
-        lines.append("  proof:     none yet; read source and load while it runs")
-    for line in lines:
+    for line in log_lines(job, circuit):
         out.print(line, soft_wrap=True)
 
 

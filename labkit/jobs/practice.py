@@ -6,7 +6,7 @@ import random
 import secrets
 
 from labkit.circuits.circuit import Circuit
-from labkit.diagnosis.cost import Visit
+from labkit.diagnosis.cost import Visit, moved
 from labkit.diagnosis.evidence import Measurement, outcomes
 from labkit.diagnosis.faults import Candidate, candidates, in_use
 from labkit.diagnosis.observing import Observer
@@ -71,6 +71,12 @@ class Practice:
         said = "; ".join(f"{id} {text}" for id, text in self._shown.items())
         return f"With everything on: {said}. Find out why. Nothing is just as the drawing says."
 
+    def shown(self) -> list[str]:
+        """What is seen with everything on, as it is written down."""
+        on = moved(self.circuit, in_use(self._boat)[0])
+        looks = self._shown.items()
+        return [str(Measurement("look", id, positions=on).saw(text)) for id, text in looks]
+
     def do(self, typed: str) -> str:
         """Take a measurement, or hear a name; return what there is to say.
 
@@ -84,10 +90,22 @@ class Practice:
             return f"It was {self._answer()}."
         if typed.startswith("name "):
             return self._named(typed[5:].strip())
+        self.measure(typed)
+        return f"{self._last}   ({self.minutes:.0f} min so far)"
+
+    def measure(self, typed: str) -> str:
+        """Take a measurement, and return it with what is seen, as it is written down.
+
+        Raises
+        ------
+        CircuitError
+            If it cannot be read.
+        """
         asked = parse_seen(self._with_outcome(typed), self.circuit)
         self.minutes += self._visit.go(asked)
         self.asked += 1
-        return f"{self._observe(asked)}   ({self.minutes:.0f} min so far)"
+        self._last = self._observe(asked)
+        return str(asked.saw(str(self._last)))
 
     def _with_outcome(self, typed: str) -> str:
         """What is typed asks for an outcome; the reader of evidence wants one."""

@@ -130,7 +130,13 @@ def sentences(found: Remains, inference: Inference) -> list[str]:
     circuit = inference.boat.drawn
     lines = [f"{left.belief:4.0%}  {fault_words(left.name, circuit)}" for left in found.remains[:8]]
     lines.append(f"{found.unlisted:4.0%}  something else, or not to be told yet")
-    lines += _battery(inference)
+    return lines + verdicts(found, inference)
+
+
+def verdicts(found: Remains, inference: Inference) -> list[str]:
+    """What is to be said of what remains: does it fit, and is that the answer."""
+    circuit = inference.boat.drawn
+    lines = _battery(inference)
     if not found.fits and found.farthest is not None:
         lines.append(
             "The boat does not fit its drawing: farthest off is "

@@ -11,17 +11,23 @@
 from labkit.text.lazy import names_of
 
 _HOMES = {
+    "BoatForm": "boat_form",
     "Card": "cards",
     "ClickBench": "click",
     "HuntCard": "hunting",
+    "JobCard": "job_card",
     "LadderCard": "ladder_card",
+    "LogCard": "job_card",
     "PlainBench": "plain_bench",
     "PreviewCard": "preview",
+    "ProofCard": "job_card",
     "SizeCard": "size_card",
     "ask": "cards",
     "bench": "click",
     "hunt": "hunting",
+    "job": "job_card",
     "keep": "cards",
+    "practise": "job_card",
 }
 
 __all__ = sorted(_HOMES)
