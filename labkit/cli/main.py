@@ -12,13 +12,7 @@ from urllib.parse import quote
 
 import typer
 
-from labkit.cli import boat as cli_boat
-from labkit.cli import clock as cli_clock
-from labkit.cli import desk as cli_desk
-from labkit.cli import job as cli_job
-from labkit.cli import kinds as cli_kinds
-from labkit.cli import progress as cli_progress
-from labkit.cli import survey as cli_survey
+from labkit.cli import boat, clock, desk, job, kinds, progress, survey
 from labkit.cli.options import AsJson, Faults, File, Parts, Sets, as_json_of
 from labkit.cli.options import brought as _in_state
 from labkit.cli.options import circuit_of as _circuit
@@ -382,23 +376,18 @@ def draw(
         write(target, drawing(circuit, wires=wires).svg)
         out.print(f"wrote {target}", soft_wrap=True)
         return
-    boat = draw_sheets(circuit, wires=wires)
+    sheets = draw_sheets(circuit, wires=wires)
     folder = target.with_name(f"{target.stem}-sheets")
-    refuse_existing([target, *(folder / one.file for one in boat.circuits)], overwrite)
+    refuse_existing([target, *(folder / one.file for one in sheets.circuits)], overwrite)
     with busy.status("drawing the circuits"):
-        for one in boat.circuits:
-            write(folder / one.file, boat.sheet(one, f"../{quote(target.name)}"))
-    write(target, boat.overview(lambda one: f"{quote(folder.name)}/{one.file}"))
-    out.print(f"wrote {target}, and {len(boat.circuits)} sheets in {folder}", soft_wrap=True)
+        for one in sheets.circuits:
+            write(folder / one.file, sheets.sheet(one, f"../{quote(target.name)}"))
+    write(target, sheets.overview(lambda one: f"{quote(folder.name)}/{one.file}"))
+    out.print(f"wrote {target}, and {len(sheets.circuits)} sheets in {folder}", soft_wrap=True)
 
 
-cli_desk.register(app)
-cli_clock.register(app)
-cli_survey.register(app)
-cli_boat.register(app)
-cli_job.register(app)
-cli_kinds.register(app)
-cli_progress.register(app)
+for _room in (desk, clock, survey, boat, job, kinds, progress):
+    _room.register(app)
 
 
 if __name__ == "__main__":
