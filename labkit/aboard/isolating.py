@@ -9,7 +9,7 @@ from labkit.aboard.handling import isolates
 from labkit.aboard.safety.live import posts, work_on
 from labkit.aboard.scene import Scene
 from labkit.circuits.circuit import Circuit
-from labkit.parts import Supply, Trait
+from labkit.parts import Trait
 
 
 def isolation(circuit: Circuit, id: str) -> tuple[str, ...]:
@@ -46,7 +46,7 @@ def _ways(circuit: Circuit, id: str) -> Iterator[tuple[str, ...]]:
         p.id for p in parts if Trait.SOURCE in p.traits and posts(p)[0] in circuit.node_of
     )
     feeds = {s.part for r in circuit.runs for s in r.passes
-             if any(isinstance(circuit.parts[x.part], Supply) for x in r.passes)}  # fmt: skip
+             if any(Trait.CHARGES in circuit.parts[x.part].traits for x in r.passes)}  # fmt: skip
     on = [p.id for p in parts if p.off() and circuit.positions.get(p.id) != p.off()]
     still = tuple(sorted(reversed(on), key=lambda one: one not in feeds))
     opens = [p.id for p in parts if p.id != id and Trait.SOURCE not in p.traits]

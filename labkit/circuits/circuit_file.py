@@ -21,11 +21,11 @@ LONGEST_NAME = 60
 """Of a node, or of a way through a part. [letters]"""
 
 SHOP_WORDS = {
-    "alternator": "supply", "bulb": "lamp", "button": "switch", "charger": "supply",
-    "cell": "battery", "crimp": "joint", "fan": "motor", "led": "indicator", "light": "lamp",
-    "lug": "joint", "plug": "connector", "pump": "motor", "radio": "electronics", "ring": "joint",
-    "socket": "connector", "splice": "joint", "terminal": "joint",
-    "wire": "cable",
+    "bulb": "lamp", "button": "switch", "cell": "battery", "crimp": "joint", "dynamo": "alternator",
+    "fan": "motor", "led": "indicator", "light": "lamp", "lug": "joint", "panel": "solar panel",
+    "plug": "connector", "pump": "motor", "radio": "electronics", "ring": "joint",
+    "socket": "connector", "splice": "joint", "splitter": "isolator", "terminal": "joint",
+    "vsr": "combiner", "wire": "cable",
 }  # fmt: skip
 """What people call parts, and the kind that is meant."""
 

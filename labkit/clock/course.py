@@ -14,6 +14,7 @@ from dataclasses import replace
 from typing import NamedTuple
 
 from labkit.circuits.circuit import Circuit
+from labkit.clock import stages
 from labkit.clock.bilge import Bilge
 from labkit.clock.bodies import Flow, ProtectionBody, State, WireBody
 from labkit.clock.by_heat import changed
@@ -21,7 +22,7 @@ from labkit.clock.chronicle import Chronicle, Wanted, wanted
 from labkit.clock.program import SEA, Deed
 from labkit.clock.telling import Telling
 from labkit.clock.vibration import Vibration
-from labkit.clock.world import SETTLED, Look, World
+from labkit.clock.world import Look, World
 from labkit.solving.solver import OperatingPoint
 
 LONGEST = 4 * 3600.0
@@ -33,6 +34,7 @@ _QUIET = 0.02  # change of a voltage by warmth that asks for no second look [V]
 _WATER = 0.05e-3  # of water, counts as one tolerance [m3]
 _WIRE_STEP = 10.0  # a wire's change in a step, for the joints on it to follow [K]
 _GROWTH, _SAFETY = 4.0, 0.85
+_CATCHES = 2.0  # error of the instant from which a combiner waits [s]
 _AGES = 1e4  # in which everything quick has come to rest [s]
 _RUSH = 1.5  # time after a switch in which rotors and filaments are followed [s]
 _RUSH_FIRST, _RUSH_GROWTH, _RUSH_LONGEST = 1e-3, 0.25, 0.05
@@ -101,6 +103,7 @@ class Course:
         self._rushes: dict[object, dict[str, float]] = {}
         self._rush_from = -math.inf
         self._rush: dict[str, list[float]] | None = None
+        self._patience = stages.Patience(self.world)
         self._prior: Circuit | None = None  # the circuit before what changed last
 
     # -- playing --------------------------------------------------------------------------------
@@ -270,6 +273,8 @@ class Course:
                 apart = max(apart, abs(turned) * self.bilge.water.flow * h / 2 / _WATER)
             error = max(error, apart / self.tolerance)
             ends = corrected
+        if later and h > _CATCHES and self._patience.begins(now.look, later.look):
+            error = max(error, 4.0)
         if error > 1.0 and h > 1e-3:
             self.rejected += 1
             self._dt = h * max(0.2, _SAFETY / math.sqrt(error))
@@ -335,6 +340,7 @@ class Course:
             seconds = self.bilge.turns(self._pumping(now.look), self.world.circuit.positions)
             found.append((seconds, "floats", self.bilge.water.switch))
         found += self.world.changes_by_heat(now.flows, within)
+        found += self._patience.events(now.look, now.flows, self.seconds)
         return min(found)
 
     def _opening(self, flows: Mapping[str, Flow], within: float) -> tuple[float, str] | None:
@@ -354,6 +360,10 @@ class Course:
     def _happen(self, kind: str, id: str) -> None:
         if kind == "opens":
             self._open(id)
+            return
+        if kind in stages.KINDS:
+            self.telling.chronicle.say(self.seconds, id, *stages.happen(self.world, kind, id))
+            self.change(self.world.circuit)
             return
         circuit = self.world.circuit
         if kind == "floats":
@@ -385,6 +395,3 @@ def settled(circuit: Circuit) -> OperatingPoint:
     """
     course = Course(replace(circuit, water=None), show=("DC-",))
     return course.play(LONGEST).point
-
-
-__all__ = ["LONGEST", "SETTLED", "Course", "settled"]

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from types import MappingProxyType
 from typing import Any, NamedTuple
 
 from labkit.circuits.circuit import Circuit
+from labkit.clock import stages
 from labkit.clock.bodies import (
     Body,
     Flow,
@@ -22,11 +23,12 @@ from labkit.clock.bodies import (
     wires_at,
 )
 from labkit.clock.by_heat import CUTS_IN, CUTS_OUT, HOT, MAKES
+from labkit.clock.warming import grows, warmed
 from labkit.parts import Guard, Pull, ThermalSwitch, Trip
-from labkit.parts.laws import Floats, Law, Linear
+from labkit.parts.laws import Floats, Linear
 from labkit.parts.modes import LEAKS_HOT
 from labkit.parts.rotor import Motor
-from labkit.solving.network import Network, flatten, wires_of
+from labkit.solving.network import Network, Settler, flatten, wires_of
 from labkit.solving.newton import Solution
 from labkit.solving.settling import settle
 from labkit.solving.solver import OperatingPoint, operating_point
@@ -65,7 +67,7 @@ class _Base:
     node_of: Mapping[str, int]
     warm: list[tuple[int, str]]  # branches whose part warms
     recalls: tuple[str, ...]  # parts that remember something
-    stores: tuple[str, ...]  # of these, batteries
+    stores: tuple[str, ...]  # batteries; and chargers, for their stage
 
 
 class World:
@@ -89,7 +91,7 @@ class World:
     def __init__(self, circuit: Circuit, samples: Mapping[str, float] | None = None) -> None:
         self.circuit = circuit
         self.samples = dict(samples or {})
-        self.bodies = bodies(circuit, samples)
+        self.bodies = bodies(circuit, samples) | stages.keepers(circuit)
         self.memory: dict[str, Memory] = {}
         self.devices: dict[str, float] = {}
         self._wires = {id: self._beside(id) for id in self.bodies}
@@ -107,7 +109,7 @@ class World:
         changed = {f.part for f in set(before.faults) ^ set(circuit.faults)}
         if not changed:
             return
-        fresh = bodies(circuit, self.samples)
+        fresh = bodies(circuit, self.samples) | stages.keepers(circuit)
         for id in changed & fresh.keys():
             old, new = self.bodies.get(id), fresh[id]
             if old is not None and len(old.state) == len(new.state):
@@ -159,12 +161,18 @@ class World:
             warm = [
                 (n, wire.owner)
                 for n, wire in enumerate(net.wires)
-                if wire.owner in self.bodies and _grows(wire.role)
+                if wire.owner in self.bodies and grows(wire.role)
             ]
             recalls = tuple(self._recalling())
-            stores = tuple(i for i in recalls if isinstance(self.bodies.get(i), Store))
+            kinds = (Store, stages.Stage)
+            stores = tuple(i for i, body in self.bodies.items() if isinstance(body, kinds))
             self._bases[key] = _Base(net, net.node_of, warm, recalls, stores)
         return self._bases[key]
+
+    @property
+    def settlers(self) -> Sequence[Settler]:
+        """Devices, as their parts describe them."""
+        return self._base().net.settlers
 
     def _recalling(self) -> Iterator[str]:
         for id, part in self.circuit.parts.items():
@@ -177,7 +185,7 @@ class World:
         """The network now, its parts as warm as they are, at the end of a step of time [s]."""
         base = self._base()
         wires = list(base.net.wires)
-        for id in base.recalls if dt < SETTLED else base.stores:
+        for id in dict.fromkeys((*base.recalls, *base.stores)) if dt < SETTLED else base.stores:
             state = replace(self.circuit.state_of(id), memory=self._memory_of(id), dt=dt)
             model = self.circuit.parts[id].model(state)
             for wire in wires_of(id, model.branches, base.node_of):
@@ -187,14 +195,14 @@ class World:
             if isinstance(body, Store) or (isinstance(body, WindingBody) and dt < SETTLED):
                 continue  # its law has been told
             if ohms := body.ohms(body.state):
-                wires[n] = wires[n]._replace(law=_warmed(wires[n].law, ohms))
+                wires[n] = wires[n]._replace(law=warmed(wires[n].law, ohms))
         return Network(base.node_of, wires, base.net.settlers)
 
     def _memory_of(self, id: str) -> Memory:
         kept, body = self.memory.get(id, MappingProxyType({})), self.bodies.get(id)
-        if isinstance(body, WindingBody):
-            return {**kept, "winding": body.state[0]}
-        return {**kept, "near": body.state[0]} if isinstance(body, Store) else kept
+        names = {Store: "near", stages.Stage: "floats", WindingBody: "winding"}
+        name = names.get(type(body))
+        return {**kept, name: body.state[0]} if name and body else kept
 
     def look(self, dt: float = SETTLED) -> Look:
         """Solve the circuit as it is now, its devices going on from the state they were in.
@@ -204,8 +212,8 @@ class World:
         NoConvergenceError
             If no solution is found.
         """
-        net = self.network(dt)
-        states = {n: self.devices.get(s.owner, 0.0) for n, s in enumerate(net.settlers)}
+        states = {n: self.devices.get(s.owner, 0.0) for n, s in enumerate(self.settlers)}
+        net = stages.patient(self.network(dt), self.circuit, states)
         curved = [n for n, w in enumerate(net.wires) if not isinstance(w.law, Linear)]
         keys = [(net.wires[n].owner, net.wires[n].role) for n in curved]
         earlier = None
@@ -379,18 +387,3 @@ class World:
 
 _COOLER = 15.0  # than it opened at, a joint makes again [K]; chosen
 _AT_ONCE = 1e-6  # [s]
-
-
-def _grows(role: str) -> bool:
-    """Tell whether a branch is the part itself, not what a fault put beside it."""
-    return not role.startswith("leak") and role not in ("short", "coil")
-
-
-def _warmed(law: Law, ohms: float) -> Law:
-    """Return a branch with so much more resistance in series. [ohm]"""
-    if isinstance(law, Motor):
-        return replace(law, resistance=law.resistance + ohms)
-    if isinstance(law, Linear) and law.conductance:
-        share = 1.0 / (1.0 + ohms * law.conductance)
-        return Linear(conductance=law.conductance * share, source=law.source * share)
-    return law

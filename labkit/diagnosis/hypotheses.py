@@ -242,7 +242,8 @@ def shifted(circuit: Circuit) -> list[Circuit]:
 
 def _stronger(part: Battery | Supply, circuit: Circuit) -> Part:
     if isinstance(part, Supply):
-        return part.model_copy(update={"voltage": part.voltage * (1 + STRONGER)})
+        volts = part.volts(circuit.system)
+        return part.model_copy(update={"voltage": volts * (1 + STRONGER)})
     emf = part.emf if part.emf is not None else rest_voltage(part.charge or 0.0, circuit.system)
     return part.model_copy(update={"emf": emf * (1 + STRONGER)})
 

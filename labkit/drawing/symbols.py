@@ -13,6 +13,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 
+from labkit.drawing import charging_symbols as charging
 from labkit.drawing import instruments
 from labkit.drawing.contacts import (
     HALF_COIL,
@@ -325,6 +326,10 @@ SYMBOLS: dict[str, Maker] = {
     "lamp": _lamp, "heater": _always(Heater), "resistor": _resistor, "motor": _always(Motor),
     "electronics": _always(Electronics), "diode": _always(Diode), "relay": _relay,
     "solenoid": _relay, "led lamp": _lamp,
+    "alternator": charging.alternator, "charger": _always(Supply),
+    "converter": _always(charging.Converter), "solar panel": _always(charging.Panel),
+    "solar controller": charging.controller, "combiner": charging.combiner,
+    "isolator": _always(Diode),
     "indicator": _always(Indicator), "ammeter": _always(Ammeter), "voltmeter": _always(Voltmeter),
     "gauge": _gauge, "sender": _always(instruments.Sender), "shunt": _always(instruments.Shunt),
     "shunt ammeter": _always(Ammeter), "push button": _always(instruments.Button),

@@ -240,7 +240,11 @@ def _margins(settled: Settled) -> Iterator[tuple[Wire, Rows]]:
         device = settler.device
         if isinstance(device, Trip):
             continue
-        by = (device.coil, device.beside) if isinstance(device, Pull) else (device.role,)
+        by = (
+            (device.role,)
+            if not isinstance(device, Pull)
+            else (device.coil, device.beside, device.other)
+        )
         far = margin(net, settler, settled.solution, state.astype(float), np)
         for n in (net.index[settler.owner, r] for r in by if (settler.owner, r) in net.index):
             yield net.wires[n], np.where(settler.active, np.abs(far), np.inf)

@@ -14,6 +14,7 @@ from labkit.parts.base import (
     Trip,
     Wire,
 )
+from labkit.parts.charging import Alternator, Charger, Charging, Converter
 from labkit.parts.gauges import Gauge, Sender
 from labkit.parts.junctions import Diode, Indicator
 from labkit.parts.led_lamps import LedLamp
@@ -22,7 +23,9 @@ from labkit.parts.modes import ELSEWHERE, UNIVERSAL, Effect, Mode
 from labkit.parts.panel_meters import Ammeter, Shunt, ShuntAmmeter, Voltmeter
 from labkit.parts.protection import TRIP_RATIO, Breaker, Fuse
 from labkit.parts.relays import Relay
+from labkit.parts.solar import Panel, SolarController
 from labkit.parts.sources import Battery, Supply
+from labkit.parts.splitting import Combiner, Isolator
 from labkit.parts.springing import Button, ThermalSwitch
 from labkit.parts.starting import Solenoid
 from labkit.parts.traits import Look, Now, Scale, Trait
@@ -35,7 +38,7 @@ KINDS: dict[str, type[Part]] = {
         Battery, Supply, Cable, Fuse, Breaker, Switch, Float, Changeover, Connector, Joint,
         Lampholder, LedLamp, Heater, Resistor, MotorLoad, Electronics, Diode, Indicator, Relay,
         Solenoid, Ammeter, Voltmeter, Shunt, ShuntAmmeter, Gauge, Sender, Button, ThermalSwitch,
-        Fitting,
+        Fitting, Alternator, Charger, Converter, Panel, SolarController, Combiner, Isolator,
     )
 }  # fmt: skip
 """What is written behind `is` in a file, to the part it names."""
@@ -45,6 +48,7 @@ __all__ = [
     "KINDS",
     "TRIP_RATIO",
     "UNIVERSAL",
+    "Alternator",
     "Ammeter",
     "Battery",
     "Branch",
@@ -52,7 +56,11 @@ __all__ = [
     "Button",
     "Cable",
     "Changeover",
+    "Charger",
+    "Charging",
+    "Combiner",
     "Connector",
+    "Converter",
     "CurrentLimit",
     "CutOut",
     "Device",
@@ -67,6 +75,7 @@ __all__ = [
     "Guard",
     "Heater",
     "Indicator",
+    "Isolator",
     "Joint",
     "Lampholder",
     "LedLamp",
@@ -75,6 +84,7 @@ __all__ = [
     "Model",
     "MotorLoad",
     "Now",
+    "Panel",
     "Part",
     "PartState",
     "Pull",
@@ -84,6 +94,7 @@ __all__ = [
     "Sender",
     "Shunt",
     "ShuntAmmeter",
+    "SolarController",
     "Solenoid",
     "Supply",
     "Switch",

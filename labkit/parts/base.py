@@ -159,6 +159,10 @@ class Part(InDoubt):
         """The ways in which current is used up: of a load its first, of others none."""
         return self.ways()[:1] if Trait.LOAD in self.traits else ()
 
+    def counted(self) -> tuple[tuple[str, str], ...]:
+        """The ways whose current is the part's own."""
+        return self.uses() or self.ways()
+
     def draws(self, system: float) -> float:
         """Rated current of a load that is run for itself; 0 where it has none. [A]"""
         return 0.0

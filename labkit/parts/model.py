@@ -65,6 +65,7 @@ class Pull:
     With a winding `beside` the coil, of as many turns, their currents pull together: counted is
     what both carry, over the `sound` coil's conductance, and `share` is the sound second winding's
     conductance over it. The thresholds stand for both in, and for the coil alone. [V, S]
+    With a coil `other` it goes by the higher voltage of the two.
     """
 
     coil: str
@@ -75,15 +76,20 @@ class Pull:
     beside: str = ""
     share: float = 0.0
     sound: float = 0.0
+    other: str = ""
 
 
 @dataclass(frozen=True)
 class CutOut:
-    """Electronics that shut down below one voltage and start again above another."""
+    """Electronics that shut down below one voltage and start again above another.
+
+    What they give stands or falls with what they take: the branches `also`.
+    """
 
     role: str
     cut_out: float
     restart: float
+    also: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -45,7 +45,9 @@ _USUAL_AMP_HOURS = 100.0  # where a file says nothing
 _LEAST_HEALTH = 0.1
 
 
-class _Source(Part):
+class Source(Part):
+    """What drives a current of its own, from - to +."""
+
     terminals: ClassVar[tuple[str, ...]] = ("-", "+")
     letters: ClassVar[str] = "G"
     traits: ClassVar[Trait] = Trait.SOURCE | Trait.NOT_OHMS
@@ -59,7 +61,7 @@ class _Source(Part):
         return at_least(super().series(state), IDEAL_SOURCE)
 
 
-class Battery(_Source):
+class Battery(Source):
     """Battery: by its EMF a plain source behind a resistance, by its charge what cells do.
 
     With `emf` it is that EMF behind `resistance` (or what is usual for its `capacity`), at any
@@ -190,10 +192,11 @@ class Battery(_Source):
         return replace(law, series=ohms, held=held, before=before if held else 0.0)
 
 
-class Supply(_Source):
-    """Charger or alternator: a constant voltage behind a resistance, up to a current limit."""
+class Supply(Source):
+    """Source of direct current: a constant voltage behind a resistance, up to a current limit."""
 
     kind: ClassVar[str] = "supply"
+    traits: ClassVar[Trait] = Source.traits | Trait.CHARGES
     example: ClassVar[dict[str, str]] = {"voltage": "14 V"}
     default_resistance: ClassVar[float] = 5e-3  # common practice, no source
     modes: ClassVar[dict[str, Mode]] = modes_of(
@@ -202,8 +205,14 @@ class Supply(_Source):
         LEAK_MODE._replace(weight=0.05),
     )
     states: ClassVar[tuple[str, str, str]] = ("constant voltage", "limiting", "")
-    voltage: Volts
+    usual: ClassVar[float] = 14.2
+    """Voltage of 12 V boats, where a file may leave it out. [V]"""
+    voltage: Volts | None
     limit: Amps | None = None
+
+    def volts(self, system: float) -> float:
+        """Voltage that it holds. [V]"""
+        return self.voltage if self.voltage is not None else self.usual * system / 12.0
 
     def problems(self, system: float) -> list[str]:
         if self.limit == 0:
@@ -212,16 +221,17 @@ class Supply(_Source):
 
     @property
     def rating(self) -> str:
-        volts = show(self.voltage, "V")
-        return f"{volts} {show(self.limit, 'A')}" if self.limit else volts
+        volts = show(self.voltage, "V") if self.voltage is not None else ""
+        amps = show(self.limit, "A") if self.limit else ""
+        return " ".join(text for text in (volts, amps) if text)
 
     def model(self, state: PartState) -> Model:
-        ohms = self.series(state)
-        law: Law = Linear.emf(self.voltage, ohms)
+        ohms, emf = self.series(state), self.volts(state.system)
+        law: Law = Linear.emf(emf, ohms)
         device = None
         if self.limit is not None:
-            law = Limited(conductance=1 / ohms, emf=self.voltage, amps=self.limit)
+            law = Limited(conductance=1 / ohms, emf=emf, amps=self.limit)
         branches = self.path(state, law)
         if self.limit is not None and branches:
-            device = CurrentLimit("main", self.limit, self.voltage, ohms)
+            device = CurrentLimit("main", self.limit, emf, ohms)
         return Model((*branches, *extras(self, state)), device)

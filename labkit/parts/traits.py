@@ -19,6 +19,8 @@ class Trait(Flag):
     NONE = 0
     SOURCE = auto()
     """Gives current of its own, from '-' to '+'."""
+    CHARGES = auto()
+    """Gives a battery back what was taken from it, and needs one to hold its voltage down."""
     LOAD = auto()
     """Current is led to it and used up in its first way: what comes after is the return side."""
     PROTECTION = auto()

@@ -10,6 +10,8 @@ What is done for the engine's sake, and nowhere hidden:
 - `gmin`, which it lays across every junction, is 1e-18 S instead of 1e-12 S: no load to a node that
   a megohm holds;
 - `temp` and `tnom` are 26.82 C, where its kT/q is the 25.85 mV of :mod:`labkit.parts.laws`;
+- where sources are regulated or limited, its search begins (`.nodeset`) near the answer: it does
+  not find its way over their bends from nothing, and still has to come to rest by itself;
 - an island that nothing ties to DC- has no solution there: one `R_pin` of 1 ohm per island ties one
   of its nodes to 0. No current can flow in a single tie, so nothing within the island changes.
 """
@@ -21,9 +23,10 @@ from collections.abc import Iterable, Mapping
 from typing import NamedTuple
 
 from labkit.circuits.circuit import NEGATIVE, Circuit
-from labkit.parts import CurrentLimit, Device, Pull
+from labkit.parts import Branch, CurrentLimit, Device, Pull
 from labkit.parts.base import IDEAL_SOURCE
 from labkit.parts.cells import Cell
+from labkit.parts.charging_laws import LEAK, OneWay, Photo, PowerIn, Sensed
 from labkit.parts.filament import COLD, Lamp
 from labkit.parts.laws import (
     THERMAL_VOLTAGE,
@@ -59,6 +62,8 @@ class Element(NamedTuple):
     second: str
     law: Law
     held: float | None = None
+    number: str = ""
+    """Of what is steered: its number, as an expression in what it goes by."""
 
     @property
     def name(self) -> str:
@@ -109,7 +114,17 @@ def to_spice(circuit: Circuit, states: Mapping[str, str] | None = None) -> str:
         lines += _cards(element)
     for number, node in enumerate(islands(there), 1):
         lines += [f"* nothing ties {node} and its island to DC-", f"R_pin_{number} {node} 0 1"]
+    if any(isinstance(element.law, OneWay | Photo | PowerIn) for element in there):
+        lines += _near(circuit)
     return "\n".join([*lines, ".op", ".end", ""])
+
+
+def _near(circuit: Circuit) -> list[str]:
+    """Where to begin: the engine does not find its way over the bends of regulated sources."""
+    names, volts = node_names(circuit), solve(circuit).volts
+    found = {names[circuit.node_of[point]]: v for point, v in volts.items() if v is not None}
+    found.pop(GROUND, None)
+    return [f".nodeset v({name})={v!r}" for name, v in found.items()]
 
 
 def node_names(circuit: Circuit) -> dict[str, str]:
@@ -141,13 +156,37 @@ def elements(circuit: Circuit, states: Mapping[str, str]) -> list[Element]:
             if any(end not in circuit.node_of and end != NEGATIVE for end in ends):
                 continue  # a contact that no run passes by
             first, second = (names[circuit.node_of.get(end, end)] for end in ends)
-            made, held = _settled(model.device, branch.role, states.get(id, ""))
+            acts = states.get(id, "") == part.states[1]
+            made, held = _settled(model.device, branch.role, acts)
             if made:
-                found.append(Element(id, branch.role, first, second, branch.law, held))
+                number = _number(circuit, names, id, branch.law, model.branches)
+                found.append(Element(id, branch.role, first, second, branch.law, held, number))
     for bridge in circuit.bridges:
         first, second = (names[circuit.node_of[end]] for end in (bridge.first, bridge.second))
         found.append(Element(bridge.id, "bridge", first, second, bridge.law))
     return found
+
+
+def _number(
+    circuit: Circuit, names: Mapping[str, str], id: str, law: Law, branches: Iterable[Branch]
+) -> str:
+    """Write what steers a law, where it is steered and what it goes by is there."""
+    if not isinstance(law, Sensed | PowerIn):
+        return ""
+    for branch in branches:
+        ends = [f"{id}:{end}" for end in (branch.first, branch.second)]
+        if branch.role == law.watches and all(end in circuit.node_of for end in ends):
+            v = _between(*(names[circuit.node_of[end]] for end in ends))
+            if isinstance(law, Sensed):
+                emf = f"{law.at_target!r}+{law.gain!r}*({law.target!r}-({v}))"
+                return f"min(max({emf},{law.least!r}),{law.most!r})"
+            given = f"max(-({v})*({_current(branch.law, v)}),0)/{law.efficiency!r}+{law.idle!r}"
+            return f"min({given},{law.full!r})"
+    return ""
+
+
+def _between(first: str, second: str) -> str:
+    return f"-v({second})" if first == GROUND else _across(first, second)
 
 
 def islands(there: Iterable[Element]) -> list[str]:
@@ -167,18 +206,16 @@ def islands(there: Iterable[Element]) -> list[str]:
     return [node for node in parent if root(node) == node and node != GROUND]
 
 
-def _settled(device: Device | None, role: str, state: str) -> tuple[bool, float | None]:
-    """Tell whether a branch is there in a part's state, and the current it is held to."""
+def _settled(device: Device | None, role: str, acts: bool) -> tuple[bool, float | None]:
+    """Tell whether a branch is there once its device has acted, and the current it is held to."""
     if device is None:
         return True, None
     if isinstance(device, Pull):
-        pulled = state == "pulled in"
-        return not ((role in device.make and not pulled) or (role in device.rest and pulled)), None
-    if role != device.role:
-        return True, None
+        return not ((role in device.make and not acts) or (role in device.rest and acts)), None
     if isinstance(device, CurrentLimit):
-        return True, device.amps if state == "limiting" else None
-    return state not in ("open", "off", "cut off"), None
+        return True, device.amps if role == device.role and acts else None
+    governed = (device.role, *getattr(device, "also", ()))
+    return not (acts and role in governed), None
 
 
 def _cards(e: Element) -> list[str]:
@@ -188,6 +225,8 @@ def _cards(e: Element) -> list[str]:
         return [f"I{e.name} {e.first} {e.second} {e.held!r}"]
     if isinstance(law, Linear) and not law.source:
         return [f"R{e.name} {e.first} {e.second} {1.0 / law.conductance!r}"]
+    if isinstance(law, OneWay):
+        return [f"B{e.name} {e.first} {e.second} i={_current(law, _v(e), e.number)}"]
     if isinstance(law, Linear | Limited):
         ohms = 1.0 / law.conductance
         emf = law.emf if isinstance(law, Limited) else law.source * ohms
@@ -202,15 +241,28 @@ def _cards(e: Element) -> list[str]:
         cards.append(f"D{e.name} {start} {e.second} diode{e.name}")
         cards.append(f".model diode{e.name} D(is={law.saturation!r} n={emission!r})")
         return cards
-    return [*cards, f"B{e.name} {start} {e.second} i={_current(law, _across(start, e.second))}"]
+    amps = _current(law, _across(start, e.second), e.number)
+    return [*cards, f"B{e.name} {start} {e.second} i={amps}"]
+
+
+def _v(e: Element) -> str:
+    return "0" if e.first == e.second else _between(e.first, e.second)
 
 
 def _across(first: str, second: str) -> str:
     return f"v({first})" if second == GROUND else f"v({first},{second})"
 
 
-def _current(law: Law, v: str) -> str:
-    """Write a curved law as an expression in the voltage across it."""
+def _current(law: Law, v: str, number: str = "") -> str:
+    """Write a curved law as an expression in the voltage across it, and what it is steered to."""
+    if isinstance(law, OneWay):
+        over = f"({v}+({number or repr(law.emf)}))"
+        most = f"{law.amps!r}+{LEAK!r}*({over}-{law.amps / law.conductance!r})"
+        back = f"{LEAK!r}*({v}+max({number or repr(law.emf)},0))"
+        return f"min(max({law.conductance!r}*{over},{back}),{most})"
+    if isinstance(law, Photo):
+        back = f"exp(min(-({v})/{law.emission!r},80))-1"
+        return f"{law.light!r}-{law.saturation!r}*({back})"
     if isinstance(law, Lamp):
         share = f"(({COLD**4!r}+(abs({v})/{law.voltage!r})^1.8)/{COLD**4 + 1!r})^0.25"
         return f"{law.current / law.voltage!r}*{v}/({share})"
@@ -233,8 +285,9 @@ def _current(law: Law, v: str) -> str:
         rise = f"({law.brake!r}*{speed}+{law.fan!r}*{speed}*{speed})*min({spare}/{knee!r},1)"
         return f"{spare}>0 ? sgn({v})*({law.steady!r}+{rise}) : {stalled}"
     assert isinstance(law, Power)
-    below = f"max({v},0)*{law.power / law.floor**2!r}"
-    return f"{v}>{law.floor!r} ? {law.power!r}/max({v},{law.floor!r}) : {below}"
+    power = f"({number})" if number else repr(law.power)
+    below = f"max({v},0)*{power}/{law.floor**2!r}"
+    return f"{v}>{law.floor!r} ? {power}/max({v},{law.floor!r}) : {below}"
 
 
 def _title(circuit: Circuit, owner: str, states: Mapping[str, str]) -> str:

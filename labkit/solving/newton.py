@@ -14,6 +14,7 @@ from typing import Any
 from labkit.parts.laws import Floats, Law, Linear, Value
 from labkit.solving.elimination import NOTHING, REFERENCE, eliminate, find_islands, substitute
 from labkit.solving.network import Network
+from labkit.solving.steering import Steering, steered
 from labkit.text.messages import NoConvergenceError
 
 TOLERANCE = 1e-11
@@ -64,7 +65,18 @@ def solve_network(
     NoConvergenceError
         If a curved branch is still moving after the last step allowed.
     """
-    return _Solver(net, gates).solution(earlier)
+    steering = Steering(
+        net, lambda n, inner: _Solver(n, gates).solution(inner), lambda s, n: s.amps[n], Floats
+    )
+    found, wrong = steering.settle(earlier)
+    if wrong:
+        raise NoConvergenceError(f"no operating point found; still moving: {_names(net)}")
+    return found
+
+
+def _names(net: Network) -> str:
+    """Parts that are steered."""
+    return ", ".join(sorted({net.wires[n].owner for n, _ in steered(net)}))
 
 
 class _Solver:

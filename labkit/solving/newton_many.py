@@ -18,6 +18,7 @@ from labkit.parts.laws import Law, Linear, Value
 from labkit.solving.elimination import NOTHING, REFERENCE, eliminate, find_islands, join, substitute
 from labkit.solving.network import Network
 from labkit.solving.newton import MOST_STEPS, NOISE, advance, companion
+from labkit.solving.steering import Steering, steered
 
 Rows = npt.NDArray[np.float64]
 Columns = npt.NDArray[np.intp]
@@ -87,8 +88,21 @@ def solve_many_networks(
         Points without a solution, with the names of the parts still moving there; they are not a
         number in the solutions.
     """
+    stuck: dict[int, str] = {}
+
+    def solve(these: Network, inner: Mapping[int, Rows] | None) -> Solutions:
+        found, lost = _Solver(these, gates).solution(inner)
+        stuck.clear()
+        stuck.update(lost)
+        return found
+
     with np.errstate(all="ignore"):
-        return _Solver(net, gates).solution(earlier)
+        found, wrong = Steering(net, solve, Solutions.amps, np).settle(earlier)
+    for place in np.flatnonzero(wrong):
+        stuck[int(place)] = ", ".join(sorted({net.wires[n].owner for n, _ in steered(net)}))
+        for row in (*found.volts, *found.slopes, *found.sources, *found.inner.values()):
+            row[place] = np.nan
+    return found, stuck
 
 
 def islands_of(net: Network, slopes: Sequence[Value]) -> list[Value]:

@@ -72,7 +72,7 @@ def currents(part: Part, flows: Mapping[str, Value], nothing: Value) -> dict[str
         along = (-i if role == "reversed" else i for role, i in flows.items())
         return {part.id: _sum(along, nothing)}
     found = {way: _sum(_of_way(part, way, flows), nothing) for way in ways}
-    whole = _sum((found[way] for way in part.uses() or ways), nothing)
+    whole = _sum((found[way] for way in part.counted()), nothing)
     return {**{f"{part.id} {a}-{b}": i for (a, b), i in found.items()}, part.id: whole}
 
 

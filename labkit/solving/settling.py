@@ -103,7 +103,8 @@ def gates(net: Network, states: Mapping[int, Value]) -> dict[int, tuple[Value, V
             for role in device.rest:
                 _gate(found, net, settler, role, 1.0 - x)
         else:
-            _gate(found, net, settler, device.role, 1.0 - x)
+            for role in (device.role, *getattr(device, "also", ())):
+                _gate(found, net, settler, role, 1.0 - x)
     return found
 
 
@@ -153,8 +154,13 @@ def margin(
         lets_go = xp.where(x > 0, device.drop_out, device.pull_in * (1 + device.share))
         return (turns - lets_go) / (1 + device.share)
     if isinstance(device, Pull):
-        volts = xp.absolute(_across(net, solution, settler.owner, device.coil))
-        volts = volts * _there(net, settler.owner, device.coil)
+        coils = (device.coil, device.other) if device.other else (device.coil,)
+        at = [
+            xp.absolute(_across(net, solution, settler.owner, coil))
+            * _there(net, settler.owner, coil)
+            for coil in coils
+        ]
+        volts = at[0] if len(at) == 1 else xp.maximum(*at)
         return volts - xp.where(x > 0, device.drop_out, device.pull_in)
     if isinstance(device, CutOut):
         volts = _across(net, solution, settler.owner, device.role)

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from labkit.parts import Battery, Breaker, Changeover, Fuse, Relay, Supply
+from labkit.parts import Battery, Breaker, Changeover, Fuse, Relay
 from labkit.parts.fuse_kinds import INTERRUPTING, is_made, kinds_of, largest_made
+from labkit.parts.traits import Trait
 from labkit.survey import standards
 from labkit.survey.findings import Finding
 from labkit.survey.loading import cranks
@@ -137,9 +138,10 @@ class Guarding:
     def _limits_itself(self, id: str, zone: Zone) -> bool:
         """Whether a charger gives no more than every wire before the first fuse may carry."""
         part = self.circuit.parts[id]
-        if not isinstance(part, Supply) or part.limit is None:
+        limit = getattr(part, "limit", None)
+        if Trait.CHARGES not in part.traits or limit is None:
             return False
-        return all(self.allows(cable) >= part.limit for cable in zone.cables)
+        return all(self.allows(cable) >= limit for cable in zone.cables)
 
     # -- the protection itself ----------------------------------------------------------------
 

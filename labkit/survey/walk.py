@@ -120,7 +120,7 @@ class Wiring:
     @property
     def sources(self) -> list[str]:
         """Ids of everything that can drive a current into a short, in tracing order."""
-        return self._with(Trait.SOURCE)
+        return [id for id in self._with(Trait.SOURCE) if f"{id}:+" in self._at]
 
     @property
     def protections(self) -> list[str]:

@@ -15,6 +15,7 @@ from mpmath import mpf
 
 from labkit.circuits.circuit import Circuit
 from labkit.parts.cells import Cell
+from labkit.parts.charging_laws import OneWay, Photo
 from labkit.parts.filament import Lamp
 from labkit.parts.laws import Junction, Law, Limited, Linear, Power
 from labkit.parts.rotor import Motor
@@ -158,7 +159,7 @@ def _newton(there: Sequence[Element], volts: Volts) -> Volts:
                 share = (g * across + source) / mpf(e.law.saturation)
                 if new > inner[n] + emission and share > -1:  # too steep a tangent to follow
                     new = emission * mpmath.log1p(share)
-            if not isinstance(e.law, Linear | Limited):
+            if not _straight(e.law):
                 moved = max(moved, abs(new - inner[n]))
             inner[n] = new
         if moved < mpf(10) ** -45:
@@ -169,7 +170,7 @@ def _newton(there: Sequence[Element], volts: Volts) -> Volts:
 def _behind(e: Element, volts: Volts) -> Any:
     """Voltage across a law behind its series resistance, by bisection on Kirchhoff's law."""
     across = volts.get(e.first, mpf(0)) - volts.get(e.second, mpf(0))
-    if isinstance(e.law, Linear | Limited) or not e.law.series:
+    if _straight(e.law) or not e.law.series:
         return across
     low, high = min(across, mpf(0)), max(across, mpf(0))
     for _ in range(200):
@@ -181,11 +182,16 @@ def _behind(e: Element, volts: Volts) -> Any:
     return (low + high) / 2
 
 
+def _straight(law: Law) -> bool:
+    """Tell a law that is a straight line, once it is settled what limits."""
+    return isinstance(law, Linear | Limited) and not isinstance(law, OneWay)
+
+
 def _tangent(e: Element, v: Any) -> tuple[Any, Any]:
     """Conductance and source of a branch, its series resistance included, at the inner voltage."""
     if e.held is not None:
         return mpf(0), mpf(e.held)
-    if isinstance(e.law, Limited):
+    if isinstance(e.law, Limited) and _straight(e.law):
         return mpf(e.law.conductance), mpf(e.law.conductance) * mpf(e.law.emf)
     if isinstance(e.law, Linear):
         return mpf(e.law.conductance), mpf(e.law.source)
@@ -200,6 +206,16 @@ def _law(law: Law, v: Any) -> tuple[Any, Any]:
     if isinstance(law, Junction):
         rise = mpmath.exp(v / mpf(law.emission))
         return mpf(law.saturation) * (rise - 1), mpf(law.saturation) / mpf(law.emission) * rise
+    if isinstance(law, OneWay):
+        g, amps, leak = mpf(law.conductance), mpf(law.amps), mpf("1e-9")
+        over = v + mpf(law.emf)
+        if over <= 0:
+            return leak * over, leak
+        return (g * over, g) if g * over < amps else (amps + leak * (over - amps / g), leak)
+    if isinstance(law, Photo):
+        rise = mpmath.exp(-v / mpf(law.emission))
+        back = mpf(law.saturation) * (rise - 1)
+        return mpf(law.light) - back, mpf(law.saturation) / mpf(law.emission) * rise
     if isinstance(law, Lamp):
         cold, rise = mpf(1) / 13, (size / mpf(law.voltage)) ** mpf("1.8")
         share = ((cold**4 + rise) / (cold**4 + 1)) ** mpf("0.25")

@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from labkit.circuits.circuit import Circuit
 from labkit.circuits.tracing import Run
 from labkit.measuring.meter import Hazard
-from labkit.parts import Battery, Part, Supply, Trait
+from labkit.parts import Battery, Part, Trait
 from labkit.parts.wiring import Changeover
 from labkit.solving.solver import OperatingPoint, solve
 from labkit.text.quantities import show
@@ -81,7 +81,7 @@ def _cut_off(circuit: Circuit, part: Part) -> bool:
     own = [s.part for r in circuit.runs for s in r.passes if part.id in _ids(r)]
     switched = any(circuit.positions.get(i) == circuit.parts[i].off() != "" for i in own)
     free = negative in circuit.node_of and apart(circuit, negative)
-    return free or (isinstance(part, Supply) and switched)
+    return free or (Trait.CHARGES in part.traits and switched)
 
 
 def _ids(run: Run) -> list[str]:
@@ -207,7 +207,7 @@ def source_dropped(before: Circuit, after: Circuit) -> list[Hazard]:
 
 def _charged(circuit: Circuit, point: OperatingPoint) -> list[str]:
     """Batteries that take a charge from a source that is no battery."""
-    gives = [p.id for p in circuit.parts.values() if isinstance(p, Supply)]
+    gives = [p.id for p in circuit.parts.values() if Trait.CHARGES in p.traits]
     if not any((point.amps[id] or 0.0) > CHARGING for id in gives):
         return []
     held = [p.id for p in circuit.parts.values() if isinstance(p, Battery)]
@@ -218,7 +218,9 @@ def _switched_off(before: Circuit, after: Circuit) -> bool:
     """Tell whether a switch of a charging source's own was turned off, which is the right way."""
     moved = {id for id, to in after.positions.items() if before.positions.get(id) != to}
     own = [
-        run for run in before.runs if any(isinstance(before.parts[i], Supply) for i in _ids(run))
+        run
+        for run in before.runs
+        if any(Trait.CHARGES in before.parts[i].traits for i in _ids(run))
     ]
     return any(moved & {*_ids(run)} for run in own)
 

@@ -1,0 +1,79 @@
+"""Sources that are steered from elsewhere: alone, in bulk, against ngspice, and at random.
+
+``python -m tests.solving.charging 100000`` looks for a random circuit with one of the parts that
+charge, split or convert that has no answer, or another one in bulk.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from labkit.circuits.circuit import Circuit
+from labkit.solving.bulk import solve_many
+from labkit.solving.netlist import node_names, to_spice
+from labkit.solving.solver import solve
+
+from ..parts import test_charging as boats
+from .charging import CHARGING, campaign
+from .engine import run_ngspice
+
+CIRCUITS = {
+    "alternator": boats.engine(boats.HALF),
+    "alternator, one diode open": boats.engine(boats.HALF).with_fault("G2 diode open"),
+    "sense wire": boats.engine(sense="battery", load="400 W"),
+    "sense wire, lossy": boats.engine(sense="battery", load="400 W").with_fault(
+        "W1 resistance 10 mohm"
+    ),
+    "sense wire open": boats.engine(sense="battery").with_fault("W2 open"),
+    "charge lamp": boats.lamp_excited(),
+    "charge lamp blown": boats.lamp_excited("E1 blown"),
+    "charger": boats.shore(),
+    "charger in float": boats.shore(stage="float", float="13.2 V"),
+    "solar": boats.sunny(),
+    "solar, full": boats.sunny(emf="14.35 V", resistance="50 mohm"),
+    "combiner": boats.pair(),
+    "converter": boats.between(),
+    "converter, off": boats.between("12.7 V"),
+}
+
+
+@pytest.mark.parametrize("name", CIRCUITS)
+def test_it_agrees_with_the_reference(name: str, tmp_path: Path) -> None:
+    circuit = CIRCUITS[name]
+    point = solve(circuit)
+    (found,) = run_ngspice([to_spice(circuit, point.states)], tmp_path)
+    assert found is not None
+    names = node_names(circuit)
+    for label in set(circuit.node_of.values()) - {"DC-"}:
+        assert found[f"v({names[label]})"] == pytest.approx(point.volts[label], abs=2e-6), label
+
+
+def test_many_at_once_say_what_each_says_alone() -> None:
+    for circuit in CIRCUITS.values():
+        faulty = [
+            circuit.with_fault(f"{part.id} {mode}")
+            for part in circuit.parts.values()
+            if part.kind in CHARGING
+            for mode in part.modes
+            if mode not in ("leak", "short")
+        ]
+        these = [circuit, *faulty]
+        found = solve_many(these)
+        assert found.unsolved == {}
+        for n, one in enumerate(these):
+            _agree(one, {key: row[n] for key, row in found.volts.items()})
+
+
+def _agree(circuit: Circuit, volts: dict[str, float]) -> None:
+    point = solve(circuit)
+    for key, expected in point.volts.items():
+        if expected is not None:
+            assert volts[key] == pytest.approx(expected, abs=1e-8), (circuit, key)
+
+
+def test_a_sample_of_random_circuits_with_these_parts_has_an_answer_each() -> None:
+    tried, without, apart = campaign(range(60))
+    assert tried > 20
+    assert without == apart == []
