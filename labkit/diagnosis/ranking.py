@@ -167,20 +167,17 @@ def adviser_for(
 
 
 class _Key:
-    """A circuit as found, as a key: the same file in the same state is the same circuit."""
+    """A circuit as found, as a key: the same file read twice is the same circuit."""
 
     def __init__(self, circuit: Circuit) -> None:
         self.circuit = circuit.without_faults()
-        c = self.circuit
-        self._key = (
-            id(c.parts), id(c.runs), c.system, tuple(c.positions.items()), c.parted, c.bridges,
-        )  # fmt: skip
 
     def __hash__(self) -> int:
-        return hash(self._key)
+        c = self.circuit
+        return hash((tuple(c.parts), tuple(c.positions.items()), c.parted))
 
     def __eq__(self, other: object) -> bool:
-        return isinstance(other, _Key) and self._key == other._key
+        return isinstance(other, _Key) and self.circuit == other.circuit
 
 
 @lru_cache(maxsize=4)

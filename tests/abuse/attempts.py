@@ -171,7 +171,7 @@ from tests.abuse.attempts import exercise, work
 from labkit.hunts.kept import KeptHunt
 said = []
 hunt = KeptHunt(exercise(), "Ada", tell=said.append)
-for _ in range(20):
+for _ in range(3):
     work(hunt)
 assert hunt.attempt.trouble, "nobody noticed"
 assert len(said) == 1 and "practice goes on" in said[0], said

@@ -93,6 +93,14 @@ def bound_memory() -> None:
         resource.setrlimit(resource.RLIMIT_AS, (MEMORY, MEMORY))
 
 
+def bound_time(seconds: float) -> None:
+    """Bound this process's processor time, where the system can: a busy machine is no bomb."""
+    if sys.platform != "win32":
+        import resource
+
+        resource.setrlimit(resource.RLIMIT_CPU, (round(seconds), round(seconds) + 1))
+
+
 def told(tally: Tally) -> None:
     """Print a child's tally for its parent."""
     print(json.dumps(vars(tally)))

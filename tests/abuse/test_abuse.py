@@ -28,7 +28,7 @@ def test_nothing_comes_of_it_but_sentences(row) -> None:
 
 def test_relays_that_chase_one_another_for_ever_are_called_chattering(tmp_path):
     path = tmp_path / "rings.toml"
-    path.write_text(rings_of_relays((3, 4, 5, 7, 9)), encoding="utf-8")
+    path.write_text(rings_of_relays((3, 4, 5, 7)), encoding="utf-8")
     circuit = load_circuit(path)
     point = solve(circuit)
     assert len(point.chattering) == len(circuit.parts) - 1

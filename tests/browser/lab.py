@@ -93,9 +93,8 @@ class Server:
         self._set("apputils-extension", "themes", {"theme": f"JupyterLab {name}"})
 
     def _wait(self) -> None:
-        for _ in range(1200):
-            if self.process.poll() is not None:
-                break
+        patient = time.monotonic() + 2 * PATIENCE / 1000
+        while time.monotonic() < patient and self.process.poll() is None:
             try:
                 self.ask("status")
                 return

@@ -185,7 +185,7 @@ def test_the_lesson_of_the_joint_has_no_dead_widget_before_it_is_run_and_a_bench
     for folder in ("notebooks", "exercises"):
         shutil.copytree(ROOT / folder, server.files / folder, dirs_exist_ok=True)
     path = server.files / "notebooks" / "05-corroded-joint.ipynb"
-    page = open_notebook(path, height=6000, run=False)
+    page = open_notebook(path, height=6000, run=False, fresh=True)
     page.locator(".jp-OutputArea-output").first.wait_for()
     for words in ("Error displaying", "Loading widget", "model not found"):
         assert page.get_by_text(words).count() == 0
@@ -233,9 +233,8 @@ def test_a_notebook_taken_up_another_day_shows_its_bench_as_it_was_and_no_error(
     expect(page.locator(".lines li")).to_have_count(1)
     page.evaluate("window.jupyterapp.commands.execute('docmanager:save')")
     expect(page.locator(".jp-mod-dirty")).to_have_count(0)
-    page.close()
     server.end_kernels()
-    page = open_notebook(path, run=False)
+    page = open_notebook(path, run=False, fresh=True)
     shown = page.locator(".jp-OutputArea img")
     expect(shown).to_have_count(2)
     for picture in shown.all():

@@ -9,7 +9,7 @@ from playwright.sync_api import Page, expect
 
 from labkit.lessons.lesson import Lesson
 from tests.browser import lessons
-from tests.browser.lab import Server
+from tests.browser.lab import Server, run_all
 
 Opener = Callable[..., Page]
 FILE = next(file for file in lessons.FILES if file.stem.startswith("05"))
@@ -24,26 +24,23 @@ def whole(server: Server) -> Iterator[Server]:
     server._set("notebook-extension", "tracker", {"autoStartDefaultKernel": True})
 
 
-def test_after_run_all_no_answer_stands_on_the_page_and_the_reader_is_at_its_top(
+def test_neither_before_it_is_run_nor_after_does_a_lesson_show_an_answer(
     whole: Server, open_notebook: Opener
 ) -> None:
-    page = open_notebook(whole.files / "lessons" / f"{FILE.stem}.ipynb", width=1300, height=800)
+    path = whole.files / "lessons" / f"{FILE.stem}.ipynb"
+    page = open_notebook(path, width=1300, height=800, run=False, fresh=True)
+    page.get_by_text("Red behind the splice").first.wait_for()
+    assert list(lessons.given_away(Lesson(FILE), page.evaluate(lessons.SEEN))) == []
+
+    run_all(page)
     card = page.locator(".labkit-card").filter(has_text="Red behind the splice")
     card.first.wait_for()
     page.wait_for_timeout(3000)
     assert list(lessons.given_away(Lesson(FILE), page.evaluate(lessons.SEEN))) == []
-    assert page.evaluate(lessons.SCROLLED) == 0
+    assert page.evaluate(lessons.SCROLLED) == 0  # the reader is at its top
 
     for place, answer in (("before the splice", "12,7"), ("What now", "12.7"), ("And now", "7 V")):
         box = page.locator(".labkit-card").filter(has_text=place).get_by_label("I expect")
         box.fill(answer)
         box.press("Enter")
     expect(page.locator(".labkit-behind").first).to_contain_text("across X1")
-
-
-def test_a_notebook_that_is_not_run_tells_nothing_either(
-    whole: Server, open_notebook: Opener
-) -> None:
-    page = open_notebook(whole.files / "lessons" / f"{FILE.stem}.ipynb", run=False)
-    page.get_by_text("Red behind the splice").first.wait_for()
-    assert list(lessons.given_away(Lesson(FILE), page.evaluate(lessons.SEEN))) == []

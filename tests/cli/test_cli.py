@@ -1,8 +1,11 @@
+import io
 import json
 import re
 import shutil
 import subprocess
 import sys
+from contextlib import chdir, redirect_stderr, redirect_stdout
+from unittest.mock import patch
 
 import pytest
 from typer.testing import CliRunner
@@ -18,14 +21,18 @@ WASHDOWN = str(EXERCISES / "circuits" / "washdown.toml")
 
 def run(*args):
     """A command as a person gives it: output, errors and exit status."""
-    done = subprocess.run(
-        [sys.executable, "-m", "labkit.cli.main", *args],
-        capture_output=True,
-        text=True,
-        cwd=ROOT,
-        check=False,
-    )
-    return done.stdout, done.stderr, done.returncode
+    out, err, status = io.StringIO(), io.StringIO(), 0
+    with (
+        redirect_stdout(out),
+        redirect_stderr(err),
+        chdir(ROOT),
+        patch("sys.argv", ["labkit", *args]),
+    ):
+        try:
+            main()
+        except SystemExit as ended:
+            status = ended.code or 0
+    return out.getvalue(), err.getvalue(), status
 
 
 def test_solve_prints_the_promised_json():

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import functools
+
 import pytest
 
 from labkit.aboard.bench import Bench
-from labkit.diagnosis import adviser_for
+from labkit.diagnosis import Diagnosis
 from labkit.diagnosis.evidence import senses
 from labkit.diagnosis.logbook import evidence_of
 from labkit.measuring.meter import FUNCTIONS
@@ -37,6 +39,11 @@ ACTS = {
 """A boat, what is wrong with it, and what is done; the last act is the one that tells."""
 
 
+@functools.cache
+def beliefs(name):
+    return Diagnosis(shipped(name))
+
+
 def done(boat, fault, *acts):
     bench = Bench(boat.with_fault(fault))
     for act in acts:
@@ -57,9 +64,10 @@ def test_an_act_tells_and_spares_what_is_wrong(name):
     circuit, fault, *acts = ACTS[name]
     boat = shipped(circuit)
     found = done(boat, fault, *acts)
-    diagnosis = adviser_for(boat).start.copy().see(*found)
+    start = beliefs(circuit)
+    diagnosis = start.copy().see(*found)
     assert diagnosis.steps[-1].bits > 0.03
     assert len(diagnosis.remaining()) < len(diagnosis.known.names)
     truth = " ".join(fault.split()[:2])
     assert truth in diagnosis.remaining()
-    assert diagnosis.by_name[truth] > adviser_for(boat).start.by_name[truth]
+    assert diagnosis.by_name[truth] > start.by_name[truth]

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import functools
+
 import pytest
 
 from labkit.diagnosis import Adviser, Ambiguity, Diagnosis, leaves, parse_seen, plan, review
@@ -23,12 +25,17 @@ DEAD = parse_seen("M1 look stands still S2=on", BOAT)
 # -- hunts -----------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("name", ["washdown", "blower", "horn", "windlass"])
-def test_advice_isolates_what_was_dealt_and_in_less_time_than_the_usual_ways(name):
+@functools.cache
+def adviser_of(name):
+    return Adviser(Diagnosis(CASES[name].circuit))
+
+
+@pytest.mark.parametrize(("name", "every"), [("washdown", 12), ("blower", 12), ("horn", 30)])
+def test_advice_isolates_what_was_dealt_and_in_less_time_than_the_usual_ways(name, every):
     case = CASES[name]
-    adviser = Adviser(Diagnosis(case.circuit))
+    adviser = adviser_of(name)
     minutes = [0.0, 0.0, 0.0]
-    for faulty in list(deals(case, adviser.start))[::12]:
+    for faulty in list(deals(case, adviser.start))[::every]:
         done = searched(case, adviser, faulty)
         assert done[0].complete
         assert Candidate(faulty.faults).name in done[0].named
@@ -51,7 +58,7 @@ def test_advice_isolates_what_was_dealt_and_in_less_time_than_the_usual_ways(nam
 )
 def test_the_faults_of_the_exercises_are_named_down_to_what_is_alike(name, fault, found):
     case = CASES[name]
-    adviser = Adviser(Diagnosis(case.circuit))
+    adviser = adviser_of(name)
     faulty = case.circuit.with_fault(fault)
     start = complaint(adviser.start, Observer(faulty), case.load, case.on)
     done = search(start, Observer(faulty), advised(adviser), adviser)

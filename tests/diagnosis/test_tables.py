@@ -107,7 +107,7 @@ def _mean(ratios):
 
 def test_plans_cut_from_boats_cost_two_percent_more_than_the_best_at_most():
     rng = random.Random(5)
-    advisers = [Adviser(Diagnosis(shipped(name))) for name in ("horn", "nav-lights", "windlass")]
+    advisers = [Adviser(Diagnosis(shipped(name))) for name in ("washdown", "bilge-pump", "blower")]
     timed = [cut(adviser, rng) for adviser in advisers for _ in range(12)]
     alike = [p._replace(costs=(1.0,) * len(p.costs)) for p in timed]
     for problems in (alike, timed):
@@ -119,7 +119,7 @@ def test_plans_cut_from_boats_cost_two_percent_more_than_the_best_at_most():
 @pytest.mark.parametrize("outcomes", [2, 4], ids=["yes or no", "four outcomes"])
 def test_a_look_ahead_comes_within_two_percent_of_the_best_on_random_tables(outcomes):
     rng = random.Random(7)
-    problems = [_problem(rng, outcomes=outcomes) for _ in range(30)]
+    problems = [_problem(rng, outcomes=outcomes) for _ in range(15)]
     unit = [p._replace(costs=(1.0,) * len(p.costs)) for p in problems]
     assert _mean(greedy_cost(p) / best_cost(p) for p in unit) < 1.08  # 1.06 was measured
     assert _mean(ahead_cost(p, 12) / best_cost(p) for p in unit) < 1.02

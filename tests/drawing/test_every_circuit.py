@@ -14,13 +14,13 @@ from labkit.drawing.layout import WIDEST
 from labkit.parts import KINDS
 from labkit.parts.laws import Linear
 from tests.drawing.random_circuits import random_circuit
-from tests.drawing.whole import check, check_random, names
+from tests.drawing.whole import check, check_parted, check_random, names
 
 FOLDER = Path(__file__).parents[2] / "exercises" / "circuits"
 SHIPPED = sorted(FOLDER.glob("*.toml"))
 MOST_PARTS = 30
-SEEDS = [seed for seed in range(1, 200, 5) if len(random_circuit(seed).parts) <= MOST_PARTS]
-"""One in eight of the random circuits, none of the largest, which take seconds each to lay out;
+SEEDS = [seed for seed in range(1, 200, 8) if len(random_circuit(seed).parts) <= MOST_PARTS]
+"""One in twelve of the random circuits, none of the largest, which take seconds each to lay out;
 `python -m tests.drawing.whole` draws them all."""
 
 shipped = pytest.mark.parametrize("path", SHIPPED, ids=lambda path: path.stem)
@@ -58,15 +58,9 @@ def test_no_text_is_smaller_than_eleven_pixels(path: Path) -> None:
 
 
 @shipped
-def test_every_terminal_of_a_shipped_circuit_can_be_taken_apart_legibly(path: Path) -> None:
-    circuit = load_circuit(path)
-    terminals = [t for point in circuit.test_points for t in point.terminals if ":" in t]
-
-    for terminal in terminals:
-        apart = circuit.with_parted(terminal)
-        drawing = draw(apart, traced=names(circuit))
-        assert [str(clash) for clash in drawing.placement.sheet.clashes()] == []
-        assert terminal in [name for name, _, _ in drawing.placement.gaps]
+def test_a_terminal_of_a_shipped_circuit_can_be_taken_apart_legibly(path: Path) -> None:
+    """One terminal in three; `python -m tests.drawing.whole` takes them all."""
+    check_parted(path, every=3)
 
 
 @shipped

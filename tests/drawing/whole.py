@@ -2,17 +2,21 @@
 
     python -m tests.drawing.whole [seed ...]
 
-Every random circuit is drawn and held to it; a line is printed for each that is not so, and then
+Every random circuit is drawn and held to it, and every shipped one taken apart at each of its
+terminals; a line is printed for each that is not so, and then
 it fails. It takes ten minutes or so.
 """
 
 from __future__ import annotations
 
 import sys
+from functools import partial
+from pathlib import Path
 
-from labkit import Circuit
+from labkit import Circuit, load_circuit
 from labkit.drawing import Drawing, draw
 from labkit.drawing.geometry import Box
+from tests.boats import CIRCUITS
 from tests.drawing.continuity import circuit_joins, ink_joins, touches
 from tests.drawing.random_circuits import random_circuit
 
@@ -96,19 +100,29 @@ def check_random(seed: int) -> None:
     check(draw(circuit, wires=seed % 2 == 0, traced=traced, style=style), circuit, traced)
 
 
+def check_parted(path: Path, every: int = 1) -> None:
+    """Take a shipped circuit apart at one terminal after another, or at one in so many."""
+    circuit = load_circuit(path)
+    terminals = [t for point in circuit.test_points for t in point.terminals if ":" in t]
+    for terminal in terminals[::every]:
+        drawing = draw(circuit.with_parted(terminal), traced=names(circuit))
+        assert [str(clash) for clash in drawing.placement.sheet.clashes()] == []
+        assert terminal in [name for name, _, _ in drawing.placement.gaps]
+
+
 def main(seeds: list[int]) -> int:
     """Print what is wrong with drawings of random circuits, and count them."""
     wrong = 0
-    for seed in seeds or SEEDS:
+    tried = [(f"circuit {seed}", partial(check_random, seed)) for seed in seeds or SEEDS]
+    if not seeds:
+        tried += [(f"{path.stem} taken apart", partial(check_parted, path)) for path in CIRCUITS]
+    for name, tries in tried:
         try:
-            check_random(seed)
+            tries()
         except AssertionError as error:
             wrong += 1
-            print(
-                f"circuit {seed}: {str(error) or 'what was drawn is not what was meant'}",
-                flush=True,
-            )
-    print(f"{len(seeds or SEEDS)} circuits drawn, {wrong} of them wrong")
+            print(f"{name}: {str(error) or 'what was drawn is not what was meant'}", flush=True)
+    print(f"{len(tried)} circuits drawn, {wrong} of them wrong")
     return wrong
 
 

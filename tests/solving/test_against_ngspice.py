@@ -22,7 +22,12 @@ from .shipped import (
 )
 
 
-@pytest.mark.parametrize("path", CIRCUITS, ids=lambda path: path.stem)
+@pytest.fixture(scope="module", params=CIRCUITS, ids=lambda path: path.stem)
+def path(request: pytest.FixtureRequest) -> Path:
+    """A shipped circuit, put to all tests before the next, so that its points are solved once."""
+    return request.param
+
+
 def test_every_voltage_and_current_agrees_with_the_reference(path: Path, tmp_path: Path) -> None:
     compared = reference_checks(path, tmp_path, all_of_them=False)
     wrong = failures(check for checks in compared.values() for check in checks)
@@ -32,12 +37,10 @@ def test_every_voltage_and_current_agrees_with_the_reference(path: Path, tmp_pat
     assert all(compared.values())
 
 
-@pytest.mark.parametrize("path", CIRCUITS, ids=lambda path: path.stem)
 def test_what_is_said_to_chatter_has_no_state_to_rest_in(path: Path, tmp_path: Path) -> None:
     assert failures(chatter_checks(path, tmp_path, all_of_them=False)) == []
 
 
-@pytest.mark.parametrize("path", CIRCUITS, ids=lambda path: path.stem)
 def test_every_fault_is_tried_in_each_position_of_each_switch(path: Path) -> None:
     circuit = load_circuit(path)
     met = {
