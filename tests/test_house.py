@@ -3,6 +3,7 @@
 import re
 import subprocess
 import sys
+import tomllib
 
 import pytest
 
@@ -58,6 +59,13 @@ def test_imports_run_downwards():
         [sys.executable, "-c", code], capture_output=True, text=True, cwd=ROOT, check=False
     )
     assert done.returncode == 0, done.stdout
+
+
+def test_the_guide_lists_every_room_in_the_order_of_the_contract():
+    settings = tomllib.loads((ROOT / "pyproject.toml").read_text("utf-8"))
+    guide = (ROOT / "DEVELOPERS.md").read_text("utf-8").partition("| room |")[2]
+    rooms = re.findall(r"(?m)^\| `(\w+)` \|", guide.partition("\n\n")[0])
+    assert rooms == settings["tool"]["importlinter"]["contracts"][0]["layers"]
 
 
 @pytest.mark.parametrize("module", MODULES, ids=lambda m: str(m.relative_to(ROOT)))

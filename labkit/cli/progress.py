@@ -24,7 +24,9 @@ def progress(
         typer.Option("--records", metavar="FOLDER", help="Where the attempts are kept."),
     ] = None,
 ) -> None:
-    """Show how you come on: lessons, hunts and their cost, ideas met and mended.
+    """Print the lessons and hunts you have done.
+
+    With what each hunt cost, and which wrong ideas you met and mended.
 
     Example: labkit progress --name Ada
     """

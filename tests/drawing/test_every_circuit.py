@@ -11,10 +11,11 @@ import pytest
 from labkit import load_circuit
 from labkit.drawing import draw
 from labkit.drawing.layout import WIDEST
-from labkit.parts import KINDS
+from labkit.parts import KINDS, Trait
 from labkit.parts.laws import Linear
 from tests.drawing.random_circuits import random_circuit
 from tests.drawing.whole import check, check_parted, check_random, names
+from tests.kinds import with_traits
 
 FOLDER = Path(__file__).parents[2] / "exercises" / "circuits"
 SHIPPED = sorted(FOLDER.glob("*.toml"))
@@ -108,7 +109,7 @@ def test_random_circuits_have_everything_a_file_can_say() -> None:
     made = [random_circuit(seed) for seed in SEEDS]
 
     kinds = {part.kind for circuit in made for part in circuit.parts.values()}
-    assert kinds == set(KINDS)
+    assert kinds == set(KINDS) - set(with_traits(Trait.GALVANIC))  # these hang in the sea alone
     assert any(circuit.parted for circuit in made)
     assert any(circuit.bridges for circuit in made)
     assert any(part.hidden for circuit in made for part in circuit.parts.values())

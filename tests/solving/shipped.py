@@ -30,7 +30,7 @@ from .oracles import floating_nodes, hang_by_junctions, precise_volts
 CIRCUITS = sorted((Path(__file__).parents[2] / "exercises" / "circuits").glob("*.toml"))
 MOST_POSITIONS = 64
 """Positions of one circuit's switches that are tried; no shipped circuit has more."""
-FEW_POSITIONS = 4
+FEW_POSITIONS = 8
 """Up to so many the suite tries every fault in every position."""
 
 
