@@ -171,6 +171,13 @@ def _fuses(circuit: Circuit) -> Iterable[tuple[str, str]]:
 
 _ENDS = (Need("first", "point", "from"), Need("second", "point", "to"))
 
+
+def _fuse_places(circuit: Circuit) -> list[tuple[str, str]]:
+    """Both sides of each fuse and breaker: what it stands for when it has opened is told there."""
+    guards = (p for p in circuit.parts.values() if Trait.PROTECTION in p.traits and not p.hidden)
+    return [(f"{part.id}:1", f"{part.id}:2") for part in guards]
+
+
 HANDLING = (
     Act("switch", 0.2, _switch, (Need("id", "contact"), Need("to", "word")), "switch {id}"),
     Act(
@@ -197,7 +204,7 @@ HANDLING = (
     ),
     Act(
         "test lamp", 1.0, _test_lamp, _ENDS, "test lamp {first} to {second}", "Put the test lamp",
-        Sense(_glows, "the test lamp from {red} to {black}"),
+        Sense(_glows, "the test lamp from {red} to {black}", _fuse_places, "found"),
     ),
     Act("lift", 0.2, _lift, (Need("what", "bridge", "the"),), "take away {what}", "Take away"),
     Act(

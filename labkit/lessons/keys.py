@@ -65,6 +65,15 @@ class Acts(_Keys):
     print: Literal["log", "cautions"] = "log"
 
 
+class Timed(_Keys):
+    """What happens while time passes: "10 min" of a boat, with what is done at "30 s S2=off"."""
+
+    boat: str
+    lasts: str
+    at: list[str] = Field(default_factory=list)
+    show: list[str] = Field(min_length=1)
+
+
 class Show(_Keys):
     """One thing shown; just one of these keys."""
 
@@ -79,6 +88,7 @@ class Show(_Keys):
     proof: Proven | None = None
     acts: Acts | None = None
     draw: str | None = None
+    time: Timed | None = None
 
 
 class _Place(_Keys):

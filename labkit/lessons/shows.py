@@ -9,6 +9,8 @@ from typing import Any
 from labkit.aboard.bench import Bench
 from labkit.circuits.circuit import Circuit
 from labkit.circuits.paths import path_through
+from labkit.clock.course import Course
+from labkit.clock.program import parse_duration, parse_program
 from labkit.diagnosis import Diagnosis, adviser_for, plan
 from labkit.diagnosis.faults import candidates
 from labkit.diagnosis.logbook import evidence_of
@@ -19,6 +21,7 @@ from labkit.lessons.words import Boats, Say, Table, boat_of, filled, leads
 from labkit.measuring.meter import read
 from labkit.paper.charts import interval, remains, staircase
 from labkit.paper.plan_chart import plan_chart
+from labkit.paper.strip_chart import strip_chart
 from labkit.questions.fields import Question
 from labkit.text.messages import CircuitError
 
@@ -64,11 +67,19 @@ def shown(what: keys.Show, boats: Boats, folder: Path, questions: Mapping[str, Q
         return _proof(what.proof, folder)
     if what.acts is not None:
         return _acts(what.acts, boats)
+    if what.time is not None:
+        return _timed(what.time, boats)
     if what.draw is not None:
         return draw(boat_of(what.draw, boats))
     raise CircuitError(
         [f"a thing to show has one of these keys: {', '.join(keys.Show.model_fields)}"]
     )
+
+
+def _timed(what: keys.Timed, boats: Boats) -> Any:
+    boat = boat_of(what.boat, boats)
+    course = Course(boat, parse_program(what.at, boat), what.show)
+    return strip_chart(course.play(parse_duration(what.lasts, "lasts")).chronicle)
 
 
 def done(bench: Bench, acts: list[str]) -> Bench:

@@ -118,7 +118,7 @@ LAMP_WORDS: Scale = (
     Look(0.002, "is dark"),
     Look(0.15, "glows", 1),
     Look(0.7, "is dim", 2),
-    Look(1.5, "is bright", 3),
+    Look(1.9, "is bright", 3),  # up to 14.5 V on a 12 V lamp: a boat on charge is no alarm
     Look(float("inf"), "is far too bright", 3),
 )
 """Light as a fraction of rated, up to which each word holds. Common practice, no source."""

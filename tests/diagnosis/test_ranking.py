@@ -186,3 +186,17 @@ def test_the_choice_is_within_a_hundredth_of_a_bit_of_the_best_there_is():
             chosen = found[0].measurement
             visit.go(chosen)
             diagnosis.see(chosen.saw(observe(chosen)))
+
+
+def test_the_lamp_in_the_fuses_place_is_advised_before_another_fuse():
+    boat = shipped("deckhouse")
+    advised = rank(boat, [parse_seen("F2 pull blown", boat)], top=200)
+    lamp = [r for r in advised if r.function == "test lamp"]
+    assert [(r.red, r.black) for r in lamp] == [("F2:1", "F2:2")]
+    assert not any(r.function == "fit" for r in advised)
+
+
+@pytest.mark.parametrize("tool", ["test lamp", "ohms", "volts", "look"])
+def test_any_tool_may_be_missing(tool):
+    every = {r.function for r in rank(BOAT, [SLOW], top=200)}
+    assert {r.function for r in rank(BOAT, [SLOW], top=200, without=[tool])} == every - {tool}
