@@ -118,6 +118,7 @@ RECKONED = {
     "2: R2 and the meter, of 12.7 V": (12.7 * 0.909 / 1.909, 6.05, 0.005),
     "1: wet fingers, in milliamperes": (12.7 / 17, 0.75, 0.005),
     "1: salt-wet hands, in milliamperes": (12.7 / 2.33, 5.5, 0.06),
+    "2b: volts that 0.2 ohm take at 7 A": (0.2 * 7, 1.4, 1e-9),
     "3: light at 3 % less": (0.97**3.4, 0.90, 0.005),
     "3: light at 10 % less": (0.9**3.4, 0.70, 0.005),
     "3: ohms of W2, in thousandths": (1.7241e-8 * 8 / 4e-6 * 1e3, 34.5, 0.05),
