@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 
 from labkit.aboard.act import Act, Need, Outcome, Sense
+from labkit.aboard.safety.live import LIVE_VOLTS
 from labkit.aboard.scene import Scene
 from labkit.aboard.warmth import smells
 from labkit.circuits.circuit import NEGATIVE, Circuit
@@ -16,8 +17,8 @@ from labkit.parts import Relay, Trait
 from labkit.solving.solver import solve
 from labkit.text.messages import CircuitError, did_you_mean
 
-DEAD = 0.5
-"""Less than this against the negative counts as dead. [V] Our choice."""
+DEAD = LIVE_VOLTS
+"""Less than this against the negative counts as dead. [V]"""
 
 KNOWN = 0.7
 """A source that shows less than this share of the boat's voltage proves no meter. Our choice."""

@@ -179,7 +179,8 @@ class SurveyCard(widgets.VBox):  # type: ignore[misc]
         self._report = widgets.HTML()
         self.card.watchers.append(self._tell)
         super().__init__([
-            widgets.HTML(_story(exercise)), widgets.HTML(self._drawn), self.card, self._report,
+            widgets.HTML(_story(exercise)), widgets.HTML(self._drawn + _fitted(survey)), self.card,
+            self._report,
         ])  # fmt: skip
         self.add_class("labkit-hunt")
         if self.card.settled:
@@ -190,7 +191,7 @@ class SurveyCard(widgets.VBox):  # type: ignore[misc]
 
     def _repr_mimebundle_(self, **kwargs: Any) -> dict[str, Any]:
         bundle = super()._repr_mimebundle_(**kwargs)
-        html = _story(self.survey.exercise) + self._drawn
+        html = _story(self.survey.exercise) + self._drawn + _fitted(self.survey)
         return {**bundle, "text/plain": repr(self), "text/html": html}
 
     def _tell(self) -> None:
@@ -218,6 +219,16 @@ def hunt(file: str | Path, name: str = "", plain: bool = False) -> HuntCard | Su
         return SurveyCard(SurveyHunt(load_survey(file), name or user()))
     exercise = unseal(str(file)) if sealed else open_exercise(file)
     return HuntCard(KeptHunt(exercise, name), plain)
+
+
+def _fitted(survey: SurveyHunt) -> str:
+    """What is printed on fuses and wires, beside what is drawn."""
+    rows = "".join(
+        f"<tr><td>{escape(id)}</td><td>{escape(drawn)}</td><td>{escape(found)}</td></tr>"
+        for id, drawn, found in survey.fitted
+    )
+    head = "<tr><th></th><th>as drawn</th><th>as found aboard</th></tr>"
+    return text(f"<table>{head}{rows}</table>")
 
 
 def _story(exercise: Any) -> str:

@@ -23,8 +23,9 @@ SWITCH_ARC = 100.0
 """A switch opened with more than this burns: battery switches are rated to carry a starter's
 current, not to break it. [A] Our choice, after common practice."""
 
-LIVE_VOLTS = 0.5
-"""A place with more than this against the negative is not dead. [V] Our choice."""
+LIVE_VOLTS = 1.2
+"""A place with more than this against the negative is not dead. [V] Our choice: metals in the sea
+make some 0.8 V between them with every source taken off, and harm nobody."""
 
 LIVE_AMPS = 0.05
 """A current that counts: more than a radio's memory draws, less than any lamp. [A] Our choice."""
