@@ -43,6 +43,8 @@ class ThermalSwitch(Contact):
     opens: Celsius = 110.0
     closes: Celsius = 70.0
     position: str = "closed"
+    guard: bool = True
+    """Whether it keeps people from harm: it is not to be bridged."""
 
     @property
     def rating(self) -> str:

@@ -151,6 +151,11 @@ def test_a_thermal_cut_out_opens_on_a_dragging_motor_and_closes_when_it_is_cool(
     assert not [e for e in quiet.chronicle.events if e.part == "B1"]
 
 
+def test_a_jumper_past_a_cut_out_is_a_danger() -> None:
+    told = Bench(hoist()).jumper("B1:1", "B1:2").hazards
+    assert "interlock bridged" in {hazard.kind for hazard in told}
+
+
 def test_what_lies_on_no_part_there_is_is_refused() -> None:
     with pytest.raises(CircuitError, match="part B1, of: no part 'M9'"):
         build_circuit(

@@ -7,6 +7,7 @@ import pytest
 from labkit.circuits.circuit import Circuit, build_circuit, run
 from labkit.measuring.senses import sensed
 from labkit.parts import Battery, LedLamp, Resistor
+from labkit.solving.bulk import solve_many
 from labkit.solving.solver import solve
 
 
@@ -45,3 +46,26 @@ def test_the_wrong_way_round_it_is_dark(driver: bool) -> None:
     point = solve(circuit)
     assert point.amps["E1"] == pytest.approx(0.0, abs=1e-9)
     assert sensed(circuit, point)["E1"] == "is dark"
+
+
+def test_a_line_passes_no_more_than_a_quarter_of_its_short_circuit_power() -> None:
+    # 12.6 V behind 0.5 ohm: V^2 / 4 R = 79.4 W at most; 40 W settles at 10.737 V and 3.725 A.
+    def behind_a_line(watts: str) -> Circuit:
+        return build_circuit(
+            "line",
+            run("DC-", "plus", Battery("G1", emf="12.6 V", resistance="100 mohm")),
+            run("plus", "DC-", Resistor("R1", resistance="400 mohm"), LedLamp("E1", power=watts)),
+        )
+
+    point = solve(behind_a_line("40 W"))
+    assert point.volt("E1:1", "E1:2") == pytest.approx(10.737, abs=5e-4)
+    assert point.amps["E1"] == pytest.approx(3.725, abs=5e-4)
+    too_much = behind_a_line("85 W")
+    assert sensed(too_much, solve(too_much))["E1"] == "flickers"
+    both = solve_many([behind_a_line("40 W"), behind_a_line("40 W").with_fault("R1 open")])
+    assert both.volts["E1:1"][0] == pytest.approx(point.volts["E1:1"], abs=1e-9)
+
+
+def test_one_that_nothing_feeds_is_dark_though_it_has_no_voltage_to_speak_of() -> None:
+    circuit = lamp("4 ohm").with_parted("E1:1", "E1:2")
+    assert sensed(circuit, solve(circuit))["E1"] == "is dark"

@@ -5,7 +5,7 @@ from __future__ import annotations
 from labkit.circuits.circuit import NEGATIVE, Circuit
 from labkit.measuring.meter import Hazard
 from labkit.measuring.solid import Solid
-from labkit.parts import Electronics, Switch, Trait
+from labkit.parts import Electronics, Switch, ThermalSwitch, Trait
 
 
 def bypass(circuit: Circuit, first: str, second: str) -> list[Hazard]:
@@ -30,7 +30,7 @@ def interlock(circuit: Circuit, first: str, second: str) -> list[Hazard]:
     alone lead from one to the other.
     """
     for part in circuit.parts.values():
-        if not isinstance(part, Switch) or not part.guard:
+        if not isinstance(part, Switch | ThermalSwitch) or not part.guard:
             continue
         solid = Solid(circuit, without=(part.id,))
         ends = [f"{part.id}:{t}" for t in part.terminals[:2]]
