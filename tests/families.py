@@ -23,6 +23,7 @@ MODES = {
     "coil open": "relay", "dead contact": "relay", "welded": "welded contact",
     "pull-in open": "relay", "hold-in open": "relay",
     "weak": "battery", "dead cell": "battery",
+    "no field": "charging", "never closes": "charging", "high set point": "charging",
     "short to": "short or leak", "leak to": "short or leak", "sunk": "sender",
 }  # fmt: skip
 """Family of each mode dealt."""
