@@ -21,6 +21,7 @@ from labkit.diagnosis.faults import candidates as usually
 from labkit.diagnosis.information import gains, hard_gain, soft_gain
 from labkit.diagnosis.menu import Block, Menu
 from labkit.diagnosis.prices import Prices
+from labkit.diagnosis.scale import spread_for
 from labkit.diagnosis.session import Diagnosis
 from labkit.diagnosis.view import View, alike, codes
 from labkit.measuring.meter import AMPS_FUSE, FUNCTIONS, LIVE
@@ -185,7 +186,7 @@ def _adviser(key: _Key, listed: tuple[Candidate, ...] | None, without: frozenset
     if isinstance(key.circuit, NearCircuit):
         usual = usually(key.circuit.boat) if listed is None else listed
         listed = in_near(usual, key.circuit)
-    return Adviser(Diagnosis(key.circuit, listed), without)
+    return Adviser(Diagnosis(key.circuit, listed, spread_for(key.circuit)), without)
 
 
 class Adviser:

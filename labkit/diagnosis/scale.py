@@ -14,6 +14,7 @@ from functools import lru_cache
 import numpy as np
 import numpy.typing as npt
 
+from labkit.circuits.circuit import Circuit
 from labkit.measuring.meter import COUNTS, DIODE_MOST, FUNCTIONS, Function
 
 Array = npt.NDArray[np.float64]
@@ -41,6 +42,16 @@ class Spread:
         constant = {"V": self.volts, "A": self.amps, "ohm": self.ohms}[unit]
         spread: Array = self.share * np.abs(reading) + constant
         return spread
+
+
+DOUBTFUL = Spread(0.04, 0.04, 0.04, 0.4)
+"""Of a boat whose drawing says itself that it is not exact. Common practice, no source."""
+
+
+def spread_for(circuit: Circuit) -> Spread:
+    """How far a boat may differ from this drawing of it."""
+    in_doubt = any(part.doubts for part in circuit.parts.values())
+    return DOUBTFUL if in_doubt else Spread()
 
 
 def meter_sigma(reading: Array, function: Function) -> Array:

@@ -20,6 +20,7 @@ from labkit.exercises.proving import Proof, ProofKeys, proof_problems
 from labkit.exercises.proving import prove as prove  # where notebooks look for it
 from labkit.exercises.severity import drawn, ends, middle
 from labkit.exercises.suspects import USUAL, Suspects
+from labkit.ownboat.drawn import drawn_from
 from labkit.parts import Fault, Relay
 from labkit.parts.base import Seconds
 from labkit.text.messages import CircuitError, did_you_mean
@@ -139,10 +140,15 @@ class Exercise:
         return f"<Exercise {self.title!r}>"
 
     def deal(self, seed: int | str = 0) -> Dealt:
-        """Deal a variant: the same for the same seed, such as a learner's name."""
+        """Deal a variant: the same for the same seed, such as a learner's name.
+
+        Where the circuit leaves figures in doubt, it is on a boat drawn from the doubts.
+        """
         dice = random.Random(f"{self.title}/{self.learner or seed}")
         number = dice.randrange(len(self.variants))
-        return self._deal(number, [drawn(fault, dice) for fault in self.variants[number]])
+        faults = [drawn(fault, dice) for fault in self.variants[number]]
+        in_doubt = any(part.doubts for part in self.circuit.parts.values())
+        return self._deal(number, faults, drawn_from(self.circuit, dice) if in_doubt else None)
 
     def variant(self, number: int) -> Dealt:
         """Return one variant by its number, from 0, each fault in the middle of its span."""
@@ -154,8 +160,8 @@ class Exercise:
         faults = [[given[0] for given in each], [given[-1] for given in each]]
         return [self._deal(number, given) for given in faults[: max(map(len, each))]]
 
-    def _deal(self, number: int, faults: Sequence[str]) -> Dealt:
-        faulty = self.circuit.with_fault(*faults)
+    def _deal(self, number: int, faults: Sequence[str], boat: Circuit | None = None) -> Dealt:
+        faulty = (boat or self.circuit).with_fault(*faults)
         return Dealt(tuple(faults), self.causes[number], faulty, self.suspects, self._dealt, number)
 
     @cached_property

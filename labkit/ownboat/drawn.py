@@ -12,12 +12,16 @@ from labkit.parts import Part
 
 
 def drawn_from(circuit: Circuit, chance: random.Random) -> Circuit:
-    """Return one of the boats that a description allows, each figure drawn from its doubt."""
+    """Return one of the boats that a description allows, each figure drawn from its doubt.
+
+    What stands on her parts, and on the drawing, is what the description says.
+    """
     boat = middle(circuit)
     parts: dict[str, Part] = dict(boat.parts)
     for figure in figures(boat):
         deviations = max(-2.0, min(2.0, chance.gauss(0.0, 1.0)))
         parts[figure.part] = _moved(parts[figure.part], figure, deviations)
+    parts = {id: part.printed_as(circuit.parts[id].shown_rating) for id, part in parts.items()}
     return replace(boat, parts=MappingProxyType(parts))
 
 

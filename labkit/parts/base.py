@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Collection
-from typing import Any, ClassVar, Literal
+from typing import Any, ClassVar, Literal, Self
 
 from pydantic import BaseModel, ConfigDict, Field, field_validator
 
@@ -122,7 +122,15 @@ class Part(InDoubt):
     @property
     def shown_rating(self) -> str:
         """Its rating for the drawing, with a word where it is not known exactly."""
+        if self._printed is not None:
+            return self._printed
         return f"about {self.rating}" if self._doubts and self.rating else self.rating
+
+    def printed_as(self, rating: str) -> Self:
+        """Return the part with this on its plate and on the drawing, whatever it really is."""
+        made = self.model_copy()
+        made._printed = rating
+        return made
 
     @property
     def own_resistance(self) -> float:

@@ -105,6 +105,7 @@ class InDoubt(BaseModel):
     also_in_doubt: ClassVar[tuple[str, ...]] = ()
 
     _doubts: dict[str, Doubt] = PrivateAttr(default_factory=dict)
+    _printed: str | None = PrivateAttr(None)  # on the plate, where that is not what it is
 
     @model_validator(mode="wrap")
     @classmethod
