@@ -10,6 +10,11 @@ from labkit.drawing.rows import order_rows
 from labkit.drawing.topology import LEFT, RIGHT, Lane, Step, Stretch, Topology
 
 _MOST_EXTRA = 4
+
+MANY = 120
+"""With more parts than this lying in rows, all that is too wide is wrapped at once, and one way is
+tried: a whole boat is drawn in seconds, where each way by itself takes a tenth of one. Our choice.
+"""
 _LONGEST_RETURN = 6
 """More parts than this do not fit along the bottom at a readable size."""
 
@@ -137,7 +142,9 @@ def make_plans(topology: Topology, write: Callable[[Step], Content]) -> Iterator
     sunk = frozenset({lone.start}) if lone is not None and cut == (0, 0) else frozenset()
     lanes = [Lane(tuple(s for s in lane.stretches if s is not lone)) for lane in topology.lanes]
     lanes = [lane for lane in lanes if lane.stretches] if sunk else list(topology.lanes)
-    for rows in order_rows(lanes, topology.order, sunk):
+    ways = order_rows(lanes, topology.order, sunk)
+    few = sum(len(s.steps) for lane in lanes for s in lane.stretches) > MANY
+    for rows in ways[:1] if few else ways:
         before: list[int] | None = None
         for extra in range(_MOST_EXTRA + 1):
             plan = _plan(Plan(topology, rows), lanes, lone, cut, write, extra)
@@ -146,6 +153,8 @@ def make_plans(topology: Topology, write: Callable[[Step], Content]) -> Iterator
                 break
             before = standing
             yield plan
+            if few:
+                break
 
 
 def _plan(

@@ -8,13 +8,14 @@ from itertools import count
 
 from labkit.drawing.content import DOT, HALF_BODY, Content
 from labkit.drawing.geometry import Link
-from labkit.drawing.lanes import Level, Plan, Shapes, Upright
+from labkit.drawing.lanes import MANY, Level, Plan, Shapes, Upright
 from labkit.drawing.topology import RIGHT
 
 WIDEST = 900.0
 """Width at which a drawing is still readable on a page or in a notebook. [px]"""
 
 _MOST_STEPS, _FRONT = 12, 6
+
 _STANDING = 2 * HALF_BODY + 2 * DOT + 16
 
 
@@ -112,6 +113,7 @@ def lay_out(
         layout, wide = put(plan)
         return layout.cost(widest), next(number), shapes, wide, layout.width > widest
 
+    at_once = sum(len(level.cells) for level in plan.levels) > MANY
     number = count()
     front = [tried(plan.shapes)]
     best, met = front[0], {plan.shapes}
@@ -119,7 +121,8 @@ def lay_out(
         onward = []
         for _, _, shapes, wide, too_wide in front:
             plan.shapes = shapes
-            onward += [s for s in _trials(plan, wide) if s not in met] if too_wide else []
+            ways = _all_narrower(plan, wide) if at_once else _trials(plan, wide)
+            onward += [s for s in ways if s not in met] if too_wide else []
             met.update(onward)
         front = sorted(map(tried, dict.fromkeys(onward)))[:_FRONT]
         best = min([best, *front[:1]])
@@ -137,6 +140,18 @@ def _trials(plan: Plan, wide: list[Level]) -> list[Shapes]:
         if plan.may_fold(level):
             found.append(_with(plan.shapes, i, (level.filled, True)))
     return found
+
+
+def _all_narrower(plan: Plan, wide: list[Level]) -> list[Shapes]:
+    """Every level that is too wide with one more line, or else leading back, in one go."""
+    shapes = plan.shapes
+    for level in wide:
+        i = plan.levels.index(level)
+        if level.filled < len(level.cells):
+            shapes = _with(shapes, i, (level.filled + 1, level.folded))
+        elif plan.may_fold(level):
+            shapes = _with(shapes, i, (level.filled, True))
+    return [shapes]
 
 
 def _with(shapes: Shapes, i: int, shape: tuple[int, bool]) -> Shapes:

@@ -20,6 +20,10 @@ _MANY = 12
 each would otherwise be tried in every row. Our choice."""
 
 
+_BOATFUL = 40
+"""Of more lanes than this only the first wish is granted. Our choice."""
+
+
 @dataclass(frozen=True)
 class Span:
     """From where to where a lane reaches, and where it stops, by places in the order."""
@@ -98,7 +102,7 @@ def order_rows(
     Each way answers another wish.
     """
     made: list[list[int]] = []
-    for wish in _WISHES:
+    for wish in _WISHES if len(lanes) <= _BOATFUL else _WISHES[:1]:
         rows = _ordered(lanes, order, sunk_names, wish)
         if rows not in made:
             made.append(rows)

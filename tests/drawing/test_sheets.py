@@ -7,10 +7,12 @@ from xml.etree import ElementTree as ET
 
 import pytest
 
+from labkit.circuits.circuit_file import load_circuit
+from labkit.drawing import draw
 from labkit.drawing.sheets import Sheets, draw_sheets, is_large
 from labkit.drawing.table import WIDEST
 from labkit.drawing.text import text_width
-from tests.boats import CIRCUITS, shipped
+from tests.boats import CIRCUITS, EXERCISES, shipped
 from tests.large_boats import large_boat
 
 BOAT = large_boat(12, panels=3)
@@ -76,3 +78,18 @@ def test_nothing_written_in_the_table_runs_over_its_neighbour_or_off_the_page(
         ordered = sorted(spans)
         assert ordered[-1][1] <= width
         assert all(a[1] <= b[0] for a, b in itertools.pairwise(ordered))
+
+
+def test_a_whole_boat_can_be_drawn_in_one_with_every_part_and_point() -> None:
+    boat = large_boat(26, panels=2)
+    drawing = draw(boat)
+    assert {placed.step.id for placed in drawing.placement.parts} == set(boat.parts)
+    assert [spot.number for spot in drawing.test_points] == [p.number for p in boat.test_points]
+    assert drawing.width <= 1.3 * WIDEST
+
+
+def test_every_sheet_of_the_shipped_boat_is_legible_and_fits_its_page() -> None:
+    boat = draw_sheets(load_circuit(EXERCISES / "whole-boat" / "curlew.toml"), wires=True)
+    for one in boat.circuits[::6]:
+        assert one.drawing.width <= WIDEST
+        assert [str(clash) for clash in one.drawing.placement.sheet.clashes()] == []
