@@ -50,11 +50,13 @@ def boat_new(
 
     Example: labkit boat new mine.toml --from water
     """
-    from labkit.jobs.interview import interview, template
+    from labkit.jobs.interview import interview, template, templates
     from labkit.text.files import refuse_existing, write
 
     text = template(start)
     refuse_existing([file], overwrite)
+    others = ", ".join(name for name in templates() if name != start)
+    out.print(f"Begun from '{start}'; with --from there are {others}.", soft_wrap=True)
     out.print("Enter where you do not know: what the trade uses there is taken, and doubted.")
 
     def ask(question: str) -> str:
@@ -68,6 +70,9 @@ def boat_new(
         f"wrote {file}; change in it what is otherwise aboard, and see it with", soft_wrap=True
     )
     out.print(f"labkit draw {file}", soft_wrap=True)
+    out.print("Begin a job on it with", soft_wrap=True)
+    job = file.with_name(f"{file.stem}.job.toml")
+    out.print(f'labkit job new {job} --boat {file} --complaint "M1 dead"', soft_wrap=True)
 
 
 @job_app.command("new")
@@ -101,13 +106,15 @@ def job_new(
     from labkit.cli.boat import tools_lacking
     from labkit.jobs.job_file import Job, said_of, write_job
     from labkit.parts import Battery
+    from labkit.jobs.work import load_of
     from labkit.text.files import refuse_existing
 
     refuse_existing([file], overwrite)
     circuit = load_circuit(boat)
     said = [_of_load(text, load) for text in complaint or []]
     job = Job(
-        boat=Path(os.path.relpath(boat, file.parent)).as_posix(), load=load,
+        boat=Path(os.path.relpath(boat, file.parent)).as_posix(),
+        load=load or load_of(said, circuit),
         started=date.today().isoformat(), complaint=said, without=tools_lacking(without or []),
         out_of_reach=out_of_reach or [],
     )  # fmt: skip

@@ -14,6 +14,7 @@ from labkit.text.messages import CircuitError, did_you_mean
 _UNKNOWN = re.compile(r'(\w+) = "\?"')
 _PART = re.compile(r'id = "([A-Z]{1,2}\d{1,4})"')
 _LABEL = re.compile(r'label = "([^"]*)"')
+_RUN = re.compile(r'^name = "([^"]*)"', re.MULTILINE)
 _KIND = re.compile(r'is = "([^"]*)"')
 
 _ASKS = {
@@ -25,6 +26,12 @@ _ASKS = {
     "emf": "its voltage at rest, such as 12.6 V (or 12.2..12.8 V)",
     "capacity": "its capacity, such as 100 Ah",
 }
+
+_UNITS = {
+    "size": "mm2", "length": "m", "rating": "A", "current": "A", "power": "W", "emf": "V",
+    "capacity": "Ah",
+}  # fmt: skip
+"""What a bare number is taken to be in: the unit the question names first."""
 
 
 @dataclass(frozen=True)
@@ -67,6 +74,9 @@ def next_question(text: str, after: int = 0) -> Question | None:
     line = text[text.rfind("{", 0, match.start()) : text.find("}", match.end())]
     id, label, kind = (pattern.search(line) for pattern in (_PART, _LABEL, _KIND))
     what = " ".join(m.group(1) for m in (id, label or kind) if m)
+    runs = _RUN.findall(text, 0, match.start())
+    if label is None and runs:
+        what += f" of run '{runs[-1]}'"
     asks = _ASKS.get(match.group(1), match.group(1))
     return Question(id.group(1) if id else "", match.group(1), f"{what}: {asks}", *match.span())
 
@@ -81,6 +91,8 @@ def answered(text: str, question: Question, answer: str) -> str:
     """
     plain = answer.strip().replace('"', "")
     plain = re.sub(r"(\d),(\d)", r"\1.\2", plain)
+    if re.fullmatch(r"(about )?[\d.]+", plain) and question.key in _UNITS:
+        plain += f" {_UNITS[question.key]}"
     made = f'{text[: question.start]}{question.key} = "{plain}"{text[question.end :]}'
     try:
         circuit_from(tomllib.loads(made))

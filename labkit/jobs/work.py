@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from labkit.circuits.circuit import Circuit
+from labkit.circuits.circuit_file import load_circuit
 from labkit.diagnosis.cost import Visit
 from labkit.jobs.job_file import Job, read_job, said_of, write_job
 from labkit.jobs.practice import Practice
@@ -16,6 +17,7 @@ from labkit.ownboat.inference import Inference
 from labkit.ownboat.remains import Remains, fallen, remains
 from labkit.ownboat.remarks import Said
 from labkit.ownboat.words import fault_words, numbered, sentences
+from labkit.parts.traits import Trait
 from labkit.text.messages import CircuitError
 
 ADVISED = 3
@@ -138,6 +140,15 @@ class Work:
         return self._advisers[asked]
 
 
+def load_of(complaint: Sequence[str], circuit: Circuit) -> str:
+    """The load a complaint is of, as far as it names one."""
+    for text in complaint:
+        id = text.strip().partition(" ")[0]
+        if id in circuit.parts and Trait.LOAD in circuit.parts[id].traits:
+            return id
+    return ""
+
+
 def practising(circuit: Circuit, load: str, seed: str, without: Sequence[str] = ()) -> Work:
     """A job on a boat drawn from the doubts about one's own, with an unseen fault."""
     practice = Practice(circuit, load, seed)
@@ -160,10 +171,9 @@ def begun(
         return Work.at(path)
     if not boat:
         raise CircuitError([f"{path}: is not there yet; name the boat's file to begin it"])
-    from labkit.circuits.circuit_file import load_circuit
-
-    job = Job(boat=boat, load=load, started=started, complaint=list(complaint),
-              without=list(without))  # fmt: skip
-    work = Work(job, load_circuit(path.parent / boat), path)
+    circuit = load_circuit(path.parent / boat)
+    job = Job(boat=boat, load=load or load_of(complaint, circuit), started=started,
+              complaint=list(complaint), without=list(without))  # fmt: skip
+    work = Work(job, circuit, path)
     write_job(path, job)
     return work

@@ -242,9 +242,8 @@ def job(
         Day it was begun, such as "2026-05-02"; today where not said.
     """
     tools = [without] if isinstance(without, str) else list(without)
-    named = complaint[0].split()[0] if complaint and complaint[0][:1].isupper() else ""
     day = started or date.today().isoformat()
-    return JobCard(begun(Path(file), boat, complaint, tools, load or named, day))
+    return JobCard(begun(Path(file), boat, complaint, tools, load, day))
 
 
 def practise(

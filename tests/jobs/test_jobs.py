@@ -52,6 +52,26 @@ def test_an_answer_of_the_wrong_kind_is_refused_in_a_sentence():
         answered(text, next_question(text), "5 ohm")
 
 
+@pytest.mark.parametrize(("typed", "volts"), [("12.4", 12.4), ("12,4", 12.4), ("about 12.4", 12.4)])
+def test_a_bare_number_is_in_the_unit_that_is_asked_for(typed, volts):
+    text = templates()["water"]
+    assert load(answered(text, next_question(text), typed)).parts["G1"].emf == pytest.approx(volts)
+
+
+def test_a_part_without_a_name_is_asked_for_by_its_run():
+    question = next_question(templates()["lights"])
+    while question.part != "W1":
+        question = next_question(templates()["lights"], question.end)
+    assert question.text.startswith("W1 cable of run 'feed': size")
+
+
+def test_a_complaint_names_the_load(tmp_path):
+    (tmp_path / "mine.toml").write_text(templates()["lights"])
+    job = tmp_path / "a.job.toml"
+    run("job", "new", str(job), "--boat", str(tmp_path / "mine.toml"), "--complaint", "E2 dim")
+    assert read_job(job)[0].load == "E2"
+
+
 def test_a_job_is_read_as_it_was_written(tmp_path):
     (tmp_path / "mine.toml").write_text(templates()["water"])
     job = Job(
