@@ -105,8 +105,8 @@ def job_new(
     from labkit.circuits.circuit_file import load_circuit
     from labkit.cli.boat import tools_lacking
     from labkit.jobs.job_file import Job, said_of, write_job
-    from labkit.parts import Battery
     from labkit.jobs.work import load_of
+    from labkit.parts import Battery
     from labkit.text.files import refuse_existing
 
     refuse_existing([file], overwrite)
