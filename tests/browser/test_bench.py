@@ -123,7 +123,32 @@ def test_the_corroded_joint_is_found_with_the_keyboard_alone(
     bench.switch("S2", "on")
     expect(display).to_have_text(typeset(bench.read("W2:2", "X1:2").display))
     assert key() == "part S2"
+
+    box = page.locator(".labkit-bench .view").bounding_box()
+    assert box is not None
+    page.mouse.click(box["x"] + box["width"] / 2, box["y"] + box["height"] - 40)  # blank paper
+    for letter in "baxz":
+        page.keyboard.press(letter)
     assert page.locator(".jp-Notebook .jp-Cell").count() == cells
+
+    def scale() -> float:
+        return float(page.locator(".sheet").evaluate("e => e.style.getPropertyValue('--scale')"))
+
+    whole = scale()
+    page.keyboard.press("+")
+    assert scale() > 1.2 * whole
+    page.keyboard.press("0")
+    assert scale() == whole
+    page.mouse.move(box["x"] + 200, box["y"] + 100)
+    page.keyboard.down("Control")
+    page.mouse.wheel(0, -200)
+    page.keyboard.up("Control")
+    expect(page.locator(".view.larger")).to_have_count(1)
+    tab_to("W2:2")  # panned back into sight where it was out of it
+    point = page.locator(".probe[data-key='W2:2']").bounding_box()
+    assert point is not None
+    assert box["x"] <= point["x"] <= point["x"] + point["width"] <= box["x"] + box["width"]
+    assert page.evaluate("visualViewport.scale") == 1
 
 
 def test_the_bench_fits_a_telephone(open_notebook: Opener, notebook: Writer, bench: Bench) -> None:
@@ -141,6 +166,14 @@ def test_the_bench_fits_a_telephone(open_notebook: Opener, notebook: Writer, ben
     box = page.locator(".probe").first.bounding_box()
     assert box is not None
     assert min(box["width"], box["height"]) >= 24
+    drawn, read = (
+        page.locator(f".labkit-bench {part}").bounding_box() for part in (".view", ".meter")
+    )
+    assert drawn is not None
+    assert read is not None
+    assert (
+        read["y"] + read["height"] - drawn["y"] <= 690
+    )  # in one screen, below the notebook's bars
 
 
 def test_the_bench_is_legible_in_the_dark_theme(open_notebook: Opener, notebook: Writer) -> None:

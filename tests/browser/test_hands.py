@@ -130,8 +130,11 @@ def test_jumper_lamp_tool_connector_and_fuse_by_mouse(show: Shower) -> None:
     put(page, "W2:2")
     expect(message).to_contain_text("One end of the jumper on 7 (W2:2)")
     expect(page.locator(".leads .labkit-lead-clip")).to_have_count(1)
+    before = page.locator(".probe").evaluate_all("all => all.map(e => e.style.cssText)")
     put(page, "K1:87")
     expect(message).to_contain_text("in place")
+    after = page.locator(".probe").evaluate_all("all => all.map(e => e.style.cssText)")
+    assert after == before  # nothing has moved
     expect(page.locator("[data-part='jumper']")).to_have_count(1)
     expect(page.get_by_role("radio", name="red, then black")).to_be_checked()
     page.locator("[data-key='part M1']").click()
