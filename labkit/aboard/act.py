@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 
 Sort = Literal[
     "part", "load", "protection", "gap", "terminal", "parted", "point", "run", "bridge",
-    "contact", "isolator", "source", "word", "rating", "function", "time", "motion",
+    "contact", "isolator", "source", "battery", "word", "rating", "function", "time", "motion",
 ]  # fmt: skip
 """What can be asked for: sorts of things aboard (a gap is where a fuse was pulled), and words."""
 
@@ -60,7 +60,7 @@ def _places(circuit: Circuit, sort: Sort, text: str) -> list[str]:
     """Where one must get to for a thing of this sort."""
     if sort in ("point", "terminal", "parted"):
         return [circuit.point(text)]
-    if sort in ("part", "protection", "gap", "source"):
+    if sort in ("part", "protection", "gap", "source", "battery"):
         return [hand_place(circuit, text)]
     if sort == "load":  # a relay is closed: one must be beside it to hear it click
         return [hand_place(circuit, text)] if isinstance(circuit.part(text), Relay) else []

@@ -12,7 +12,7 @@ from labkit.aboard.scene import Scene
 from labkit.circuits.circuit import NEGATIVE, Circuit
 from labkit.circuits.tracing import Pass, Run
 from labkit.measuring.meter import Hazard
-from labkit.parts import Battery, Fault
+from labkit.parts import Battery, Fault, Part
 from labkit.parts.cells import settle_wells
 from labkit.parts.laws import Linear
 from labkit.solving.network import Network, Wire, flatten
@@ -155,10 +155,13 @@ def _tested(scene: Scene, id: str) -> Outcome:
     return Outcome(str(found), safety.watch(here, off))
 
 
+def is_lead(part: Part) -> bool:
+    """Tell whether a part is a battery that a load test is for."""
+    return isinstance(part, Battery) and part.chemistry != "lifepo4"
+
+
 def _batteries(circuit: Circuit) -> list[tuple[str, str]]:
-    parts = circuit.parts.values()
-    lead = [p for p in parts if isinstance(p, Battery) and p.chemistry != "lifepo4"]
-    return [(part.id, "") for part in lead]
+    return [(part.id, "") for part in circuit.parts.values() if is_lead(part)]
 
 
 def _may(circuit: Circuit, id: str, _: str = "") -> tuple[str, ...]:
@@ -171,7 +174,7 @@ def _told(shows: str, hazards: Iterable[Hazard], first: str) -> str:
 
 TESTING = (
     Act(
-        "load test", 8.0, _tested, (Need("id", "source", "the battery"),), "load test of {id}",
+        "load test", 8.0, _tested, (Need("id", "battery", "the battery"),), "load test of {id}",
         "Test under load",
         Sense(_may, "a load test of {red}", _batteries, "found", "{red} ", _told), changes=False,
     ),

@@ -9,6 +9,7 @@ from labkit.aboard.act import Sort
 from labkit.aboard.acts import ACTS
 from labkit.aboard.bench import Bench
 from labkit.aboard.handling import isolates
+from labkit.aboard.load_testing import is_lead
 from labkit.circuits.circuit import Circuit, visible_parts
 from labkit.parts import Part, Trait
 from labkit.questions.fields import Option, named
@@ -82,6 +83,7 @@ def _choices(bench: Bench, seen: Circuit, places: list[Place]) -> dict[Sort, tup
         "run": tuple((f"{run.name}, {run.start} to {run.end}", run.name) for run in seen.runs),
         "bridge": _same(b.id for b in seen.bridges),
         "source": _parts(part for part in parts if Trait.SOURCE in part.traits),
+        "battery": _parts(part for part in parts if is_lead(part)),
         "isolator": _parts(part for part in parts if isolates(part)),
         "time": _same(WAITS),
         "motion": (("where she lies", ""), ("at sea", "at sea")),
