@@ -163,7 +163,9 @@ def adviser_for(
     listed, spared = None if candidates is None else tuple(candidates), frozenset(without)
     known = [*FUNCTIONS, *senses()]
     for name in sorted(spared - {*known}):
-        raise CircuitError([f"without '{name}': is no way to ask; {did_you_mean(name, known, 12)}"])
+        raise CircuitError(
+            [f"without '{name}': is not a way to ask; {did_you_mean(name, known, 12)}"]
+        )
     return _adviser(_Key(close_in(circuit, named)), listed, spared)
 
 

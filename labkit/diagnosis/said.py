@@ -300,7 +300,7 @@ _ABOUT = {
 def _points(function: str, words: list[str], circuit: Circuit) -> tuple[str, str]:
     leads = _places(words, circuit)
     if not leads:
-        raise CircuitError(['says not where it was read; write such as "X1:1 12.3 V"'])
+        raise CircuitError(['does not say where it was read; write it such as "X1:1 12.3 V"'])
     if function == "clamp":
         if len(leads) != 1:
             right = "write the one terminal the clamp is at"

@@ -57,7 +57,9 @@ class Lesson:
             kind = keys.kind_of(table[name]) if isinstance(table[name], dict) else ""
             if not kind:
                 known = ", ".join(keys.PLACES)
-                problems.append(f"{self.file}: {name}: says not what it is; write one of {known}")
+                problems.append(
+                    f"{self.file}: {name}: does not say what it is; write one of {known}"
+                )
                 continue
             made = self._valid(keys.PLACES[kind], table[name], f"'{kind}'", f"{name}: ", problems)
             self.places[name] = kind, made

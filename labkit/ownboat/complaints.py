@@ -111,11 +111,11 @@ def parse_complaint(text: str, circuit: Circuit) -> Complaint:
     says = next((s for s in COMPLAINTS if re.search(rf"(^|\s){s}$", rest)), "")
     if not says:
         right = ", ".join(f'"{example}"' for example in _EXAMPLES)
-        raise CircuitError([f'complaint "{text}": is none known; write one of {right}'])
+        raise CircuitError([f'complaint "{text}": is not a known complaint; write one of {right}'])
     id = rest[: len(rest) - len(says)].strip()
     circuit.with_position(**positions)
     if not id and (_OF[says] in ("load",)):
-        raise CircuitError([f'complaint "{text}": says not of what; write such as "M1 {says}"'])
+        raise CircuitError([f'complaint "{text}": does not say of what; write such as "M1 {says}"'])
     if id:
         part = circuit.part(id)
         wanted = {"load": Trait.LOAD, "protection": Trait.PROTECTION}.get(_OF[says])

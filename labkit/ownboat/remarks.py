@@ -68,7 +68,7 @@ def parse_said(text: str, circuit: Circuit) -> list[Said]:
         try:
             return [parse_complaint(plain, circuit)]
         except CircuitError as other:
-            known = "is none known" not in other.problems[0]
+            known = "is not a known complaint" not in other.problems[0]
             raise (other if known else error) from None
 
 
@@ -108,7 +108,7 @@ def _dims(groups: Groups, circuit: Circuit) -> list[Said]:
         positions = {groups["switch"] or "": groups["word"] or ""}
         if groups["switch"] not in circuit.positions:
             right = did_you_mean(groups["switch"] or "", circuit.positions)
-            raise CircuitError([f"says not which switch goes on; {right}"])
+            raise CircuitError([f"does not say which switch goes on; {right}"])
         circuit.with_position(**positions)
     elif not groups.get("id"):
         return []

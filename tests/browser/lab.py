@@ -59,6 +59,7 @@ class Server:
             self.port = probe.getsockname()[1]
         self.files = folder / "files"
         self.settings = folder / "settings"
+        self.records = folder / "attempts"
         self.files.mkdir()
         self.theme("Light")
         self._set("apputils-extension", "notification", QUIET)
@@ -70,7 +71,7 @@ class Server:
             "JUPYTERLAB_WORKSPACES_DIR": str(folder / "workspaces"),
             "JUPYTER_RUNTIME_DIR": str(folder / "runtime"),
             "IPYTHONDIR": str(folder / "ipython"),
-            "XDG_DATA_HOME": str(folder / "attempts"),
+            "LABKIT_RECORDS": str(self.records),
             "PYTHONPATH": str(ROOT),
         }
         self.log = (folder / "server.log").open("w")

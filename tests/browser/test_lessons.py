@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 from collections.abc import Callable, Iterator
 
 import pytest
@@ -18,6 +19,7 @@ FILE = next(file for file in lessons.FILES if file.stem.startswith("05"))
 @pytest.fixture
 def whole(server: Server) -> Iterator[Server]:
     """A server that puts whole notebooks on the page, with the course on it."""
+    shutil.rmtree(server.records, ignore_errors=True)  # what was answered is shown again
     lessons.settle(server)
     lessons.lay(server)
     yield server

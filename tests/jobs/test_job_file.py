@@ -17,7 +17,7 @@ SLIPS = {
     'boat = "mine.tml"': "boat: {folder}/mine.tml: no such file or directory",
     'boat = "mine.toml"\nload = "M9"': "load: no part 'M9' in mine.toml",
     'load = "M1"': 'boat: is missing; write it, such as boat = "..."',
-    'boat = "mine.toml"\ncomplaint = ["M1 ded"]': 'complaint "M1 ded": is none known',
+    'boat = "mine.toml"\ncomplaint = ["M1 ded"]': 'complaint "M1 ded": is not a known complaint',
     'boat = "mine.toml"\nseen = [\n  "G1:+ G1:- volts 12.31"\n  "X1:2 DC- volts 0.5"\n]':
         "line 3: a comma is missing at its end",
     'boat = "mine.toml"\nwithuot = ["clamp"]': "a job has no such key; did you mean 'without'?",

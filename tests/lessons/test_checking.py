@@ -76,7 +76,7 @@ def test_a_good_lesson_is_found_good(checked):
         ("{X1:2 @ off}", "{X9:2 @ off}", "no terminal or node 'X9:2'"),
         ("{X1:2 @ off}", "{X1:2 @ of}", "no boat 'of'; did you mean 'off'"),
         ('boat = "off"', 'boot = "off"', "'predict' has no such key; did you mean 'boat'"),
-        ('[behind]\npredict = "X1:2"', "[behind]", "says not what it is"),
+        ('[behind]\npredict = "X1:2"', "[behind]", "does not say what it is"),
     ],
 )
 def test_what_is_wrong_in_a_lesson_is_said_with_its_place(checked, old, new, said):
