@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
@@ -188,11 +189,23 @@ class Adviser:
         self, inference: Inference, rows: Numbers, belief: Array, names: Numbers, visit: Visit
     ) -> list[Advice]:
         found = []
+        loose = self._loose(rows, belief)
         for m in self.boat.sights:
+            if m.function == "wiggle" and _most_bits(loose.get(m.red, 0.0)) < LEAST_BITS:
+                continue
             chances = self.boat.seen(m, inference.sets)[rows]
             bits = float(gains(belief, names, chances, np.array([0]))[0])
             if bits > LEAST_BITS:
                 found.append(Advice(m, bits, visit.minutes(m), rows, None, chances))
+        return found
+
+    def _loose(self, rows: Numbers, belief: Array) -> dict[str, float]:
+        """Belief that each part comes and goes: nothing else is told by shaking it."""
+        found: dict[str, float] = {}
+        for row, share in zip(rows, belief, strict=True):
+            for fault in self.boat.known.rows[row].candidate.faults:
+                if fault.mode == "intermittent":
+                    found[fault.part] = found.get(fault.part, 0.0) + float(share)
         return found
 
     # -- what cannot be told apart ---------------------------------------------------------------
@@ -279,6 +292,13 @@ class Adviser:
                 chances = self.boat.seen(m, inference.sets)[rows]
                 found.append(Advice(m, 0.0, visit.minutes(m), rows, None, chances, True))
         return sorted(found, key=lambda a: a.minutes)
+
+
+def _most_bits(chance: float) -> float:
+    """What can be learnt at most from something that is so with this chance. [bit]"""
+    if not 0.0 < chance < 1.0:
+        return 0.0
+    return -chance * math.log2(chance) - (1 - chance) * math.log2(1 - chance)
 
 
 def live(inference: Inference) -> Numbers:
