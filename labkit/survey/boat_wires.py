@@ -118,5 +118,7 @@ def _asked(cable: Cable, feed: Feed, guarding: Guarding, loading: Loading) -> Bo
     area = cable.area or 0.0
     loses = loading.drop(feed) > feed.allowed_drop and area < wanted.by_drop
     too_thin = amps > allowed or fuse > 1.5 * allowed or loses
-    label = f"{cable.size}, {show(cable.length or 0.0, 'm', 3)}"
+    about = {key: "about " * (key in cable.doubts) for key in ("size", "length")}
+    long = show(cable.length or 0.0, "m", 3)
+    label = f"{about['size']}{cable.size}, {about['length']}{long}"
     return BoatWire(cable.id, cable.label, label, feed.load.id, amps, right, too_thin)

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import tomllib
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from labkit.circuits.circuit_file import load_circuit
+from labkit.circuits.circuit_file import circuit_from, load_circuit
+from labkit.jobs.interview import templates
 from labkit.parts.conductors import awg_area, voltage_drop_area
 from labkit.survey.boat_wires import boat_wires, not_sized
 from labkit.survey.sizing import Wanted, as_json_of, sentences, size
@@ -109,3 +112,10 @@ def test_the_wires_of_one_load_alone() -> None:
     assert wires[1].amps == pytest.approx(7)
     with pytest.raises(CircuitError, match="without a rated current"):
         boat_wires(washdown, "X1")
+
+
+def test_a_wire_that_nobody_has_measured_is_said_to_be_about_so_long():
+    text = templates()["water"].replace('size = "?"', 'size = "2.5 mm2"')
+    lines = {wire.id: wire.line for wire in boat_wires(circuit_from(tomllib.loads(text)))}
+    assert "2.5 mm2, about 5 m" in lines["W2"] or "2.5 mm2, about 4 m" in lines["W2"]
+    assert "about 2.5 mm2" not in lines["W2"]
