@@ -44,7 +44,10 @@ def charts() -> dict[str, bytes]:
 def clicked(page: Page) -> Locator:
     """The bench on which the corroded splice was found by clicks."""
     for key in ("W2:2", "X1:2"):
-        page.locator(f".probe[data-key='{key}']").click()
+        point = page.locator(f".probe[data-key='{key}']")
+        point.focus()  # which brings it into the drawing's window
+        point.click()
+    page.locator("[data-key='part S2']").focus()
     page.locator("[data-key='part S2']").click()
     page.locator(".lines li").nth(2).wait_for()
     page.mouse.move(0, 0)
