@@ -76,8 +76,10 @@ def parse_seen(text: str, circuit: Circuit) -> Evidence:
 
 def _parsed(text: str, circuit: Circuit) -> Evidence:
     bare, rest = _settings(plainly(text, circuit), circuit)
-    words = rest.replace("test lamp", "test-lamp").split()
-    functions = {**{name: name for name in (*FUNCTIONS, *senses())}, "test-lamp": "test lamp"}
+    functions = {name.replace(" ", "-"): name for name in (*FUNCTIONS, *senses())}
+    for hyphened, name in functions.items():  # 'test lamp' is one word here
+        rest = rest.replace(name, hyphened) if " " in name else rest
+    words = rest.split()
     place = next((n for n, word in enumerate(words) if word in functions), None)
     if place is None:
         function, leads, outcome = _unnamed(words, functions, circuit)
