@@ -39,11 +39,21 @@ def precise_volts(
 
     `guess` says where Newton's method starts; where it ends, Kirchhoff's law holds to 1e-45 A.
     """
-    there = elements(circuit, states)
     names = node_names(circuit)
     start = {names[label]: mpf(volts or 0.0) for label, volts in guess.items()}
+    there = [_told(e, start) for e in elements(circuit, states)]
     with mpmath.workdps(DIGITS):
         return _by_label(circuit, there, _newton(there, start))
+
+
+def _told(e: Element, volts: Mapping[str, Any]) -> Element:
+    """A branch with its number, where it is steered, as these voltages have it."""
+    if not e.number:
+        return e
+    known: dict[str, Any] = {name: float(v) for name, v in volts.items()}
+    known |= {"v": lambda a, b=0.0: a - b, "min": min, "max": max}
+    number = eval(e.number, {"__builtins__": {}}, known)  # an expression of the netlist's own
+    return e._replace(law=e.law.steered(number))  # type: ignore[attr-defined]
 
 
 def floating_nodes(circuit: Circuit, there: Sequence[Element]) -> set[str]:
@@ -55,7 +65,8 @@ def floating_nodes(circuit: Circuit, there: Sequence[Element]) -> set[str]:
 
 def hang_by_junctions(there: Sequence[Element]) -> set[str]:
     """Nodes of the netlist that only diodes tie to DC-: nothing within 1e9 ohm but a junction."""
-    ties = [(e.first, e.second, isinstance(e.law, Junction)) for e in there if e.held is None]
+    one_way = Junction | OneWay
+    ties = [(e.first, e.second, isinstance(e.law, one_way)) for e in there if e.held is None]
     tied = {GROUND}
     _walk(tied, [(a, b) for a, b, junction in ties if not junction])
     held = set(tied)

@@ -93,26 +93,22 @@ def branch_amps(element: Element, read: Mapping[str, float]) -> float:
     return -read[f"i(v{element.name})"]
 
 
-def part_amps(there: list[Element], amps: list[float]) -> dict[str, float]:
+def part_amps(point: Circuit, there: list[Element], amps: list[float]) -> dict[str, float]:
     """Current of every part and way, as an operating point names them."""
     found: dict[str, float] = {}
     for e, i in zip(there, amps, strict=True):
-        if e.role in ("main", "short", "reversed"):
-            way = f" {_last_way(there, e.owner)}" if e.owner.startswith("K") else ""
-            found[e.owner + way] = found.get(e.owner + way, 0.0) + (
-                -i if e.role == "reversed" else i
-            )
-        elif not e.role.startswith("leak") and e.role != "bridge":
-            way = {"coil": "86-85", "rest": "30-87a", "hold": "50-31", "pull": "50-45",
-                   "make": _last_way(there, e.owner)}.get(e.role, e.role)  # fmt: skip
-            found[f"{e.owner} {way}"] = found.get(f"{e.owner} {way}", 0.0) + i
+        part = point.parts.get(e.owner)
+        if part is None or e.role.startswith("leak"):
+            continue
+        ways = part.ways()
+        for way in ways:
+            last = way == ways[-1] and e.role.startswith("short")
+            if len(ways) == 1:
+                found[e.owner] = found.get(e.owner, 0.0) + (-i if e.role == "reversed" else i)
+            elif last or e.role in part.roles(way):
+                key = f"{e.owner} {way[0]}-{way[1]}"
+                found[key] = found.get(key, 0.0) + i
     return found
-
-
-def _last_way(there: list[Element], id: str) -> str:
-    """The contact that makes: of a solenoid to its motor."""
-    windings = {e.role for e in there if e.owner == id}
-    return "30-45" if windings & {"hold", "pull"} else "30-87"
 
 
 def unrest(point: Circuit, states: Mapping[str, str], volts: Mapping[str, float | None],
@@ -127,6 +123,7 @@ def unrest(point: Circuit, states: Mapping[str, str], volts: Mapping[str, float 
     for id, part in point.parts.items():
         model = part.model(point.state_of(id))
         device, state = model.device, states.get(id, "")
+        ends = {branch.role: (branch.first, branch.second) for branch in model.branches}
         if isinstance(device, Trip) and state == "intact":
             rests = abs(amps.get(id, 0.0)) <= device.amps * (1 + 1e-6)
         elif isinstance(device, Pull):
@@ -144,14 +141,15 @@ def unrest(point: Circuit, states: Mapping[str, str], volts: Mapping[str, float 
                 out, into = low / part.coil, high * (1 / part.coil + 1 / part.pull)
                 rests = i > out - 1e-6 if state == "pulled in" else i < into + 1e-6
             else:
-                v = abs(across(id, "86", "85")) if device.coil in ohms else 0.0
+                coils = [ends[role] for role in (device.coil, device.other) if role in ends]
+                v = max((abs(across(id, *coil)) for coil in coils), default=0.0)
                 rests = (
                     v > device.drop_out - 1e-6
-                    if state == "pulled in"
+                    if state == part.states[1]
                     else v < device.pull_in + 1e-6
                 )
         elif isinstance(device, CutOut):
-            v = across(id, "1", "2") * (-1 if device.role == "reversed" else 1)
+            v = across(id, *ends[device.role])
             rests = v > device.cut_out - 1e-6 if state == "on" else v < device.restart + 1e-6
         elif isinstance(device, CurrentLimit):
             i, v = amps[id], across(id, "+", "-")
@@ -189,9 +187,8 @@ def point_checks(point: Circuit, solved: OperatingPoint, volts: Mapping[str, flo
         known = id in amps or not any(key.startswith(f"{id} ") for key in amps)
         right = amps.get(id, 0.0)
         if not known:  # the sum of its ways, or a relay's coil
-            ways = [i for key, i in amps.items() if key.startswith(f"{id} ")]
-            coils = (f"{id} 86-85", f"{id} 50-31", f"{id} 50-45")
-            right = sum(amps.get(c, 0.0) for c in coils) if id.startswith("K") else sum(ways)
+            counted = point.parts[id].counted()
+            right = sum(amps.get(f"{id} {a}-{b}", 0.0) for a, b in counted)
         found.append(_compared(f"{name_of(point)}: amps of {id}", mine, right))
     return found
 
@@ -235,7 +232,7 @@ def _by_ngspice(
     if read is None:  # at the very kink between charging and discharging it goes to and fro
         return _in_many_digits(point, solved)
     volts = volts_of(point, there, read)
-    amps = part_amps(there, [branch_amps(e, read) for e in there])
+    amps = part_amps(point, there, [branch_amps(e, read) for e in there])
     restless = unrest(point, solved.states, volts, amps)
     return [
         *point_checks(point, solved, volts, amps),
@@ -246,8 +243,10 @@ def _by_ngspice(
 def _in_many_digits(point: Circuit, solved: OperatingPoint) -> list[Check]:
     guess = {label: solved.volts[m] for m, label in point.node_of.items()}
     precise = precise_volts(point, solved.states, guess)
+    steered = any(e.number for e in elements(point, solved.states))
+    check = _compared if steered else _exactly  # of what is steered the last digits are not sought
     return [
-        _exactly(f"{name_of(point)}: volts at {m}", solved.volts[m], precise[label])
+        check(f"{name_of(point)}: volts at {m}", solved.volts[m], precise[label])
         for m, label in point.node_of.items()
     ]
 
@@ -276,7 +275,7 @@ def chatter_checks(path: Path, folder: Path, all_of_them: bool = True) -> list[C
         rests = math.inf  # without an answer nothing is known
         if read is not None:
             there = elements(point, states)
-            amps = part_amps(there, [branch_amps(e, read) for e in there])
+            amps = part_amps(point, there, [branch_amps(e, read) for e in there])
             rests = float(not unrest(point, states, volts_of(point, there, read), amps))
         resting[name] = resting.get(name, 0.0) + rests
     return [Check(name, count, 0.0, 0.0) for name, count in resting.items()]
