@@ -251,18 +251,11 @@ def _in_many_digits(point: Circuit, solved: OperatingPoint) -> list[Check]:
     ]
 
 
-_WORDS = {
-    "relay": ("at rest", "pulled in"), "solenoid": ("at rest", "pulled in"),
-    "electronics": ("on", "off"),
-    "supply": ("constant voltage", "limiting"),
-}  # fmt: skip
-
-
 def chatter_checks(path: Path, folder: Path, all_of_them: bool = True) -> list[Check]:
     """For each point said to chatter: how many of its states can rest, which must be none."""
     tried = []
     for point, solved in solved_points(path, all_of_them):
-        choices = [_WORDS[point.parts[id].kind] for id in solved.chattering]
+        choices = [point.parts[id].states[:2] for id in solved.chattering]
         tried += [
             (point, {**solved.states, **dict(zip(solved.chattering, chosen, strict=True))})
             for chosen in itertools.product(*choices)
