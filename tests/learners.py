@@ -204,7 +204,8 @@ class Play:
         faults = [row.candidate.faults for row in mind.known.rows]
         for n, some in enumerate(faults):
             mask[n] = not ({fault.part for fault in some} <= self.named and self.named and some)
-        visit, done, names = Visit(self.exercise.circuit), set[object](), 0
+        visit, done = Visit(self.exercise.circuit), set[object]()
+        names = readings = 0
         if self.work.load in sensed(self.exercise.circuit, solve(self.exercise.circuit)):
             look = Measurement(
                 "look", self.work.load, "", moved(self.exercise.circuit, self.work.on)
@@ -213,9 +214,10 @@ class Play:
         while names < MOST_NAMES:
             top, belief = next(iter(mind.by_name.items()))
             act = None
-            if belief < SURE and len(done) < MOST_READINGS:
+            if belief < SURE and readings < MOST_READINGS:
                 act = self._next(mind, visit, done)
             if act is not None:
+                readings += 1
                 self._take(mind, mask, visit, done, act)
                 continue
             names += 1
