@@ -25,7 +25,7 @@ from labkit.diagnosis.reviewing import Review, review
 from labkit.diagnosis.search import advised, search
 from labkit.exercises.suspects import plain
 from labkit.hunts.hunt import Hunt, Named
-from labkit.hunts.remarks import Walked, is_idle, minutes, place, remarks
+from labkit.hunts.next_time import Walked, is_idle, minutes, place, remarks
 from labkit.paper.charts import Chart
 from labkit.paper.debrief_page import Row, as_html, as_text, suspects_left
 from labkit.text.messages import counted

@@ -2,30 +2,27 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 from types import MappingProxyType
-from typing import Any
 
 import numpy as np
 import numpy.typing as npt
 
 from labkit.circuits.circuit import NEGATIVE, Circuit
 from labkit.diagnosis.evidence import Measurement
-from labkit.diagnosis.faults import Candidate, candidates, in_use, ohms_in_use
-from labkit.diagnosis.hypotheses import FaultSet, Hypotheses
+from labkit.diagnosis.faults import candidates, ohms_in_use
 from labkit.diagnosis.menu import Block, Menu
 from labkit.diagnosis.probe import chances, clamp, metered
 from labkit.diagnosis.session import Diagnosis
 from labkit.measuring.meter import AMPS_BURDEN, LEADS, OHMS_EMF
 from labkit.ownboat.adjoint import Moves, moves
-from labkit.ownboat.figures import figures, leaning, middle
+from labkit.ownboat.figures import figures, middle
+from labkit.ownboat.held import Rows
 from labkit.ownboat.scales import OHMS
-from labkit.parts import Fault
+from labkit.ownboat.store import Store
 from labkit.parts.laws import Linear
-from labkit.parts.protection import HOLDS
 from labkit.parts.traits import Trait
-from labkit.solving.bulk import solve_many
 from labkit.solving.elimination import REFERENCE
 from labkit.solving.network_many import flatten_many
 from labkit.solving.settling_many import settle_many
@@ -47,105 +44,15 @@ _TIE = Linear.resistor(1e12)
 _REFERENCE = 4 * 600.0  # of the ohms function's lowest range [ohm]
 
 
-class Rows(Hypotheses):
-    """Hypotheses of which those near the limit of a fuse stand for either side of it.
-
-    A row that opens a fuse on the boat that draws most, and not on the usual one, stands with the
-    fuse open at the start as well; one that does not open it on the boat that draws least stands
-    with the fuse held as well.
-
-    Attributes
-    ----------
-    edge : dict of str to set of int
-        Fuse to the rows that open it on some of the boats only.
-    """
-
-    def __init__(self, circuit: Circuit, listed: Sequence[Candidate]) -> None:
-        self.edge: dict[str, set[int]] = {}
-        super().__init__(circuit, listed)
-        weights = self.prior.tolist()
-        for n, ids in self._held_on_the_least().items():
-            row = self.rows[n]
-            a, b, c = (self.number(with_held(self.sets[s], ids)) for s in row.sets)
-            self.rows.append(replace(row, sets=(a, b, c)))
-            weights[n] /= 2
-            weights.append(weights[n])
-        self._call(weights)
-
-    def _opened_in_use(self) -> dict[int, tuple[str, ...]]:
-        found = {n: set(ids) for n, ids in super()._opened_in_use().items()}
-        for n, ids in self._opened_on(1.0).items():
-            for id in ids - found.get(n, set()):
-                found.setdefault(n, set()).add(id)
-                self.edge.setdefault(id, set()).add(n)
-        return {n: tuple(sorted(ids)) for n, ids in found.items()}
-
-    def _held_on_the_least(self) -> dict[int, set[str]]:
-        """Rows that open a fuse on the usual boat, and not on the one that draws least."""
-        usual, least = super()._opened_in_use(), self._opened_on(-1.0)
-        found: dict[int, set[str]] = {}
-        for n, ids in usual.items():
-            if not self.rows[n].opened:
-                for id in set(ids) - least.get(n, set()):
-                    found.setdefault(n, set()).add(id)
-                    self.edge.setdefault(id, set()).add(n)
-        return found
-
-    def _opened_on(self, more: float) -> dict[int, set[str]]:
-        """Fuses that rows open in use, on a boat that draws more or less than the usual one."""
-        found: dict[int, set[str]] = {}
-        extreme = leaning(self.circuit, figures(self.circuit), more)
-        for positions in in_use(self.circuit):
-            base = extreme.with_position(**positions)
-            for id, flags in solve_many(self.circuits(base)).opened.items():
-                for n, row in enumerate(self.rows):
-                    if id in self.circuit.parts and flags[list(row.sets)].any():
-                        found.setdefault(n, set()).add(id)
-        return found
-
-
-def with_held(faults: FaultSet, ids: Iterable[str]) -> FaultSet:
-    """Faults with these fuses holding, whatever passes them."""
-    return (*faults, *(Fault(id, HOLDS) for id in sorted(ids)))
-
-
-@dataclass
-class _Store:
-    """Arrays by number of a set of faults, made when first asked for."""
-
-    place: Numbers = field(default_factory=lambda: np.zeros(0, np.intp))
-    kept: list[Any] = field(default_factory=list)
-
-    def get(
-        self, numbers: Numbers, make: Callable[[Numbers], Any], rest: Numbers | None = None
-    ) -> Any:
-        """Return the arrays of these sets, one below the other.
-
-        `rest` are made with those that are missing the second time, so that it is the last: many
-        cost little more than a few.
-        """
-        most = max(int(x.max()) for x in (numbers, rest) if x is not None) + 1
-        if most > len(self.place):
-            self.place = np.concatenate([self.place, np.full(most - len(self.place), -1)])
-        missing = np.unique(numbers[self.place[numbers] < 0])
-        if missing.size and self.kept and rest is not None:
-            missing = np.unique(np.concatenate([missing, rest[self.place[rest] < 0]]))
-        if missing.size:
-            made = np.asarray(make(missing))
-            self.kept = [np.concatenate([*self.kept, made])]
-            self.place[missing] = np.arange(len(self.kept[0]) - len(made), len(self.kept[0]))
-        return self.kept[0][self.place[numbers]]
-
-
 @dataclass
 class _State:
     """What is known of the boat in one state of its switches and connections."""
 
     base: Circuit
     labels: list[str]
-    volts: _Store = field(default_factory=_Store)
-    moves: _Store = field(default_factory=_Store)
-    currents: dict[str, _Store] = field(default_factory=dict)
+    volts: Store = field(default_factory=Store)
+    moves: Store = field(default_factory=Store)
+    currents: dict[str, Store] = field(default_factory=dict)
 
     def place(self, point: str) -> int:
         """Number of a point's node; the last is DC-."""
@@ -193,8 +100,8 @@ class Boat:
         self.extra = self._one_more()
         self._awake = any(Trait.JUNCTION in part.traits for part in self.circuit.parts.values())
         self._states: dict[object, _State] = {}
-        self._single: dict[object, tuple[_Store, _Store]] = {}
-        self._seen: dict[object, _Store] = {}
+        self._single: dict[object, tuple[Store, Store]] = {}
+        self._seen: dict[object, Store] = {}
         self._faulty: dict[str, list[int]] = {}
         self._sorted = 0  # so many sets of faults are in it
 
@@ -281,7 +188,7 @@ class Boat:
                     for n, wire in enumerate(made.net.wires)
                     if wire.owner == id and wire.role in names
                 ]
-                store = state.currents.setdefault(f"{id}:{terminal}", _Store())
+                store = state.currents.setdefault(f"{id}:{terminal}", Store())
                 rows = made.through(wires).astype(np.float32)
                 store.get(numbers, lambda _, rows=rows: rows)  # type: ignore[misc]
 
@@ -317,7 +224,7 @@ class Boat:
 
     def _read(self, m: Measurement, sets: Numbers) -> Array:
         """Readings with the meter in the circuit, three by rows."""
-        store, _ = self._single.setdefault(_key(m), (_Store(), _Store()))
+        store, _ = self._single.setdefault(_key(m), (Store(), Store()))
         rest = self._own(self._alone(m)) if self._alone(m) else None
         flat = store.get(sets.ravel(), lambda n: metered(self._circuits(m, n), m, quick=True), rest)
         return np.asarray(flat.reshape(sets.shape).T)
@@ -413,7 +320,7 @@ class Boat:
     def seen(self, m: Measurement, sets: Numbers) -> Array:
         """Chance of each outcome of what is seen without a meter, rows by outcomes."""
         key = (m.function, m.red, m.black, m.state)
-        store = self._seen.setdefault(key, _Store())
+        store = self._seen.setdefault(key, Store())
         flat = store.get(sets.ravel(), lambda n: chances(self.known, m)[n])
         found = flat.reshape(*sets.shape, -1).mean(1)
         if m.function == "look":
