@@ -19,7 +19,7 @@ MODES = {
     "open": "open", "blown": "open", "open winding": "open",
     "resistance": "corroded", "leak": "short or leak", "intermittent": "comes and goes",
     "too thin": "wire too thin", "wrong fuse": "wrong fuse", "reversed": "reversed",
-    "seized": "motor", "worn brushes": "motor",
+    "seized": "motor", "dragging": "motor", "worn brushes": "motor",
     "coil open": "relay", "dead contact": "relay", "welded": "welded contact",
     "pull-in open": "relay", "hold-in open": "relay",
     "weak": "battery", "dead cell": "battery",

@@ -169,7 +169,7 @@ class BenchModel:
         return [
             (part, part.settings(), seen.positions[part.id])
             for part in self.parts
-            if part.id in seen.positions
+            if part.id in seen.positions and part.settings()  # heat alone moves a cut-out
         ]
 
     @property
