@@ -58,6 +58,9 @@ def take(bench: Bench, found: dict[str, str], measurement: Measurement) -> None:
         bench.wiggle(red, black)
     elif function == "look":
         bench.look(red)
+    elif function == "test lamp":
+        bench.test_lamp(red, black)
+        bench.lift("test lamp")
     else:  # a fuse looked at is put back, one renewed was pulled before
         if function == "pull" or red not in bench.pulled:
             bench.pull(red)

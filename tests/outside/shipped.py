@@ -14,6 +14,7 @@ from labkit.exercises.proving import prove
 from labkit.parts import Cable
 from labkit.parts.conductors import ampacity_of_area, awg_area
 from labkit.parts.protection import Breaker, Fuse
+from labkit.parts.solar import Panel
 from labkit.solving.solver import solve
 
 from ..solving.shipped import CIRCUITS, chatter_checks, points, positions, reference_checks
@@ -60,11 +61,21 @@ def _carried() -> list[Check]:
 
 
 def _protected() -> list[Check]:
-    """With every fuse and breaker open, no conductor carries anything: each lies behind one."""
+    """With every fuse and breaker open, no conductor carries anything: each lies behind one.
+
+    A solar panel is taken off too: it cannot drive more than its short-circuit current, and no
+    conductor needs a fuse whose worst the thinnest of them bears for ever.
+    """
     checks = []
     for name, circuit in _circuits():
         opened = [f"{id} open" for id, part in circuit.parts.items()
                   if part.kind in ("fuse", "breaker")]  # fmt: skip
+        panels = [part for part in circuit.parts.values() if isinstance(part, Panel)]
+        opened += [f"{panel.id} open" for panel in panels]
+        for panel in panels:
+            bears = min(ampacity_of_area(cable.area or 0.0) for cable in _cables(circuit))
+            amps = panel.shorted(circuit.system)
+            checks.append(Check(f"{name} {panel.id}, amps shorted", amps, 0.0, bears))
         dead = circuit.with_fault(*opened)
         solved = [solve(dead.with_position(**at)) for at in positions(circuit)]
         for cable in _cables(circuit):
@@ -94,8 +105,8 @@ def _drops() -> list[Check]:
     for path in EXERCISES:
         exercise = load_exercise(path)
         load = exercise.circuit.part(exercise.proof.load)
-        if load.kind == "battery" or path.stem == "flat-by-friday":
-            continue  # what is charged or drained is no load
+        if load.kind in ("battery", "gauge") or path.stem == "flat-by-friday":
+            continue  # what is charged or drained is no load; a gauge shares volts with its sender
         critical = Path(exercise.circuit.file).stem in CRITICAL or load.kind == "electronics"
         limit = 0.03 if critical else 0.10
         found = prove(exercise.circuit, exercise.proof, exercise.circuit).drop
