@@ -14,7 +14,9 @@ from labkit.questions.misconceptions import HINTS
 from labkit.questions.verdict import with_unit
 from tests.boats import ROOT, shipped
 
-LESSONS = {file.name[:2]: file for file in sorted((ROOT / "notebooks").glob("*.toml"))}
+LESSONS = {
+    file.name.partition("-")[0]: file for file in sorted((ROOT / "notebooks").glob("*.toml"))
+}
 ROWS = [
     [word.strip() for word in line.split("|")]
     for line in Path(__file__).with_name("wrong_answers.txt").read_text("utf-8").splitlines()
