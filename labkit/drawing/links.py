@@ -28,7 +28,7 @@ _WAYS = ((1, 0), (0, 1), (-1, 0), (0, -1))
 
 
 def is_coil(step: Step) -> bool:
-    """Tell whether a step is the coil of a relay: what uses the current of a part with contacts."""
+    """Tell whether a step is a winding of a part of several ways, such as a relay's coil."""
     return step.named and step.is_load
 
 

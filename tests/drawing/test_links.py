@@ -11,7 +11,7 @@ from labkit.circuits.circuit import run
 from labkit.drawing import Drawing, draw
 from labkit.drawing.geometry import Box
 from labkit.drawing.links import is_coil
-from labkit.parts import Battery, Changeover, Fuse, Lampholder, Relay, Switch
+from labkit.parts import Battery, Changeover, Fuse, Lampholder, Relay, Switch, Trait
 from tests.drawing.random_circuits import random_circuit
 
 FOLDER = Path(__file__).parents[2] / "exercises" / "circuits"
@@ -96,8 +96,8 @@ def test_links_of_random_circuits_join_only_what_belongs_together() -> None:
         for link in drawing.placement.sheet.links:
             symbols = [p for p in drawing.placement.parts if p.step.id == link.part]
             coils = sum(is_coil(p.step) for p in symbols)
-            contacts = len(symbols) - coils  # a solenoid's may be in no run: then its windings,
-            assert contacts >= 1 or coils == 2  # wound on one core, are linked to each other
-            assert (coils > 0) == (symbols[0].step.kind in ("relay", "solenoid"))
+            contacts = len(symbols) - coils  # a solenoid's may be in no run, a gauge has none: then
+            assert contacts >= 1 or coils == 2  # two windings that move one thing are linked
+            assert (coils > 0) == (Trait.LOAD in symbols[0].step.traits)
             linked += 1
     assert linked > 2
