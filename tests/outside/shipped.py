@@ -63,8 +63,8 @@ def _carried() -> list[Check]:
 def _protected() -> list[Check]:
     """With every fuse and breaker open, no conductor carries anything: each lies behind one.
 
-    A solar panel is taken off too: it cannot drive more than its short-circuit current, and no
-    conductor needs a fuse whose worst the thinnest of them bears for ever.
+    A solar panel is taken off too: it drives no more than its short-circuit current, which the
+    thinnest conductor must bear for ever. Common practice, no source.
     """
     checks = []
     for name, circuit in _circuits():
@@ -139,7 +139,7 @@ def rows() -> list[Row]:
         Row("Wires of the shipped circuits: what they carry, all switch positions",
             "33 CFR 183.425, table 5", "read", _carried),
         Row("Wires of the shipped circuits: each behind a fuse or breaker",
-            "33 CFR 183.455(a); cranking exempt", "read", _protected),
+            "33 CFR 183.455(a); cranking exempt, solar panels off", "read", _protected),
         Row("Fuses and breakers of the shipped circuits: at most 150 % of their wire",
             "33 CFR 183.455(c)(1) on table 5", "read", _ratings),
         Row("Shipped exercises, sound: volts lost to the load, and the limit set",
