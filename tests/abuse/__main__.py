@@ -15,7 +15,7 @@ from . import attempts, boats, bombs, damage, elsewhere, markup, notebooks
 from .tally import Abuse
 
 ROWS: tuple[tuple[str, Abuse, int, int], ...] = (
-    ("damaged and misfilled files, read in 1 GiB", damage.damaged_files, 2000, 20),
+    ("damaged and misfilled files, read in 1 GiB", damage.damaged_files, 2000, 12),
     ("files made to take all memory or all time", bombs.bombs, 100, 3),
     (
         "exercises that name a file elsewhere, a link, a pipe, a device",
@@ -24,13 +24,13 @@ ROWS: tuple[tuple[str, Abuse, int, int], ...] = (
         100,
     ),
     ("markup and code in every text, shown everywhere", markup.words_stay_words, 100, 1),
-    ("circuits of 2 to 80 parts, up to three faults", boats.operating_points, 5000, 60),
-    ("readings: every function at every pair of points", boats.meters_everywhere, 50_000, 2000),
-    ("acts at a bench, things not there too", boats.hands, 10_000, 600),
-    ("an attempt cut off at every byte", attempts.cut_short, 10_000, 8),
+    ("circuits of 2 to 80 parts, up to three faults", boats.operating_points, 5000, 30),
+    ("readings: every function at every pair of points", boats.meters_everywhere, 50_000, 800),
+    ("acts at a bench, things not there too", boats.hands, 10_000, 300),
+    ("an attempt cut off at every byte", attempts.cut_short, 10_000, 4),
     ("forged attempts", attempts.forged, 1000, 20),
-    ("programs at one learner's hunt at once", attempts.many_at_once, 40, 4),
-    ("full disk, read-only place, a file for a folder", attempts.nowhere_to_write, 100, 2),
+    ("programs at one learner's hunt at once", attempts.many_at_once, 40, 3),
+    ("full disk, read-only place, a file for a folder", attempts.nowhere_to_write, 100, 1),
     ("notebooks twice, backwards, restarted halfway", notebooks.run_every_way, 100, 1),
 )
 """What is done, how, how often from the command line, and how often in the suite."""

@@ -21,7 +21,7 @@ def test_a_hunt_is_opened_from_the_list_and_its_bench_reads(
 ) -> None:
     few = server.files / "few"
     shutil.copytree(EXERCISES / "circuits", few / "circuits")
-    for name in ("slow-washdown", "horn-hoarse"):
+    for name in ("slow-washdown", "washdown-dead"):
         shutil.copy(EXERCISES / f"{name}.toml", few)
     page = open_notebook(notebook(SHOW))
     expect(page.locator("option", has_text="level")).to_have_count(2)

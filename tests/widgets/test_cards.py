@@ -167,7 +167,7 @@ def test_every_hunt_can_be_finished(file: Path) -> None:
     assert hunt.prove().ok
 
 
-@pytest.mark.parametrize("file", FILES[::24], ids=lambda f: f.stem)
+@pytest.mark.parametrize("file", [EXERCISES / "slow-washdown.toml"], ids=lambda f: f.stem)
 def test_a_finished_hunt_is_looked_back_on(file: Path) -> None:
     card = HuntCard(Hunt(load_exercise(file), "Ana"), plain=True)
     fault = card.hunt.dealt.circuit.faults[0]
