@@ -101,7 +101,7 @@ def operating(bench: Bench, seen: Circuit, id: str) -> Act:
     if part.seen:
         return "look", {"id": id}
     words = part.settings()
-    there = words.index(seen.positions[id]) if id in seen.positions else -1
+    there = words.index(seen.positions[id]) if words and id in seen.positions else -1
     return "switch", {"id": id, "to": words[(there + 1) % len(words)] if words else ""}
 
 
