@@ -91,8 +91,9 @@ def test_links_do_not_move_a_switch_that_is_one_symbol() -> None:
 
 def test_links_of_random_circuits_join_only_what_belongs_together() -> None:
     linked = 0
-    for seed in range(11):
-        drawing = draw(random_circuit(seed))
+    made = [random_circuit(seed) for seed in range(80)]
+    for circuit in (each for each in made if len(each.parts) < 20):  # larger ones take seconds
+        drawing = draw(circuit)
         for link in drawing.placement.sheet.links:
             symbols = [p for p in drawing.placement.parts if p.step.id == link.part]
             coils = sum(is_coil(p.step) for p in symbols)
