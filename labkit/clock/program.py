@@ -76,8 +76,8 @@ def _deeds(text: str, circuit: Circuit) -> list[Deed]:
     if len(words) < 3:
         raise CircuitError([f'--at "{shorten(text)}": is no time and deed; {_EXAMPLE}'])
     seconds = parse_duration(" ".join(words[:2]), f'--at "{shorten(text)}"')
-    if all("=" in word for word in words[2:]):
-        return [_position(seconds, word, text, circuit) for word in words[2:]]
+    if "=" in words[2]:
+        return [_position(seconds, word, text, circuit) for word in _positions(words[2:])]
     fault = " ".join(words[2:])
     try:
         made = circuit.with_fault(fault).faults[-1]
@@ -85,6 +85,17 @@ def _deeds(text: str, circuit: Circuit) -> list[Deed]:
         problems = [f'--at "{shorten(text)}": {problem}' for problem in error.problems]
         raise CircuitError(problems) from None
     return [Deed(seconds, made.part, made.mode, lambda c: c.with_fault(made))]
+
+
+def _positions(words: list[str]) -> list[str]:
+    """Put the words of a position together: "G2=full", "sun" are one."""
+    found: list[str] = []
+    for word in words:
+        if "=" in word:
+            found.append(word)
+        else:
+            found[-1] += f" {word}"
+    return found
 
 
 def _position(seconds: float, word: str, text: str, circuit: Circuit) -> Deed:
