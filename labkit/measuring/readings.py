@@ -161,7 +161,7 @@ def _loaded(settled: Settled, ends: Any, resistance: float) -> tuple[Rows, Rows]
     found = amps * resistance
     apart = near[red] != near[black]
     error = np.where(apart, np.abs(volts), np.abs(volts - found))
-    step = _step(volts)
+    step = _step(np.where(apart, volts, found))  # the range is chosen with the meter there
     loaded = error > _SMALL * step
     charging = np.abs(amps) > _SMALL * step * _softest(net)
     margins = list(_margins(settled))
@@ -328,7 +328,10 @@ def _woken(seen: Seen, islands: Any, ends: Any, resistance: float) -> tuple[Flag
     for settler, off in zip(settled.net.settlers, settled.states, strict=True):
         if not isinstance(settler.device, CutOut):
             continue
-        wire = settled.net.wires[settled.net.index[settler.owner, settler.device.role]]
+        n = settled.net.index.get((settler.owner, settler.device.role))
+        if n is None:  # one way of it alone is met: nothing feeds it
+            continue
+        wire = settled.net.wires[n]
         a, b = islands[wire.first], islands[wire.second]
         if (a == b).all():
             continue
