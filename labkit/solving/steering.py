@@ -118,7 +118,7 @@ class Steering(Generic[F]):
     def _together(self, pairs: Pairs, ends: Ends, at: _At[F]) -> _At[F]:
         """Take a step of Newton's with all numbers, a shorter one where that is better."""
         xp = self.xp
-        steps = _solved(self._slopes(pairs, ends, at), [-w for w in at.wrong])
+        steps = _solved(self._slopes(pairs, ends, at), [-w for w in at.wrong], xp)
         before, going = self._size(at.wrong, ends), self._far(at.wrong, ends)
         share: Value = xp.where(going, 1.0, 0.0)
         for _ in range(_HALVINGS):
@@ -167,11 +167,16 @@ def steered(net: Network) -> Pairs:
     ]
 
 
-def _solved(lines: list[list[Value]], right: list[Value]) -> list[Value]:
-    """Solve a few linear equations by elimination; no pivot of theirs is 0."""
+def _solved(lines: list[list[Value]], right: list[Value], xp: Any) -> list[Value]:
+    """Solve a few linear equations by elimination.
+
+    What cannot be more or less wrong, whatever the numbers, is a line of noughts: its number stays
+    where it is.
+    """
     lines, right = [list(line) for line in lines], list(right)
     size = len(right)
     for k in range(size):
+        lines[k][k] = xp.where(lines[k][k] == 0, 1.0, lines[k][k])
         for i in range(k + 1, size):
             share = lines[i][k] / lines[k][k]
             lines[i] = [a - share * b for a, b in zip(lines[i], lines[k], strict=True)]
