@@ -37,7 +37,9 @@ from labkit.parts.laws import (
     Power,
 )
 from labkit.parts.rotor import Motor
-from labkit.solving.network import far_end
+from labkit.solving.network import far_end, flatten
+from labkit.solving.newton import solve_network
+from labkit.solving.settling import gates
 from labkit.solving.solver import solve
 from labkit.text.messages import CircuitError
 
@@ -115,16 +117,25 @@ def to_spice(circuit: Circuit, states: Mapping[str, str] | None = None) -> str:
     for number, node in enumerate(islands(there), 1):
         lines += [f"* nothing ties {node} and its island to DC-", f"R_pin_{number} {node} 0 1"]
     if any(isinstance(element.law, OneWay | Photo | PowerIn) for element in there):
-        lines += _near(circuit)
+        lines += _near(circuit, states)
     return "\n".join([*lines, ".op", ".end", ""])
 
 
-def _near(circuit: Circuit) -> list[str]:
+def _near(circuit: Circuit, states: Mapping[str, str]) -> list[str]:
     """Where to begin: the engine does not find its way over the bends of regulated sources."""
-    names, volts = node_names(circuit), solve(circuit).volts
-    found = {names[circuit.node_of[point]]: v for point, v in volts.items() if v is not None}
+    names, net = node_names(circuit), flatten(circuit)
+    acts = {
+        n: float(states.get(settler.owner) == circuit.parts[settler.owner].states[1])
+        for n, settler in enumerate(net.settlers)
+    }
+    solution = solve_network(net, gates(net, acts))
+    found = {names[label]: net.node_of[point] for point, label in circuit.node_of.items()}
     found.pop(GROUND, None)
-    return [f".nodeset v({name})={v!r}" for name, v in found.items()]
+    return [
+        f".nodeset v({name})={solution.volts[node]!r}"
+        for name, node in found.items()
+        if solution.tied[node]
+    ]
 
 
 def node_names(circuit: Circuit) -> dict[str, str]:
