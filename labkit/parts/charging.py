@@ -19,7 +19,7 @@ from labkit.parts.base import (
     Volts,
     extras,
 )
-from labkit.parts.charging_laws import OneWay, PowerIn, Sensed
+from labkit.parts.charging_laws import GivenOn, OneWay, PowerIn, Sensed
 from labkit.parts.laws import Law, Linear, Value
 from labkit.parts.modes import LEAK_MODE, OPEN_MODE, RESISTANCE_MODE, Effect, Mode, modes_of
 from labkit.parts.sources import Supply
@@ -268,7 +268,7 @@ class Converter(Charging):
 
     def model(self, state: PartState) -> Model:
         emf, low_high = self.volts(state.system), self.thresholds(state.system)
-        out = OneWay(conductance=1 / self.series(state), emf=emf, amps=self.limit)
+        out = GivenOn(conductance=1 / self.series(state), emf=emf, amps=self.limit)
         main = self.path(state, out)
         if not main:
             return Model(extras(self, state))

@@ -68,6 +68,15 @@ class OneWay(Limited):
 
 
 @dataclass(frozen=True)
+class GivenOn(OneWay):
+    """What a converter gives out of what it takes in: of the heat there it is what has left."""
+
+    def heat(self, v: Value, amps: Value) -> Value:
+        """Less than nothing: taken from what its input turns into heat. [W]"""
+        return v * amps
+
+
+@dataclass(frozen=True)
 class Sensed(OneWay):
     """A source whose regulator looks at a voltage elsewhere, and sets its EMF by it.
 
@@ -173,4 +182,4 @@ class Photo(Law):
         return xp.where(old - new > 2.0 * self.emission, held, new)
 
 
-__all__ = ["OneWay", "Photo", "PowerIn", "Sensed", "Steered"]
+__all__ = ["GivenOn", "OneWay", "Photo", "PowerIn", "Sensed", "Steered"]

@@ -9,8 +9,9 @@ import pytest
 from hypothesis import assume, given
 
 from labkit.circuits.circuit import Circuit
-from labkit.parts import Battery, MotorLoad, Supply
+from labkit.parts import MotorLoad
 from labkit.parts.cells import Cell
+from labkit.parts.charging_laws import GivenOn, OneWay, Photo
 from labkit.parts.laws import Floats, Limited, Linear
 from labkit.solving.solver import OperatingPoint, solve
 from tests.boats import pump, resistors, shipped
@@ -22,20 +23,34 @@ def given_and_worked(circuit: Circuit, point: OperatingPoint) -> tuple[float, fl
     drive = work = 0.0
     for id, part in circuit.parts.items():
         for branch in part.model(circuit.state_of(id)).branches:
-            if branch.role not in ("main", "reversed"):
+            if branch.role not in ("main", "reversed", "trio"):
                 continue
-            first, second = (point.volts[f"{id}:{end}"] for end in (branch.first, branch.second))
+            if point.states.get(id) == "not excited":
+                continue
+            ends = [f"{id}:{end}" for end in (branch.first, branch.second)]
+            if not all(end in point.volts for end in ends):  # a way that nothing is wired to
+                continue
+            first, second = (point.volts[end] for end in ends)
             assert first is not None
             assert second is not None
             across = first - second
             law = branch.law
-            if isinstance(law, Limited):
+            if isinstance(law, GivenOn):  # what a converter takes in less that is heat as a whole
+                continue
+            if isinstance(law, OneWay | Photo) and branch.role != "trio":
+                # Solved for and steered: what its model begins with says nothing.
+                own = point.amps[id] or 0.0
+                own -= shorted(circuit, point, id) if len(part.ways()) == 1 else 0.0
+                own *= 1 if branch.role == "main" else -1
+                ohms = law.series if isinstance(law, Photo) else 1 / law.conductance
+                drive += (own * ohms - across) * own
+            elif isinstance(law, Limited):
                 amps, _ = law.at(across, True, Floats)
                 drive += (amps / law.conductance - across) * amps
             elif isinstance(law, Cell):
                 own = (point.amps[id] or 0.0) - shorted(circuit, point, id)
                 drive += law.emf * own * (1 if branch.role == "main" else -1)
-            elif isinstance(part, Battery | Supply):
+            elif isinstance(law, Linear) and law.source:
                 emf = law.source / law.conductance
                 drive += emf * (law.conductance * across + law.source)
             elif isinstance(part, MotorLoad):
