@@ -246,3 +246,10 @@ def test_a_circuit_without_anything_to_warm_takes_a_few_long_steps() -> None:
     course = played(shipped("anchor-light"), 7 * 86400.0)
     assert course.steps < 120
     assert math.isclose(course.seconds, 7 * 86400.0)
+
+
+def test_a_position_of_two_words_is_set_while_time_passes() -> None:
+    boat = shipped("solar")
+    (panel,) = (id for id, part in boat.parts.items() if part.kind == "solar panel")
+    deeds = parse_program([f"30 s {panel}=full sun", f"40 s {panel}=dark"], boat)
+    assert [(deed.what, deed.to) for deed in deeds] == [(panel, "full sun"), (panel, "dark")]
