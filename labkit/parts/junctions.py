@@ -6,6 +6,7 @@ import math
 from typing import ClassVar, Literal
 
 from labkit.parts.base import Amps, Model, Part, PartState, Volts, extras
+from labkit.parts.keys import JunctionAmps
 from labkit.parts.laws import THERMAL_VOLTAGE, Junction, Value
 from labkit.parts.modes import (
     BLOWN_MODE,
@@ -32,7 +33,7 @@ class Diode(Part):
         REVERSED_MODE._replace(says="fitted the wrong way round", weight=0.2),
         RESISTANCE_MODE._replace(weight=0.5),
     )
-    saturation: Amps = 1e-12
+    saturation: JunctionAmps = 1e-12
     ideality: float = 1.0
 
     def problems(self, system: float) -> list[str]:

@@ -27,6 +27,7 @@ from labkit.text.quantities import (
     LENGTH,
     POWER,
     RESISTANCE,
+    SATURATION,
     TEMPERATURE,
     TIME,
     VOLTAGE,
@@ -85,6 +86,7 @@ def _taken(text: object, kind: Kind) -> float:
 
 Volts = Annotated[float, *_key(VOLTAGE)]
 Amps = Annotated[float, *_key(CURRENT)]
+JunctionAmps = Annotated[float, *_key(SATURATION)]
 Ohms = Annotated[float, *_key(RESISTANCE)]
 Watts = Annotated[float, *_key(POWER)]
 Coulombs = Annotated[float, *_key(CHARGE)]

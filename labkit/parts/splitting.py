@@ -5,7 +5,8 @@ from __future__ import annotations
 import math
 from typing import ClassVar
 
-from labkit.parts.base import Amps, Branch, Model, Part, PartState, Pull, Seconds, extras
+from labkit.parts.base import Branch, Model, Part, PartState, Pull, Seconds, extras
+from labkit.parts.keys import JunctionAmps
 from labkit.parts.laws import THERMAL_VOLTAGE, Junction, Linear
 from labkit.parts.modes import LEAK_MODE, OPEN_MODE, RESISTANCE_MODE, SHORT_MODE, Mode, modes_of
 from labkit.parts.relays import Relay
@@ -103,7 +104,7 @@ class Isolator(Part):
         OPEN_MODE._replace(weight=0.2),
         LEAK_MODE._replace(weight=0.05),
     )
-    saturation: Amps = 1.45e-7
+    saturation: JunctionAmps = 1.45e-7
     ideality: float = 1.5
 
     @property

@@ -38,6 +38,8 @@ class Kind:
         A right way to write one.
     minimum : float
         The least value that makes sense.
+    smallest : float
+        What is nearer to zero, and not zero, is no such quantity aboard. In SI units.
     """
 
     name: str
@@ -45,6 +47,7 @@ class Kind:
     example: str
     scaled: tuple[str, ...] = ()
     minimum: float = 0.0
+    smallest: float = 1.0 / _MOST
 
     def parse(self, text: object) -> float:
         """Read a quantity.
@@ -89,7 +92,7 @@ class Kind:
                 f'"{number} {first}"'
             )
         value = self._si(number, unit, text)
-        if not abs(value) < _MOST or 0.0 < abs(value) < 1.0 / _MOST:
+        if not abs(value) < _MOST or 0.0 < abs(value) < self.smallest:
             raise QuantityError(
                 f'found "{shorten(text)}", which is beyond any {self.name.split()[-1]} aboard; '
                 f'write one such as "{self.example}"'
@@ -121,6 +124,10 @@ class Kind:
 
 VOLTAGE = Kind("a voltage", {"V": 1.0, "volt": 1.0, "volts": 1.0}, "12.7 V", ("V",))
 CURRENT = Kind("a current", {"A": 1.0, "amp": 1.0, "amps": 1.0}, "7 A", ("A",))
+SATURATION = Kind(
+    "a saturation current", CURRENT.units, "1e-12 A", ("A",),
+    smallest=1e-24,  # of light-emitting diodes it is 1e-18 A or less
+)  # fmt: skip
 RESISTANCE = Kind(
     "a resistance", {"ohm": 1.0, "Ω": 1.0, "ohms": 1.0}, "0.4 ohm", ("ohm", "Ω", "ohms")
 )

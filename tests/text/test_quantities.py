@@ -11,6 +11,7 @@ from labkit.text.quantities import (
     FRACTION,
     LENGTH,
     RESISTANCE,
+    SATURATION,
     TEMPERATURE,
     TIME,
     VOLTAGE,
@@ -70,6 +71,12 @@ def test_no_text_makes_a_quantity_fail_otherwise(text):
 @given(st.floats(1e-6, 1e6))
 def test_what_is_shown_can_be_read_again(ohms):
     assert math.isclose(RESISTANCE.parse(show(ohms, "ohm", 9)), ohms, rel_tol=1e-8)
+
+
+def test_a_junction_saturates_at_less_than_any_other_current_aboard():
+    assert SATURATION.parse("1e-18 A") == 1e-18  # a light-emitting diode's
+    with pytest.raises(QuantityError, match="beyond any current aboard"):
+        SATURATION.parse("1e-25 A")
 
 
 @pytest.mark.parametrize("text", ["1e299 A", "9e307 A", "1e-299 A", "1e-320 A", "-2e12 A"])
