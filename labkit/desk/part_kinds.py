@@ -71,6 +71,14 @@ MEANINGS: Mapping[str, str] = {
     "opens": "it opens above this",
     "closes": "it closes again below this",
     "metal": "what it is made of",
+    "noise": "volts that its brushes make the supply dance by",
+    "sense": "where its regulator looks: at the machine, or by terminal S at the battery",
+    "exciter": "what feeds its field at first: itself, or the charge lamp at terminal 61",
+    "float": "volts it holds once it has charged",
+    "absorption": "how long it holds its full voltage before it floats",
+    "stage": "the stage it is in",
+    "efficiency": "share of what it takes that it gives",
+    "delay": "how long it waits before it closes",
 }
 """What a key means, by its name in a file."""
 
