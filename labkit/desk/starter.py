@@ -32,6 +32,10 @@ LIMITS = ("3 %", "5 %", "10 %", "15 %")
 """Voltage-drop limits tried, the strictest first. 3 % and 10 % are those of ABYC E-11 and ISO
 13297, second hand; the others stand for circuits that keep neither."""
 
+NO_LIMIT = "100 %"
+"""For what shares its volts with another by its nature, as a gauge with its sender: such a load is
+proven by what it does alone."""
+
 _OHMS = ("0.05", "0.1", "0.2", "0.5", "1", "2", "5", "20", "100", "1000")
 
 
@@ -116,7 +120,7 @@ def exercise_text(circuit: Circuit, path: str) -> str:
     problems = check_circuit(circuit)
     if problems:
         raise CircuitError(problems)
-    for exercise, limit in sorted(_tries(circuit), key=lambda tried: not _shows(tried[0])):
+    for exercise, limit in sorted(_tries(circuit), key=_worth):
         if not check_exercise(exercise):
             return _text(exercise, limit, path)
     raise CircuitError(
@@ -148,6 +152,12 @@ def _tries(circuit: Circuit) -> Iterator[tuple[Exercise, str]]:
                 yield _exercise(circuit, fault, load.id, moved, limit), limit
 
 
+def _worth(tried: tuple[Exercise, str]) -> tuple[bool, bool]:
+    """What a limit proves goes before what none does, and of each what shows before the rest."""
+    exercise, limit = tried
+    return limit == NO_LIMIT, not _shows(exercise)
+
+
 def _shows(exercise: Exercise) -> bool:
     """Tell whether the load can be seen or heard to be wrong, and not only measured."""
     load, faulty = exercise.proof.load, exercise.variant(0).circuit
@@ -156,8 +166,8 @@ def _shows(exercise: Exercise) -> bool:
 
 
 def _limit(circuit: Circuit, load: str, positions: Mapping[str, str]) -> str:
-    """Return the strictest limit the sound circuit keeps, or '' for none."""
-    for limit in LIMITS:
+    """Return the strictest limit the sound circuit keeps, or '' where even none is not enough."""
+    for limit in (*LIMITS, NO_LIMIT):
         proof = Proof(load, positions, FRACTION.parse(limit))
         if prove(circuit, proof, circuit).ok:
             return limit
