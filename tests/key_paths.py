@@ -15,18 +15,16 @@ from labkit.exercises.exercise import load_exercise
 from tests.boats import EXERCISES
 
 SAMPLE = (
-    ("windlass-crawls", 1),  # contacts of a solenoid: its current is not its coil's
     ("board-lamp-dark", 0),  # worse than any resistance usually thought of
-    ("flat-by-friday", 0),  # a drain, where nothing is seen with everything off
     ("horn-hoarse", 0),  # two at once
     ("blower-hot-wire", 0),  # two at once, one of them somebody's fuse
     ("deckhouse-fuse", 1),  # the fuse is only the victim
-    ("bilge-not-automatic", 1),  # a part nobody drew
     ("steaming-light-blinks", 0),  # comes and goes
     ("chart-lamp-dark", 0),
     ("windlass-will-not-stop", 0),
 )
-"""Of each kind of fault one."""
+"""Of most kinds of fault one. A solenoid's contacts (windlass-crawls), a drain (flat-by-friday) and
+a part nobody drew (bilge-not-automatic) take half a minute each: they are left to the command."""
 
 
 def isolates(path: tuple[str, ...]) -> bool:
