@@ -30,7 +30,7 @@ from labkit.solving.settling import margin
 from labkit.solving.settling_many import Flags, Settled, beyond, settle_many
 from labkit.solving.weak_ties import Seen, across_junctions
 
-_SMALL = 0.05  # counts that linearity may be wrong by
+_SMALL = 0.02  # counts that linearity is reckoned to be wrong by, which is rough
 _MOVED = 1e-3  # change of voltage that a lamp, motor or device may take as none [V]
 _ROOM = 4e6  # numbers in the matrix of impedances of the circuits taken together
 _UNFELT = 1e-9  # conductance of a junction that is off, and of nothing else aboard [S]
