@@ -184,7 +184,7 @@ def _integral(weights, names, low, high):
     return step * bits - xlogx(np.bincount(names, share)).sum()
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=25, deadline=None, derandomize=True)
 @given(beliefs)
 def test_information_on_the_grid_is_the_integral_to_a_thousandth_of_a_bit(case):
     weights, names, low, high = case
