@@ -39,6 +39,16 @@ function windowOn(sheet, laidOut) {
     at.scale = narrow ? Math.max(at.fit, READABLE) : at.fit;
     at.x = at.y = 0;
     place();
+    const focused = sheet.querySelector(":focus");
+    if (focused) reveal(focused);
+  }
+
+  /** What is out of sight is brought into it. */
+  function reveal(target) {
+    const [box, room] = [target.getBoundingClientRect(), view.getBoundingClientRect()];
+    at.x += Math.max(0, room.left + 8 - box.left) - Math.max(0, box.right + 8 - room.right);
+    at.y += Math.max(0, room.top + 8 - box.top) - Math.max(0, box.bottom + 8 - room.bottom);
+    place();
   }
 
   function zoom(by, middle = { x: view.clientWidth / 2, y: view.clientHeight / 2 }) {
@@ -115,12 +125,7 @@ function windowOn(sheet, laidOut) {
     event.stopPropagation();
     zoom(Math.exp(-event.deltaY / 200), inView(event));
   }, { passive: false });
-  view.addEventListener("focusin", ({ target }) => { // what is out of sight is brought into it
-    const [box, room] = [target.getBoundingClientRect(), view.getBoundingClientRect()];
-    at.x += Math.max(0, room.left + 8 - box.left) - Math.max(0, box.right + 8 - room.right);
-    at.y += Math.max(0, room.top + 8 - box.top) - Math.max(0, box.bottom + 8 - room.bottom);
-    place();
-  });
+  view.addEventListener("focusin", ({ target }) => reveal(target));
   new ResizeObserver(() => {
     if (!view.clientWidth) return;
     const thin = view.clientWidth < NARROW;
