@@ -25,7 +25,7 @@ from labkit.record import (
 )
 from labkit.record.lines import decode, encode
 from labkit.text.messages import CircuitError
-from labkit.widgets import ask, keep
+from labkit.widgets import Card, ask, keep
 from tests.boats import ROOT, shipped
 
 
@@ -363,6 +363,8 @@ def test_an_attempt_at_which_nothing_was_done_leaves_no_file(tmp_path, exercise)
 
 def test_answers_on_cards_are_kept_under_the_lesson_and_go_on_another_day(tmp_path, monkeypatch):
     monkeypatch.setenv("LABKIT_RECORDS", str(tmp_path))
+    monkeypatch.setattr(Card, "attempt", None)  # put back afterwards, as is what was answered
+    monkeypatch.setattr(Card, "former", {})
     for answer in ("12.7 V", "7 V", "seven"):  # each on another day
         attempt = keep("5. The joint", "Ada")
         card = ask(Predict(shipped("washdown"), "X1:2"))
