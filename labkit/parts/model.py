@@ -57,6 +57,11 @@ class Trip:
     role: str
     amps: float
 
+    @property
+    def opens(self) -> tuple[str, ...]:
+        """Branches that it opens."""
+        return (self.role,)
+
 
 @dataclass(frozen=True)
 class Pull:
@@ -91,6 +96,11 @@ class CutOut:
     restart: float
     also: tuple[str, ...] = ()
 
+    @property
+    def opens(self) -> tuple[str, ...]:
+        """Branches that it opens."""
+        return (self.role, *self.also)
+
 
 @dataclass(frozen=True)
 class CurrentLimit:
@@ -115,6 +125,11 @@ class Guard:
     wakes: float
     high: float
     calms: float
+
+    @property
+    def opens(self) -> tuple[str, ...]:
+        """Branches that it opens."""
+        return (self.role,)
 
 
 Device = Trip | Pull | CutOut | CurrentLimit | Guard

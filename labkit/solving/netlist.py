@@ -225,8 +225,7 @@ def _settled(device: Device | None, role: str, acts: bool) -> tuple[bool, float 
         return not ((role in device.make and not acts) or (role in device.rest and acts)), None
     if isinstance(device, CurrentLimit):
         return True, device.amps if role == device.role and acts else None
-    governed = (device.role, *getattr(device, "also", ()))
-    return not (acts and role in governed), None
+    return not (acts and role in device.opens), None
 
 
 def _cards(e: Element) -> list[str]:

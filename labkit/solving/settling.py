@@ -103,7 +103,7 @@ def gates(net: Network, states: Mapping[int, Value]) -> dict[int, tuple[Value, V
             for role in device.rest:
                 _gate(found, net, settler, role, 1.0 - x)
         else:
-            for role in (device.role, *getattr(device, "also", ())):
+            for role in device.opens:
                 _gate(found, net, settler, role, 1.0 - x)
     return found
 
