@@ -106,21 +106,20 @@ class Dealt:
 
 
 @dataclass(frozen=True, repr=False)
-class Exercise:
-    """An exercise as its file says.
+class Story:
+    """What hunts and surveys tell alike.
 
     Attributes
     ----------
     circuit : Circuit
-        Healthy, its switches as the learner finds them.
+        Healthy, its switches as the learner finds them; an author's reasons for what breaks a rule
+        are left out of a survey's.
     variants : tuple of tuple of str
-        The faults of each variant that may be dealt.
+        What is wrong in each variant that may be dealt.
+    causes : tuple of str
+        Why, a text for each variant.
     par : float
         Time a practised person takes. [s]
-    suspects : Suspects
-        What may be wrong, where the author says more than the circuit does.
-    learner : str
-        Whom it was dealt to, if anybody: it is theirs, whoever opens it.
     """
 
     title: str
@@ -131,13 +130,27 @@ class Exercise:
     causes: tuple[str, ...]
     par: float
     cautions: tuple[str, ...]
+
+    def __repr__(self) -> str:
+        return f"<{type(self).__name__} {self.title!r}>"
+
+
+@dataclass(frozen=True, repr=False)
+class Exercise(Story):
+    """An exercise as its file says.
+
+    Attributes
+    ----------
+    suspects : Suspects
+        What may be wrong, where the author says more than the circuit does.
+    learner : str
+        Whom it was dealt to, if anybody: it is theirs, whoever opens it.
+    """
+
     proof: Proof
     file: str = ""
     suspects: Suspects = USUAL
     learner: str = ""
-
-    def __repr__(self) -> str:
-        return f"<Exercise {self.title!r}>"
 
     def deal(self, seed: int | str = 0) -> Dealt:
         """Deal a variant: the same for the same seed, such as a learner's name.

@@ -12,7 +12,7 @@ from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
 from labkit.circuits.circuit import Circuit
 from labkit.circuits.circuit_file import load_circuit
-from labkit.exercises.exercise import MOST_VARIANTS, StoryKeys, beside, causes_of
+from labkit.exercises.exercise import MOST_VARIANTS, Story, StoryKeys, beside, causes_of
 from labkit.text.messages import CircuitError
 from labkit.text.toml_file import read_toml
 from labkit.text.wording import sentences
@@ -35,36 +35,21 @@ class SurveyKeys(StoryKeys):
 
 
 @dataclass(frozen=True, repr=False)
-class SurveyExercise:
+class SurveyExercise(Story):
     """A survey as its file says.
 
     Attributes
     ----------
-    circuit : Circuit
-        As it was built; its author's reasons for what breaks a rule are left out of it.
     variants : tuple of tuple of str
         What is fitted otherwise in each variant; one without any where the file names none.
     causes : tuple of str
         What a surveyor would write, a text for each variant.
-    par : float
-        Time a practised person takes. [s]
     sound : int
         Claims that are not true among those to choose from.
     """
 
-    title: str
-    circuit: Circuit
-    complaint: str
-    seen: tuple[str, ...]
-    variants: tuple[tuple[str, ...], ...]
-    causes: tuple[str, ...]
-    par: float
-    cautions: tuple[str, ...]
     sound: int
     file: str = ""
-
-    def __repr__(self) -> str:
-        return f"<SurveyExercise {self.title!r}>"
 
     def number(self, seed: int | str) -> int:
         """Return which variant is dealt: the same for the same seed, such as a learner's name."""
