@@ -164,7 +164,7 @@ function render({ model, el }) {
   const functions = choice(
     "function",
     "Meter",
-    model.get("meter").functions.map((f) => [f.name, f.name, f.says]),
+    model.get("meter").functions.map((f) => [f.name, f.name.replace("-ac", " AC"), f.says]),
     (name) => ask("turn_to", { function: name }),
   );
   const hands = choice("hand", "In hand", Object.entries(HANDS), (hand) => ask("take", { hand }));

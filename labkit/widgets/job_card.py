@@ -205,7 +205,7 @@ def left_html(weighed: Weighed, circuit: Circuit) -> str:
         f'background:var(--jp-brand-color1,#1565c0)"></div></td></tr>'
         for name, belief in names
     )
-    fell = f"<p>Fell by this: {escape(', '.join(weighed.fell[:6]))}</p>" if weighed.fell else ""
+    fell = f"<p>{escape(weighed.ruled_out)}</p>" if weighed.fell else ""
     said = [*verdicts(found, weighed.inference), *([PROVE] if found.settled else [])]
     told = "".join(f"<p>{escape(line)}</p>" for line in said)
     return f"{fell}<table>{bars}</table>{told}"
