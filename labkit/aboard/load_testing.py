@@ -31,7 +31,10 @@ US Army TM 5-4210-230-14&P-1, table 5.
 
 SECONDS = 15.0
 LEAST_REST = 12.4
-"""A battery of 12 V that rests below this is charged before it is tested. [V] Trade practice."""
+"""A battery of 12 V that rests below this is charged before it is tested. [V]
+
+Common practice, no source.
+"""
 
 _STEPS = 3
 _TRIAL = 0.05  # load of 12 V from whose current that of the test follows: cells are linear [ohm]

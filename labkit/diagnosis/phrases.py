@@ -12,8 +12,16 @@ from labkit.diagnosis.faults import NO_PARTS, said
 from labkit.parts import Part
 from labkit.text.quantities import show
 
+TOLD = ((0.05, "nothing"), (0.5, "a little"), (1.5, "something"), (float("inf"), "much"))
+"""Words for what is told, up to so many bits. Chosen: a bit halves what could be wrong."""
+
 NAMED = 4
 """So many names are listed before 'and N more'."""
+
+
+def how_much(bits: float) -> str:
+    """How much so many bits tell, in a word."""
+    return next(word for most, word in TOLD if bits < most)
 
 
 def listing(names: Sequence[str], most: int = NAMED) -> str:

@@ -25,7 +25,8 @@ WIDE = 2.0
 """A band is so many standard deviations to either side: 19 sound boats of 20 are in it."""
 
 RUNS = 0.9
-"""A switch that may be off while a load takes this share of its current is not needed for it."""
+"""A switch that may be off while a load takes this share of its current is not needed for it. Our
+choice."""
 
 
 @dataclass(frozen=True)

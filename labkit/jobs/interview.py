@@ -76,7 +76,7 @@ def next_question(text: str, after: int = 0) -> Question | None:
     what = " ".join(m.group(1) for m in (id, label or kind) if m)
     runs = _RUN.findall(text, 0, match.start())
     if label is None and runs:
-        what += f" of run '{runs[-1]}'"
+        what += f" of '{runs[-1]}'"
     asks = _ASKS.get(match.group(1), match.group(1))
     return Question(id.group(1) if id else "", match.group(1), f"{what}: {asks}", *match.span())
 

@@ -31,13 +31,14 @@ MOST_WAYS = 4
 """Outcomes of a step: more cannot be taken in at a glance. Our choice."""
 
 RARE = 0.02
-"""An outcome of less chance is joined to the one beside it."""
+"""An outcome of less chance is joined to the one beside it. Our choice."""
 
 ASIDE = 0.1
 """Chance that somebody cannot get there. Our choice."""
 
 NEVER = 1e-4
-"""Chance of an outcome that a row does not foretell: somebody may have read it wrong."""
+"""Chance of an outcome that a row does not foretell: somebody may have read it wrong. Our
+choice."""
 
 RANKED = 12
 NAMED = 4

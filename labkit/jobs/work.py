@@ -42,11 +42,16 @@ class Weighed:
     fell: list[str]
 
     @property
+    def ruled_out(self) -> str:
+        """What fell by the last that was seen, in a sentence; '' where nothing did."""
+        more = f" and {len(self.fell) - _NAMED} more" if len(self.fell) > _NAMED else ""
+        return f"Ruled out by this: {', '.join(self.fell[:_NAMED])}{more}." if self.fell else ""
+
+    @property
     def lines(self) -> list[str]:
         """All of it in words, a line each."""
-        more = f" and {len(self.fell) - _NAMED} more" if len(self.fell) > _NAMED else ""
         return [
-            *([f"Fell by this: {', '.join(self.fell[:_NAMED])}{more}"] if self.fell else []),
+            *([self.ruled_out] if self.fell else []),
             *sentences(self.found, self.inference),
             *numbered(self.found.next, self.inference),
             *([PROVE] if self.found.settled else []),

@@ -56,7 +56,7 @@ IN_COMMON = 0.3
 """Or by something seen, of whose outcomes they have less than this in common."""
 
 IN_EARNEST = 0.3
-"""Of a group only what is believed this much of the first name's belief can be confirmed."""
+"""Of a group only what is believed this much of the first name's belief can be confirmed. Ours."""
 
 STAKED = 3.5
 """A reading at a part counts as one where the part's name foretells so many deviations from 0."""

@@ -16,7 +16,7 @@ SOUND = "0.1 mohm"
 """Of a joint that nobody drew, where it is none to speak of."""
 
 LEAST = 0.3
-"""A joint believed less is not worth a sentence."""
+"""A joint believed less is not worth a sentence. Our choice."""
 
 
 @dataclass(frozen=True)

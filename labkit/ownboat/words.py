@@ -10,6 +10,7 @@ import numpy as np
 from labkit.circuits.circuit import Circuit
 from labkit.diagnosis.evidence import Measurement, outcomes
 from labkit.diagnosis.outcomes import stretches, words
+from labkit.diagnosis.phrases import how_much
 from labkit.measuring.meter import FUNCTIONS
 from labkit.ownboat.advice import Advice
 from labkit.ownboat.boat import Boat
@@ -190,7 +191,7 @@ def numbered(found: Sequence[Advice], inference: Inference) -> list[str]:
     """Measurements worth taking, with what each would tell."""
     lines = []
     for number, advice in enumerate(found, 1):
-        worth = "at the part" if advice.confirms else f"{advice.bits:.2f} bits"
+        worth = "at the part" if advice.confirms else f"tells {how_much(advice.bits)}"
         lines.append(f"{number}. {advice.measurement}: {worth} in {advice.minutes:.1f} min")
         lines += [f"   {text}" for text in tells(advice, inference)]
     return lines

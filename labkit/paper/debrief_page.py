@@ -9,10 +9,8 @@ from dataclasses import dataclass
 from html import escape
 from typing import Any
 
+from labkit.diagnosis.phrases import how_much
 from labkit.paper.charts import STYLES, Chart
-
-_TOLD = ((0.05, "nothing"), (0.5, "a little"), (1.5, "some"), (float("inf"), "much"))
-"""Words for what a step told, up to so many bits. Chosen: a bit halves what could be wrong."""
 
 _HEADINGS = ("step", "what you did", "it read", "suspects", "min", "it told you")
 
@@ -45,7 +43,7 @@ class Row:
     def told(self) -> str:
         """How much it told, in words: about part and mode, or by what it struck out."""
         struck = math.log2(self.before / self.left) if self.left else self.before
-        return next(word for most, word in _TOLD if max(self.bits, struck) < most)
+        return how_much(max(self.bits, struck))
 
     @property
     def cells(self) -> tuple[str, ...]:

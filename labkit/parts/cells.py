@@ -116,9 +116,12 @@ manual).
 """
 
 TAKES_CHARGE = (0.0, 45.0)
-"""Between these its protection lets a lithium battery be charged. [C] A pack's data (machineu)."""
+"""Between these its protection lets a lithium battery be charged. [C]
 
-_REFUSES = 1e-9, 10.0  # of a battery that takes none: amperes, and volts they bend over
+Data sheet of a 12.8 V pack, second-hand.
+"""
+
+_REFUSES = 1e-9, 10.0  # of a battery that takes none: amperes, and volts they bend over; chosen
 
 
 def refusing(law: Cell) -> Cell:

@@ -282,4 +282,4 @@ class Converter(Charging):
 
 
 _STOPS, _STARTS = 12.8, 13.2  # at the input, of 12 V [V]; common practice, no source
-_IDLE = 0.5  # [W]
+_IDLE = 0.5  # of a converter that feeds nothing [W]; common practice, no source

@@ -6,6 +6,7 @@ from labkit.hunts.played import Trial, trials
 from labkit.questions import MISCONCEPTIONS
 from labkit.record import begin
 from labkit.record.lines import read_record
+from tests import learners
 
 TABLE = {
     "easy": Trial(0.1),
@@ -46,9 +47,9 @@ def test_rules_that_hunts_are_chosen_by_are_known_by_name():
     assert set(SAID) - {"never proves"} <= set(MISCONCEPTIONS)
 
 
-def test_every_hunt_played_harms_by_rules_that_are_known():
+def test_hunts_are_chosen_by_every_rule_that_simulated_learners_hold():
+    assert {one.rule or one.name for one in learners.WRONG} <= {*SAID}
     assert {rule for trial in trials().values() for rule in trial.harms} <= {*SAID}
-    assert all(0 <= trial.failed <= 1 for trial in trials().values())
 
 
 def test_the_easiest_comes_first(table):

@@ -62,7 +62,7 @@ def test_a_part_without_a_name_is_asked_for_by_its_run():
     question = next_question(templates()["lights"])
     while question.part != "W1":
         question = next_question(templates()["lights"], question.end)
-    assert question.text.startswith("W1 cable of run 'feed': size")
+    assert question.text.startswith("W1 cable of 'feed': size")
 
 
 def test_a_complaint_names_the_load(tmp_path):

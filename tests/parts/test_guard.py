@@ -46,7 +46,7 @@ def test_above_its_limit_it_cuts_off_so_that_no_charge_goes_in() -> None:
 
 @pytest.mark.parametrize(("celsius", "takes"), [("-5 C", False), ("20 C", True), ("50 C", False)])
 def test_it_takes_charge_between_frost_and_heat_alone(celsius: str, takes: bool) -> None:
-    # 0 to 45 C: a pack's data (machineu).
+    # 0 to 45 C: data sheet of a 12.8 V pack, second-hand.
     charged = solve(pack("50 %", celsius=celsius).with_position(S1="on", S2="off"))
     assert (charged.amps["G1"] < -5.0) is takes
     gives = solve(pack("50 %", celsius=celsius))
