@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 import numpy as np
-import numpy.typing as npt
 
 from labkit.diagnosis.evidence import Measurement
 from labkit.diagnosis.hypotheses import Hypotheses
@@ -15,10 +14,7 @@ from labkit.diagnosis.ranking import Adviser
 from labkit.diagnosis.session import STRIKE, Diagnosis, believed
 from labkit.diagnosis.view import ends
 from labkit.parts import Fault
-
-Array = npt.NDArray[np.float64]
-Numbers = npt.NDArray[np.intp]
-Flags = npt.NDArray[np.bool_]
+from labkit.solving.arrays import Flags, Numbers
 
 SAME_TO_SEE = 0.05
 """What is seen tells two rows apart where they have less than this share of outcomes in common."""

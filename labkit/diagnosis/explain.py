@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 
 import numpy as np
-import numpy.typing as npt
 
 from labkit.aboard.acts import ACTS
 from labkit.diagnosis.evidence import Measurement, outcomes
@@ -23,9 +22,7 @@ from labkit.diagnosis.phrases import (
 from labkit.diagnosis.scale import Scale
 from labkit.diagnosis.session import Diagnosis, Weighed
 from labkit.measuring.meter import FUNCTIONS
-
-Array = npt.NDArray[np.float64]
-Numbers = npt.NDArray[np.intp]
+from labkit.solving.arrays import Array, Numbers
 
 SCALES = {"M": 1e6, "k": 1e3, "": 1.0, "m": 1e-3}
 """Prefixes of units; below a tenth of a volt one speaks of millivolts."""

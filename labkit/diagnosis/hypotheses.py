@@ -13,7 +13,6 @@ from dataclasses import dataclass, replace
 from types import MappingProxyType
 
 import numpy as np
-import numpy.typing as npt
 
 from labkit.aboard.setting import test_lamp
 from labkit.circuits.circuit import Circuit
@@ -23,10 +22,9 @@ from labkit.diagnosis.thresholds import cut_at_jumps
 from labkit.parts import Battery, Fault, Part, Supply
 from labkit.parts.cells import rest_voltage
 from labkit.parts.filament import Lamp
+from labkit.solving.arrays import Array, Flags, Numbers, Words
 from labkit.solving.bulk import OperatingPoints, solve_many
 
-Array = npt.NDArray[np.float64]
-Numbers = npt.NDArray[np.intp]
 FaultSet = tuple[Fault, ...]
 
 STRONGER = 0.01
@@ -152,9 +150,7 @@ class Hypotheses:
         return after
 
     @staticmethod
-    def _any(
-        opened: Mapping[str, npt.NDArray[np.bool_]], numbers: Numbers
-    ) -> npt.NDArray[np.bool_]:
+    def _any(opened: Mapping[str, Flags], numbers: Numbers) -> Flags:
         found = np.zeros(numbers.shape, bool)
         for flags in opened.values():
             found |= flags[numbers]
@@ -195,7 +191,7 @@ class Joined:
         self.base, self._pieces = base, pieces
 
     @property
-    def opened(self) -> dict[str, npt.NDArray[np.bool_]]:
+    def opened(self) -> dict[str, Flags]:
         """Fuses and whether they opened, for each set."""
         keys = dict.fromkeys(key for piece in self._pieces for key in piece.opened)
         return {
@@ -210,11 +206,11 @@ class Joined:
         )
         return found
 
-    def states(self, key: str) -> npt.NDArray[np.str_]:
+    def states(self, key: str) -> Words:
         """State of a part in words, for each set."""
         return np.concatenate([p.states.get(key, np.full(p.size, "")) for p in self._pieces])
 
-    def floating(self, key: str) -> npt.NDArray[np.bool_]:
+    def floating(self, key: str) -> Flags:
         """Whether nothing ties a point to DC-, for each set."""
         return np.concatenate([p.floating.get(key, np.zeros(p.size, bool)) for p in self._pieces])
 

@@ -11,13 +11,9 @@ which is what a probe is worth in de Kleer and Williams, Artificial Intelligence
 from __future__ import annotations
 
 import numpy as np
-import numpy.typing as npt
 
 from labkit.diagnosis.normal import below
-
-Array = npt.NDArray[np.float64]
-Singles = npt.NDArray[np.float32]
-Numbers = npt.NDArray[np.intp]
+from labkit.solving.arrays import Array, Codes, Flags, Numbers, Singles
 
 REACH = 5
 """Standard deviations to either side beyond which a reading's density is left out."""
@@ -86,7 +82,7 @@ def gains(weights: Array, names: Numbers, chances: Array, starts: Numbers) -> Ar
     return np.asarray(np.maximum(bits, 0.0))
 
 
-def hard_gain(weights: Array, names: Numbers, codes: npt.NDArray[np.int16]) -> Array:
+def hard_gain(weights: Array, names: Numbers, codes: Codes) -> Array:
     """Information of many measurements whose outcome is taken to be certain for each row. [bit]
 
     Parameters
@@ -117,7 +113,7 @@ def hard_gain(weights: Array, names: Numbers, codes: npt.NDArray[np.int16]) -> A
 _AT_ONCE = 256  # measurements sorted together, so that they stay in the cache
 
 
-def _sums(edge: npt.NDArray[np.bool_], mass: Singles) -> Array:
+def _sums(edge: Flags, mass: Singles) -> Array:
     """Sum of p log2 p over stretches that begin at each edge, for each line."""
     starts = np.flatnonzero(edge)
     sums = np.add.reduceat(mass.ravel(), starts)

@@ -6,7 +6,6 @@ from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 
 from labkit.aboard.acts import ACTS
 from labkit.aboard.safety.live import posts, worked_live
@@ -22,12 +21,8 @@ from labkit.diagnosis.scale import Scale
 from labkit.diagnosis.session import Diagnosis
 from labkit.measuring.readings import readings as voltmeter
 from labkit.parts import Effect, Part, Trait
+from labkit.solving.arrays import Array, Flags, Numbers, Singles
 from labkit.solving.ripple import may_ripple
-
-Singles = npt.NDArray[np.float32]
-Array = npt.NDArray[np.float64]
-Numbers = npt.NDArray[np.intp]
-Flags = npt.NDArray[np.bool_]
 
 STATES = 12
 """Positions of the switches that are looked through, the nearest to the circuit as found first."""

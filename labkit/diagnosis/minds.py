@@ -18,8 +18,9 @@ from labkit.circuits.paths import path_through
 from labkit.diagnosis.cost import moved
 from labkit.diagnosis.evidence import Evidence, Measurement
 from labkit.diagnosis.positions import all_off
-from labkit.diagnosis.session import Array, Diagnosis, Flags
+from labkit.diagnosis.session import Diagnosis
 from labkit.parts import Trait
+from labkit.solving.arrays import Array, Flags
 from labkit.text.messages import CircuitError
 
 RULES = (

@@ -5,9 +5,8 @@ from __future__ import annotations
 import math
 
 import numpy as np
-import numpy.typing as npt
 
-Array = npt.NDArray[np.float64]
+from labkit.solving.arrays import Array
 
 _MOST, _STEP = 9.0, 1 / 512
 _X = np.arange(-_MOST, _MOST + _STEP, _STEP)

@@ -9,12 +9,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 
 from labkit.diagnosis.information import xlogx
-
-Array = npt.NDArray[np.float64]
-Numbers = npt.NDArray[np.intp]
+from labkit.solving.arrays import Array, Numbers
 
 BIN = 4.0
 """Readings nearer than this are not told apart. [sigma]"""

@@ -5,15 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 import numpy as np
-import numpy.typing as npt
 
 from labkit.aboard.leads import lead_minutes
 from labkit.circuits.circuit import Circuit
 from labkit.diagnosis.cost import Visit, act_minutes
 from labkit.diagnosis.menu import Block
-
-Array = npt.NDArray[np.float64]
-Numbers = npt.NDArray[np.intp]
+from labkit.solving.arrays import Array, Numbers
 
 
 class Prices:

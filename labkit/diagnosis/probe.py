@@ -6,7 +6,6 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
-import numpy.typing as npt
 
 from labkit.aboard.load_testing import load_test
 from labkit.circuits.circuit import NEGATIVE, Circuit
@@ -29,12 +28,10 @@ from labkit.measuring.meter import (
 from labkit.measuring.readings import readings as voltmeter
 from labkit.parts import Battery, Fault
 from labkit.parts.laws import Law, Linear
+from labkit.solving.arrays import Array, Numbers
 from labkit.solving.bulk import OperatingPoints, solve_many
 from labkit.solving.ripple import ripple_between, ripples
 from labkit.solving.solver import measure
-
-Array = npt.NDArray[np.float64]
-Numbers = npt.NDArray[np.intp]
 
 _TIE = Linear.resistor(1e12)
 

@@ -8,7 +8,6 @@ from functools import lru_cache
 from typing import NamedTuple
 
 import numpy as np
-import numpy.typing as npt
 
 from labkit.aboard.acts import ACTS
 from labkit.circuits.circuit import Circuit
@@ -25,11 +24,9 @@ from labkit.diagnosis.scale import spread_for
 from labkit.diagnosis.session import Diagnosis
 from labkit.diagnosis.view import View, alike, codes
 from labkit.measuring.meter import AMPS_FUSE, FUNCTIONS, LIVE
+from labkit.solving.arrays import Array, Flags, Numbers
 from labkit.solving.near import NearCircuit
 from labkit.text.messages import CircuitError, did_you_mean
-
-Array = npt.NDArray[np.float64]
-Numbers = npt.NDArray[np.intp]
 
 CLOSER_LOOK = 48
 """So many of the best after the quick look are worked out exactly."""
@@ -275,7 +272,7 @@ class Adviser:
         """Minutes of each measurement with the meter, as Visit.minutes has them."""
         return self._prices.minutes(visit)
 
-    def allowed(self, view: View, safe: bool = True) -> npt.NDArray[np.bool_]:
+    def allowed(self, view: View, safe: bool = True) -> Flags:
         """Measurements with the meter that are no danger whichever row is true."""
         found, first = [], 0
         for block in self.menu.blocks:
@@ -284,9 +281,7 @@ class Adviser:
             first = last
         return np.concatenate(found)
 
-    def _allowed(
-        self, block: Block, numbers: Numbers, view: View, safe: bool
-    ) -> npt.NDArray[np.bool_]:
+    def _allowed(self, block: Block, numbers: Numbers, view: View, safe: bool) -> Flags:
         if safe and block.function == "amps":
             most = view.diagnosis.scale("amps").u(np.array(AMPS_FUSE))
             low, high = view.intervals(numbers)

@@ -12,12 +12,10 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
-import numpy.typing as npt
 
 from labkit.circuits.circuit import Circuit
 from labkit.measuring.meter import COUNTS, DIODE_MOST, FUNCTIONS, Function
-
-Array = npt.NDArray[np.float64]
+from labkit.solving.arrays import Array
 
 OUTSIDE = 100.0
 """How far beyond the last reading over range lies, and unsteady twice that. [sigma]"""

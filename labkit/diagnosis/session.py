@@ -6,7 +6,6 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 
 from labkit.circuits.circuit import Circuit
 from labkit.diagnosis.evidence import Evidence, Measurement, outcomes
@@ -16,10 +15,7 @@ from labkit.diagnosis.information import by_name, density, entropy, likeliest
 from labkit.diagnosis.probe import chances, readings, slack
 from labkit.diagnosis.scale import OUTSIDE, Scale, Spread, scale
 from labkit.measuring.meter import FUNCTIONS
-
-Array = npt.NDArray[np.float64]
-Numbers = npt.NDArray[np.intp]
-Flags = npt.NDArray[np.bool_]
+from labkit.solving.arrays import Array, Flags
 
 STRIKE = 4.0
 """A reading this far outside what a candidate predicts strikes it out. [sigma]"""

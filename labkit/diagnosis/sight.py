@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import numpy as np
-import numpy.typing as npt
 
 from labkit.circuits.circuit import Circuit
 from labkit.diagnosis.hypotheses import Joined
@@ -11,8 +10,7 @@ from labkit.diagnosis.normal import below
 from labkit.measuring.senses import CHATTERS, words_of
 from labkit.parts import Now
 from labkit.parts.traits import LAMP_WORDS, LIGHT_EXPONENT, Scale
-
-Array = npt.NDArray[np.float64]
+from labkit.solving.arrays import Array, Flags
 
 EYE = 0.08
 """Spread of a person's judgment of speed or light, as a natural logarithm. Common practice."""
@@ -66,7 +64,7 @@ def with_mistakes(chances: Array, mistake: float = MISTAKE) -> Array:
     return mixed
 
 
-def _only(chances: Array, where: npt.NDArray[np.bool_], column: int) -> None:
+def _only(chances: Array, where: Flags, column: int) -> None:
     chances[where] = 0.0
     chances[where, column] = 1.0
 

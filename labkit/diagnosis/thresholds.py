@@ -7,14 +7,12 @@ from dataclasses import replace
 from itertools import pairwise
 
 import numpy as np
-import numpy.typing as npt
 
 from labkit.circuits.circuit import Circuit
 from labkit.diagnosis.faults import Candidate
 from labkit.parts import Fault
+from labkit.solving.arrays import Words
 from labkit.solving.bulk import solve_many
-
-Words = npt.NDArray[np.str_]
 
 ROUNDS = 3
 """A candidate is cut at most so many times in turn."""

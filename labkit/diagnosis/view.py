@@ -3,16 +3,11 @@
 from __future__ import annotations
 
 import numpy as np
-import numpy.typing as npt
 
 from labkit.diagnosis.information import HARD_BIN
 from labkit.diagnosis.menu import Menu
 from labkit.diagnosis.session import Diagnosis
-
-Array = npt.NDArray[np.float64]
-Singles = npt.NDArray[np.float32]
-Numbers = npt.NDArray[np.intp]
-Codes = npt.NDArray[np.int16]
+from labkit.solving.arrays import Array, Codes, Numbers, Singles
 
 NEGLIGIBLE = 1e-4
 """The least believed rows that together make up no more than this are left out of a ranking."""

@@ -7,7 +7,6 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
-import numpy.typing as npt
 
 from labkit.circuits.circuit import Circuit
 from labkit.diagnosis.cost import moved
@@ -17,9 +16,8 @@ from labkit.exercises.situations import Situation, found_on, lead_to, probe, tol
 from labkit.ownboat.boat import Boat
 from labkit.ownboat.scales import GAIN, scatter
 from labkit.parts import Battery
+from labkit.solving.arrays import Array, Numbers
 from labkit.solving.solver import solve
-
-Numbers = npt.NDArray[np.intp]
 
 WIDE = 2.0
 """A band is so many standard deviations to either side: 19 sound boats of 20 are in it."""
@@ -175,7 +173,7 @@ class Bands:
         loss = zero - cell.volts if sound.battery >= 0 else cell.volts
         return replace(cell, battery=sound.battery, loss=loss)
 
-    def _cell(self, middle: float, moves: npt.NDArray[np.float64]) -> Cell:
+    def _cell(self, middle: float, moves: Array) -> Cell:
         follows = tuple(float(moves[k]) / step for k, step, _ in self._emf)
         volts = middle + sum(f * off for f, (_, _, off) in zip(follows, self._emf, strict=True))
         others = np.delete(moves, [k for k, _, _ in self._emf])

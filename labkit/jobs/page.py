@@ -6,7 +6,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 
 from labkit.circuits.circuit import NEGATIVE, Circuit
 from labkit.diagnosis.cost import Visit
@@ -26,9 +25,8 @@ from labkit.ownboat.inference import Inference
 from labkit.ownboat.remarks import Said
 from labkit.ownboat.words import CHARGE_FIRST, fault_words
 from labkit.parts import Battery, Trait
+from labkit.solving.arrays import Numbers
 from labkit.solving.solver import solve
-
-Numbers = npt.NDArray[np.intp]
 
 LIKELIEST = 10
 """So many faults have their readings on the page."""

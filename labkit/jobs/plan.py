@@ -9,7 +9,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
 import numpy as np
-import numpy.typing as npt
 
 from labkit.diagnosis.cost import Visit, places
 from labkit.diagnosis.evidence import Measurement, outcomes
@@ -21,8 +20,7 @@ from labkit.ownboat.forecast import OVER_RANGE
 from labkit.ownboat.inference import Inference, Word
 from labkit.ownboat.remains import Left, remains
 from labkit.ownboat.scales import off_scale
-
-Array = npt.NDArray[np.float64]
+from labkit.solving.arrays import Array, Numbers
 
 STEPS = 40
 """So many steps are worked out, the likeliest to be needed first. Our choice."""
@@ -227,9 +225,7 @@ def _way(advice: Advice, outcome: Outcome, to: int) -> Way:
     return Way(float(outcome.low), float(outcome.high), outcome.word, outcome.chance, to)
 
 
-def _joined(
-    cut: list[Outcome], belief: Array, names: npt.NDArray[np.intp], over: float
-) -> list[Outcome]:
+def _joined(cut: list[Outcome], belief: Array, names: Numbers, over: float) -> list[Outcome]:
     """Neighbouring outcomes put together, the cheapest first, until few enough are left.
 
     What is lost is the information that tells two of them apart; a number and what is none

@@ -20,14 +20,15 @@ from labkit.measuring.meter import COUNTS, FUNCTIONS, VOLTS_RESISTANCE
 from labkit.parts import CutOut, Pull, Trip
 from labkit.parts.cells import Cell
 from labkit.parts.laws import Junction, Limited, Linear, Power, Value
+from labkit.solving.arrays import Array, Flags, Numbers
 from labkit.solving.bulk import alike
 from labkit.solving.elimination import NOTHING, REFERENCE, eliminate, find_islands
 from labkit.solving.network import Network, Wire
 from labkit.solving.network_many import flatten_many
-from labkit.solving.newton_many import Columns, Rows, islands_of, reciprocal
+from labkit.solving.newton_many import islands_of, reciprocal
 from labkit.solving.readout import STEADY
 from labkit.solving.settling import margin
-from labkit.solving.settling_many import Flags, Settled, beyond, settle_many
+from labkit.solving.settling_many import Settled, beyond, settle_many
 from labkit.solving.weak_ties import Seen, across_junctions
 
 _SMALL = 0.02  # counts that linearity is reckoned to be wrong by, which is rough
@@ -50,7 +51,7 @@ class Readings:
         Circuits without a solution, and the parts still moving; their lines are nan.
     """
 
-    volts: Rows
+    volts: Array
     floating: Flags
     unsolved: dict[int, str]
 
@@ -106,7 +107,7 @@ def readings(
     return Readings(volts, floating, dict(sorted(unsolved.items())))
 
 
-def _unloaded(settled: Settled, ends: Any, resistance: float) -> tuple[Rows, Flags]:
+def _unloaded(settled: Settled, ends: Any, resistance: float) -> tuple[Array, Flags]:
     """Readings as the circuits without the meter tell them, and where that is not certain.
 
     What chatters is unsteady where its states surely differ, by more than the readings may err.
@@ -127,7 +128,7 @@ def _floats(islands: Sequence[Any], ends: Any) -> Flags:
     return np.asarray(loose[ends[0]] | loose[ends[1]])
 
 
-def _between(settled: Settled, ends: Any, resistance: float) -> tuple[Rows, Rows]:
+def _between(settled: Settled, ends: Any, resistance: float) -> tuple[Array, Array]:
     """Readings in one state of the circuits, a line for each pair, and by how much they may err.
 
     That is infinite where all depends on what the meter does to the circuit.
@@ -139,7 +140,7 @@ def _between(settled: Settled, ends: Any, resistance: float) -> tuple[Rows, Rows
     return found, error
 
 
-def _portions(settled: Settled) -> Iterator[tuple[Columns, Settled]]:
+def _portions(settled: Settled) -> Iterator[tuple[Numbers, Settled]]:
     """Cut columns into portions whose impedances fit in memory."""
     net = settled.net
     assert net.size is not None
@@ -149,7 +150,7 @@ def _portions(settled: Settled) -> Iterator[tuple[Columns, Settled]]:
         yield keep, settled.take(keep) if len(keep) < net.size else settled
 
 
-def _loaded(settled: Settled, ends: Any, resistance: float) -> tuple[Rows, Rows]:
+def _loaded(settled: Settled, ends: Any, resistance: float) -> tuple[Array, Array]:
     red, black = ends
     net, solution = settled.net, settled.solution
     v, islands = np.array(solution.volts), np.array(solution.islands)
@@ -182,14 +183,14 @@ def _loaded(settled: Settled, ends: Any, resistance: float) -> tuple[Rows, Rows]
     return found, error
 
 
-def _step(volts: Rows) -> Rows:
+def _step(volts: Array) -> Array:
     """One count of the range that the meter chooses. [V]"""
     ranges = np.array(FUNCTIONS["volts"].ranges)
     chosen = np.searchsorted(ranges[:-1], np.abs(volts), side="right")
     return np.asarray(ranges[chosen] / COUNTS)
 
 
-def _felt(settled: Settled) -> list[Rows]:
+def _felt(settled: Settled) -> list[Array]:
     """Slopes, but nothing for electronics at no voltage: they conduct one way alone."""
     solution = settled.solution
     return [
@@ -198,7 +199,7 @@ def _felt(settled: Settled) -> list[Rows]:
     ]
 
 
-def impedances(net: Network, slopes: Sequence[Rows]) -> tuple[Rows, Columns]:
+def impedances(net: Network, slopes: Sequence[Array]) -> tuple[Array, Numbers]:
     """Voltage at each node for a current into each node, of the circuits as linearised. [ohm]
 
     Nodes by nodes by circuits; and which island each node is on when what conducts almost nothing
@@ -233,7 +234,7 @@ def impedances(net: Network, slopes: Sequence[Rows]) -> tuple[Rows, Columns]:
     return np.asarray(z[np.ix_(order, order)]), near
 
 
-def _margins(settled: Settled) -> Iterator[tuple[Wire, Rows]]:
+def _margins(settled: Settled) -> Iterator[tuple[Wire, Array]]:
     """Branches whose voltage a device goes by, and how far from where it changes. [V]"""
     net = settled.net
     for settler, state in zip(net.settlers, settled.states, strict=True):
@@ -253,16 +254,16 @@ def _margins(settled: Settled) -> Iterator[tuple[Wire, Rows]]:
 class _Moves(NamedTuple):
     """What the meter's current does to voltages elsewhere, reading by reading."""
 
-    z: Rows
+    z: Array
     ends: Any
-    column: Columns
-    amps: Rows
+    column: Numbers
+    amps: Array
 
-    def of(self, wire: Wire) -> Rows:
+    def of(self, wire: Wire) -> Array:
         """Size of the change of a branch's voltage. [V]"""
         return np.abs(self.drop(wire))
 
-    def drop(self, wire: Wire) -> Rows:
+    def drop(self, wire: Wire) -> Array:
         """By how much a branch's voltage falls. [V]"""
         z, (red, black), n = self.z, self.ends, self.column
         a, b = wire.first, wire.second
@@ -276,7 +277,7 @@ def _softest(net: Network) -> Value:
     return reduce(np.minimum, (law.softest() for law in laws if isinstance(law, Cell)), np.inf)
 
 
-def _bends(settled: Settled, moves: _Moves, step: Rows) -> Flags:
+def _bends(settled: Settled, moves: _Moves, step: Array) -> Flags:
     """Tell whether a curved branch moves so far that its law is no straight line."""
     net = settled.net
     found = np.zeros(len(step), bool)
@@ -291,7 +292,7 @@ def _bends(settled: Settled, moves: _Moves, step: Rows) -> Flags:
     return found
 
 
-def _begins_to_charge(settled: Settled, n: int, moves: _Moves) -> Rows:
+def _begins_to_charge(settled: Settled, n: int, moves: _Moves) -> Array:
     """Voltage by which cells at rest rise as the meter's current goes in, at most. [V]
 
     They are stiff as long as current is drawn, and far softer from where it goes in.
@@ -305,7 +306,7 @@ def _begins_to_charge(settled: Settled, n: int, moves: _Moves) -> Rows:
     return np.where((surface <= 0) & (surface + rise > 0), into / softest, 0.0)
 
 
-def _changes(margins: Sequence[tuple[Wire, Rows]], moves: _Moves) -> Flags:
+def _changes(margins: Sequence[tuple[Wire, Array]], moves: _Moves) -> Flags:
     """Tell whether a device may change: where twice the move, nearly linear as it is, would do."""
     found = np.zeros(len(moves.column), bool)
     for wire, far in margins:
@@ -357,7 +358,7 @@ def _beside(wire: Wire, islands: Any, ends: Any) -> Flags:
     return np.asarray((red == a) & (black == b) | (red == b) & (black == a))
 
 
-def _read_anew(net: Network, red: int, black: int, resistance: float) -> tuple[Rows, Flags]:
+def _read_anew(net: Network, red: int, black: int, resistance: float) -> tuple[Array, Flags]:
     """Read with the meter in the circuits, settled from rest; and where a point floats."""
     meter = Wire("meter", "bridge", red, black, Linear.resistor(resistance))
     settled = settle_many(Network(net.node_of, [*net.wires, meter], net.settlers, net.size))
@@ -369,5 +370,5 @@ def _read_anew(net: Network, red: int, black: int, resistance: float) -> tuple[R
     return volts, _floats(islands_of(net, settled.solution.slopes[:-1]), (red, black))
 
 
-def _across(settled: Settled, meter: Wire) -> Rows:
+def _across(settled: Settled, meter: Wire) -> Array:
     return settled.solution.volts[meter.first] - settled.solution.volts[meter.second]

@@ -15,18 +15,16 @@ from types import MappingProxyType
 from typing import Any
 
 import numpy as np
-import numpy.typing as npt
 
 from labkit.circuits.circuit import Circuit
 from labkit.measuring.readings import impedances
 from labkit.ownboat.figures import Figure
 from labkit.parts.laws import Law, Linear, Power
+from labkit.solving.arrays import Array
 from labkit.solving.network import Network
 from labkit.solving.network_many import flatten_many
 from labkit.solving.settling import gates
 from labkit.solving.settling_many import Settled, settle_many
-
-Array = npt.NDArray[np.float64]
 
 MOST = 1e4
 """A reading that moves by more than this for one standard deviation has no number worth taking."""

@@ -7,7 +7,6 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 
 from labkit.diagnosis.cost import Visit
 from labkit.diagnosis.elimination import asks_part, place_of
@@ -19,10 +18,7 @@ from labkit.measuring.meter import AMPS_FUSE, LIVE
 from labkit.ownboat.boat import Boat
 from labkit.ownboat.forecast import Forecast, Forecaster
 from labkit.ownboat.inference import Inference
-
-Array = npt.NDArray[np.float64]
-Numbers = npt.NDArray[np.intp]
-Flags = npt.NDArray[np.bool_]
+from labkit.solving.arrays import Array, Flags, Numbers
 
 SURE = 0.95
 """A name, or the group it cannot be told from, is known at this belief."""

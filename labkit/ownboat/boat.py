@@ -7,7 +7,6 @@ from dataclasses import dataclass, field, replace
 from types import MappingProxyType
 
 import numpy as np
-import numpy.typing as npt
 
 from labkit.circuits.circuit import NEGATIVE, Circuit
 from labkit.diagnosis.evidence import Measurement
@@ -23,13 +22,10 @@ from labkit.ownboat.scales import OHMS
 from labkit.ownboat.store import Store
 from labkit.parts.laws import Linear
 from labkit.parts.traits import Trait
+from labkit.solving.arrays import Array, Flags, Numbers
 from labkit.solving.elimination import REFERENCE
 from labkit.solving.network_many import flatten_many
 from labkit.solving.settling_many import settle_many
-
-Array = npt.NDArray[np.float64]
-Numbers = npt.NDArray[np.intp]
-Flags = npt.NDArray[np.bool_]
 
 STATES_NOT_CAUSES = ("low",)
 """Modes that are no suspects: the battery as it is found is a state, which is measured."""

@@ -9,7 +9,6 @@ from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 import numpy as np
-import numpy.typing as npt
 
 from labkit.circuits.circuit import Circuit
 from labkit.diagnosis.cost import moved
@@ -18,13 +17,12 @@ from labkit.diagnosis.faults import in_use
 from labkit.diagnosis.normal import below
 from labkit.diagnosis.positions import all_off
 from labkit.parts.traits import Trait
+from labkit.solving.arrays import Array, Numbers
 from labkit.text.messages import CircuitError, did_you_mean
 
 if TYPE_CHECKING:
     from labkit.ownboat.boat import Boat
 
-Array = npt.NDArray[np.float64]
-Numbers = npt.NDArray[np.intp]
 
 COMPLAINTS: Mapping[str, str] = {
     "dead": "does nothing",

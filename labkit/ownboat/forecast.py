@@ -6,16 +6,12 @@ from collections.abc import Sequence
 from typing import NamedTuple
 
 import numpy as np
-import numpy.typing as npt
 
 from labkit.circuits.circuit import NEGATIVE
 from labkit.diagnosis.menu import Block
 from labkit.ownboat.inference import BENT, SEVERITY, Inference
 from labkit.ownboat.scales import meter_columns, on_scale, scatter, stretch
-
-Array = npt.NDArray[np.float64]
-Numbers = npt.NDArray[np.intp]
-Flags = npt.NDArray[np.bool_]
+from labkit.solving.arrays import Array, Flags, Numbers
 
 OVER_RANGE, WIDE = 60.0, 1.0
 """Where a reading without a number is put on the scale, and how wide. Chosen."""

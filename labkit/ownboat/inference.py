@@ -8,7 +8,6 @@ from dataclasses import dataclass, field
 from typing import NamedTuple
 
 import numpy as np
-import numpy.typing as npt
 
 from labkit.diagnosis.evidence import Evidence, Measurement, outcomes
 from labkit.diagnosis.hypotheses import with_open
@@ -18,10 +17,7 @@ from labkit.ownboat.complaints import Complaint
 from labkit.ownboat.scales import SCATTER, meter_columns, on_scale, scatter, stretch
 from labkit.ownboat.weighing import SLIP, Weighed, log_sum, one_more, slip_density, weigh
 from labkit.ownboat.weighing import Evidence as Weights
-
-Array = npt.NDArray[np.float64]
-Numbers = npt.NDArray[np.intp]
-Flags = npt.NDArray[np.bool_]
+from labkit.solving.arrays import Array, Flags, Numbers
 
 UNLISTED = 0.02
 """Prior belief in something that is none of the suspects."""

@@ -6,7 +6,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 
 from labkit.diagnosis.cost import Visit
 from labkit.diagnosis.evidence import Evidence
@@ -14,8 +13,6 @@ from labkit.ownboat.advice import SURE, Advice, Adviser, confirmed, group_of
 from labkit.ownboat.fit import chance_of
 from labkit.ownboat.inference import BELIEVED_SLIP, Inference
 from labkit.ownboat.scales import off_scale
-
-Array = npt.NDArray[np.float64]
 
 UNFIT = 0.01
 """A boat as drawn would read so far off with less than this chance: it does not fit."""

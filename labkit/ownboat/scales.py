@@ -6,9 +6,8 @@ from collections.abc import Mapping
 from typing import NamedTuple
 
 import numpy as np
-import numpy.typing as npt
 
-Array = npt.NDArray[np.float64]
+from labkit.solving.arrays import Array
 
 GAIN = 0.009
 """One standard deviation of the meter's gain, one for all its functions. Common practice."""

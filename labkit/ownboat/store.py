@@ -7,9 +7,8 @@ from dataclasses import dataclass, field
 from typing import Any
 
 import numpy as np
-import numpy.typing as npt
 
-Numbers = npt.NDArray[np.intp]
+from labkit.solving.arrays import Numbers
 
 
 @dataclass

@@ -17,12 +17,9 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 
 from labkit.diagnosis.normal import below
-
-Array = npt.NDArray[np.float64]
-Flags = npt.NDArray[np.bool_]
+from labkit.solving.arrays import Array, Flags
 
 SLIP = 0.01
 """Chance that a reading is not what it is said to be. Common practice, no source."""

@@ -10,21 +10,18 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 
 from labkit.circuits.circuit import Circuit
 from labkit.parts import Trait, Trip
 from labkit.parts.laws import Value
+from labkit.solving.arrays import Array, Flags, Numbers, Words
 from labkit.solving.elimination import REFERENCE
 from labkit.solving.network_many import flatten_many, positions_of
-from labkit.solving.newton_many import Columns, Rows
 from labkit.solving.readout import STEADY, currents, flows, speed, which_state
-from labkit.solving.settling_many import Flags, Settled, beyond, settle_many
+from labkit.solving.settling_many import Settled, beyond, settle_many
 
 CHUNK = 5000
 """Circuits solved together; more would not fit a processor's cache, fewer pay the overhead."""
-
-Words = npt.NDArray[np.str_]
 
 
 @dataclass(frozen=True, repr=False)
@@ -52,9 +49,9 @@ class OperatingPoints:
     """
 
     size: int
-    volts: Mapping[str, Rows]
-    amps: Mapping[str, Rows]
-    speeds: Mapping[str, Rows]
+    volts: Mapping[str, Array]
+    amps: Mapping[str, Array]
+    speeds: Mapping[str, Array]
     states: Mapping[str, Words]
     floating: Mapping[str, Flags]
     chattering: Flags
@@ -107,7 +104,7 @@ def solve_many(circuits: Sequence[Circuit], exact: bool = True) -> OperatingPoin
     )  # fmt: skip
 
 
-def alike(circuits: Sequence[Circuit]) -> Iterator[Columns]:
+def alike(circuits: Sequence[Circuit]) -> Iterator[Numbers]:
     """Numbers of circuits of the same structure, at most CHUNK at a time."""
     groups: dict[object, list[int]] = {}
     for n, c in enumerate(circuits):
@@ -123,14 +120,14 @@ class _Points:
     """Arrays as in :class:`OperatingPoints`."""
 
     size: int
-    volts: dict[str, Rows]
-    amps: dict[str, Rows]
-    speeds: dict[str, Rows]
+    volts: dict[str, Array]
+    amps: dict[str, Array]
+    speeds: dict[str, Array]
     states: dict[str, Words]
     floating: dict[str, Flags]
     opened: dict[str, Flags]
 
-    def put(self, columns: Columns, part: _Points) -> None:
+    def put(self, columns: Numbers, part: _Points) -> None:
         """Fill in some columns; what was not there before is nan, False or '' in the others."""
         empty: Value
         for name, empty in (
@@ -144,7 +141,7 @@ class _Points:
                 else:
                     mine.setdefault(key, np.full(self.size, empty))[columns] = row
 
-    def merge(self, here: Columns, other: _Points) -> None:
+    def merge(self, here: Numbers, other: _Points) -> None:
         """Take away what differs in another state that these columns go round in."""
         for mine, new in (
             (self.volts, other.volts), (self.amps, other.amps), (self.speeds, other.speeds),
@@ -179,7 +176,7 @@ def _read(circuits: Sequence[Circuit], settled: Settled) -> _Points:
         np.where(f, np.nan, v) if f.any() else v
         for f, v in zip(floats, solution.volts, strict=True)
     ]
-    amps: dict[str, Rows] = {}
+    amps: dict[str, Array] = {}
     speeds = {}
     flowing = flows(net, solution.amps, np)
     for id, part in base.parts.items():
@@ -214,7 +211,7 @@ def _words(circuits: Sequence[Circuit], settled: Settled) -> dict[str, Words]:
     settings, setting = positions_of(circuits)
     found = {}
     words: list[str]
-    which: npt.NDArray[np.generic]
+    which: Value
     for id, part in base.parts.items():
         has, acts = there.get(id, nowhere), on.get(id, nowhere)
         if any(part.states):

@@ -7,15 +7,14 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import Any, NamedTuple
 
 import numpy as np
-import numpy.typing as npt
 
 from labkit.circuits.circuit import Circuit
 from labkit.parts import UNIVERSAL, Branch, Device, Fault, Model, Part, PartState
 from labkit.parts.laws import Law, Linear, Value
+from labkit.solving.arrays import Numbers
 from labkit.solving.network import Network, Settler, add_bridges, in_order, number_nodes, wires_of
 from labkit.text.quantities import RESISTANCE
 
-_Columns = npt.NDArray[np.intp]
 _Faults = Mapping[int, tuple[Fault, ...]]  # of one part, by the number of the circuit
 
 
@@ -23,7 +22,7 @@ class _Variant(NamedTuple):
     """A state of a part, and the circuits it is in; what differs in ohms alone is one state."""
 
     state: PartState
-    columns: _Columns | slice
+    columns: Numbers | slice
 
 
 def flatten_many(circuits: Sequence[Circuit]) -> Network:
@@ -64,7 +63,7 @@ def _variants(circuits: Sequence[Circuit]) -> Iterator[tuple[Part, list[_Variant
             yield part, [*sound, *_faulty(base.system, part, found, mine)]
 
 
-def positions_of(circuits: Sequence[Circuit]) -> tuple[list[Mapping[str, str]], _Columns]:
+def positions_of(circuits: Sequence[Circuit]) -> tuple[list[Mapping[str, str]], Numbers]:
     """Find the positions of switches that occur, and which of them each circuit has."""
     settings = {id(c.positions): c.positions for c in circuits}
     place = {key: n for n, key in enumerate(settings)}
@@ -72,7 +71,7 @@ def positions_of(circuits: Sequence[Circuit]) -> tuple[list[Mapping[str, str]], 
 
 
 def _sound(
-    system: float, words: Sequence[str], setting: _Columns, faulty: Sequence[int]
+    system: float, words: Sequence[str], setting: Numbers, faulty: Sequence[int]
 ) -> Iterator[_Variant]:
     """Circuits where a part is sound, by its position."""
     kinds = list(dict.fromkeys(words))
@@ -108,7 +107,7 @@ def _one(faults: Sequence[Fault]) -> Fault:
 class _Row:
     """Puts what the variants have into one row."""
 
-    def __init__(self, columns: Sequence[_Columns | slice], size: int) -> None:
+    def __init__(self, columns: Sequence[Numbers | slice], size: int) -> None:
         self.columns, self.size = columns, size
 
     def __call__(self, values: Sequence[Value]) -> Value:

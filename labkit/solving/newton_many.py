@@ -12,16 +12,14 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
-import numpy.typing as npt
 
 from labkit.parts.laws import Law, Linear, Value
+from labkit.solving.arrays import Array, Numbers
 from labkit.solving.elimination import NOTHING, REFERENCE, eliminate, find_islands, join, substitute
 from labkit.solving.network import Network
 from labkit.solving.newton import MOST_STEPS, NOISE, advance, companion
 from labkit.solving.steering import Steering, steered
 
-Rows = npt.NDArray[np.float64]
-Columns = npt.NDArray[np.intp]
 Gates = Mapping[int, tuple[Value, Value]]
 
 _LEAVE = 0.25  # points at rest leave once they are this share of those there
@@ -32,13 +30,13 @@ class Solutions:
     """Voltages of nodes and what stands for each branch, a row each, an entry a circuit."""
 
     net: Network
-    volts: list[Rows]
-    islands: list[Columns]
-    slopes: list[Rows]
-    sources: list[Rows]
-    inner: dict[int, Rows]
+    volts: list[Array]
+    islands: list[Numbers]
+    slopes: list[Array]
+    sources: list[Array]
+    inner: dict[int, Array]
 
-    def amps(self, n: int) -> Rows:
+    def amps(self, n: int) -> Array:
         """Current of a branch. [A]"""
         wire, g, source = self.net.wires[n], self.slopes[n], self.sources[n]
         va, vb = self.volts[wire.first], self.volts[wire.second]
@@ -56,7 +54,7 @@ class Solutions:
         yield from self.sources
         yield from self.inner.values()
 
-    def take(self, keep: Columns, net: Network) -> Solutions:
+    def take(self, keep: Numbers, net: Network) -> Solutions:
         """Return the solutions of some of the circuits, which `net` is."""
         return Solutions(
             net,
@@ -69,7 +67,7 @@ class Solutions:
 
 
 def solve_many_networks(
-    net: Network, gates: Gates, earlier: Mapping[int, Rows] | None = None
+    net: Network, gates: Gates, earlier: Mapping[int, Array] | None = None
 ) -> tuple[Solutions, dict[int, str]]:
     """Solve for the voltages of many networks of one structure.
 
@@ -90,7 +88,7 @@ def solve_many_networks(
     """
     stuck: dict[int, str] = {}
 
-    def solve(these: Network, inner: Mapping[int, Rows] | None) -> Solutions:
+    def solve(these: Network, inner: Mapping[int, Array] | None) -> Solutions:
         found, lost = _Solver(these, gates).solution(inner)
         stuck.clear()
         stuck.update(lost)
@@ -139,12 +137,12 @@ class _Stack:
     wires: list[int]
     law: Law
     there: Value  # 1, or 0 where a branch is absent or a device holds it open
-    inner: Rows
+    inner: Array
     close: Any = False
-    g: Rows | None = None
-    source: Rows | None = None
+    g: Array | None = None
+    source: Array | None = None
 
-    def take(self, keep: Columns) -> _Stack:
+    def take(self, keep: Numbers) -> _Stack:
         close = self.close if self.close is False else self.close[:, keep]
         there = self.there[:, keep] if self.there.shape[1] > 1 else self.there
         return _Stack(self.wires, self.law.take(keep), there, self.inner[:, keep], close)
@@ -167,10 +165,10 @@ class _Solver:
         wires = len(net.wires)
         self.g: list[Value] = [0.0] * wires
         self.source: list[Value] = [0.0] * wires
-        self.inner: dict[int, Rows] = {}
+        self.inner: dict[int, Array] = {}
         self.stuck: dict[int, str] = {}
 
-    def solution(self, earlier: Mapping[int, Rows] | None) -> tuple[Solutions, dict[int, str]]:
+    def solution(self, earlier: Mapping[int, Array] | None) -> tuple[Solutions, dict[int, str]]:
         plan = self.plan
         c: list[Value] = [NOTHING] * len(plan.edge_of)
         s: list[Value] = [NOTHING] * len(plan.edge_of)
@@ -219,7 +217,7 @@ class _Solver:
 
     # -- curved branches ------------------------------------------------------------------------
 
-    def _stacks(self, earlier: Mapping[int, Rows] | None) -> list[_Stack]:
+    def _stacks(self, earlier: Mapping[int, Array] | None) -> list[_Stack]:
         kinds: dict[type[Law], list[int]] = {}
         for n, wire in enumerate(self.net.wires):
             if not isinstance(wire.law, Linear):
@@ -296,7 +294,7 @@ class _Solver:
         )
         return done | (stack.there == 0)
 
-    def _record(self, stacks: list[_Stack], columns: Columns, v: list[Value]) -> None:
+    def _record(self, stacks: list[_Stack], columns: Numbers, v: list[Value]) -> None:
         """Keep what is found so far; for points that leave it is the last."""
         for node in self.core_nodes:
             self.v[node][columns] = v[node]
@@ -309,12 +307,12 @@ class _Solver:
                 self.inner[n][columns] = stack.inner[line]
 
 
-def _stack(values: Sequence[Value]) -> Rows:
+def _stack(values: Sequence[Value]) -> Array:
     """Values of several branches as lines: a single column where none differs between points."""
     return np.array(np.broadcast_arrays(*(np.atleast_1d(value) for value in values)), dtype=float)
 
 
-def _take(value: Value, keep: Columns) -> Value:
+def _take(value: Value, keep: Numbers) -> Value:
     return value[keep] if isinstance(value, np.ndarray) else value
 
 

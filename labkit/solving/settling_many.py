@@ -10,15 +10,13 @@ from dataclasses import dataclass
 from itertools import groupby
 
 import numpy as np
-import numpy.typing as npt
 
 from labkit.parts import Trip
+from labkit.solving.arrays import Array, Flags, Numbers
 from labkit.solving.far_side import Curve, outside
 from labkit.solving.network import Network
-from labkit.solving.newton_many import Columns, Rows, Solutions, solve_many_networks
+from labkit.solving.newton_many import Solutions, solve_many_networks
 from labkit.solving.settling import CLEARLY, PATIENCE, gates, overload, trip_wire, wants
-
-Flags = npt.NDArray[np.bool_]
 
 
 @dataclass
@@ -41,10 +39,10 @@ class Settled:
     net: Network
     solution: Solutions
     states: Flags
-    others: list[tuple[Columns, Settled]]
+    others: list[tuple[Numbers, Settled]]
     stuck: dict[int, str]
 
-    def take(self, keep: Columns) -> Settled:
+    def take(self, keep: Numbers) -> Settled:
         """Return the same at some of the circuits only, each in its last state."""
         net = self.net.take(keep)
         stuck = {n: self.stuck[int(k)] for n, k in enumerate(keep) if int(k) in self.stuck}
@@ -86,7 +84,7 @@ def settle_many(net: Network) -> Settled:
     return found
 
 
-def beyond(settled: Settled) -> Columns:
+def beyond(settled: Settled) -> Numbers:
     """Circuits in which a curve that stands for a part of a boat is asked beyond its stretch."""
     net, size = settled.net, settled.net.size
     if not any(isinstance(wire.law, Curve) for wire in net.wires):
@@ -98,7 +96,7 @@ def beyond(settled: Settled) -> Columns:
 
 
 def solve_in_states(
-    net: Network, states: Flags, earlier: Mapping[int, Rows] | None = None
+    net: Network, states: Flags, earlier: Mapping[int, Array] | None = None
 ) -> Settled:
     """Solve in given states; where no device has changed they stay plain numbers, for speed."""
     acts = {n: x.astype(float) if x.any() else 0.0 for n, x in enumerate(states)}
@@ -106,7 +104,7 @@ def solve_in_states(
     return Settled(net, solution, states.copy(), [], stuck)
 
 
-def _put(found: Settled, here: Columns, part: Settled) -> None:
+def _put(found: Settled, here: Numbers, part: Settled) -> None:
     """Overwrite some columns by what was found for them later."""
     for row, value in zip(found.solution.rows(), part.solution.rows(), strict=True):
         row[here] = value
@@ -149,8 +147,8 @@ def _tripped_many(net: Network, solution: Solutions, states: Flags) -> Flags:
 
 
 def _cycles(
-    net: Network, history: Sequence[Flags], cycle: npt.NDArray[np.intp]
-) -> Iterator[tuple[Columns, Settled]]:
+    net: Network, history: Sequence[Flags], cycle: Numbers
+) -> Iterator[tuple[Numbers, Settled]]:
     """Solve anew the states, before the last, that circuits which chatter go round in."""
     length = cycle[:, 1] - cycle[:, 0]
     for back in range(1, int(length.max(initial=0)) + 1):

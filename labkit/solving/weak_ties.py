@@ -10,12 +10,11 @@ from __future__ import annotations
 from typing import Any, NamedTuple
 
 import numpy as np
-import numpy.typing as npt
 
 from labkit.parts import CutOut
 from labkit.parts.laws import Junction
-from labkit.solving.newton_many import Columns, Rows
-from labkit.solving.settling_many import Flags, Settled
+from labkit.solving.arrays import Array, Flags, Numbers
+from labkit.solving.settling_many import Settled
 
 _STEPS = 60  # of a Newton iteration that descends to its answer; about six are taken
 _RESTS = 1e-12  # [V]
@@ -25,9 +24,9 @@ class Seen(NamedTuple):
     """Circuits as a meter meets them: what settled, what stands near what, and impedances."""
 
     settled: Settled
-    v: Rows  # of each node [V]
-    near: Columns  # the island of each node, what conducts almost nothing left out
-    z: Rows  # between nodes of one island [ohm]
+    v: Array  # of each node [V]
+    near: Numbers  # the island of each node, what conducts almost nothing left out
+    z: Array  # between nodes of one island [ohm]
 
 
 class _Tie(NamedTuple):
@@ -40,8 +39,8 @@ class _Tie(NamedTuple):
 
 
 def across_junctions(
-    seen: Seen, red: Columns, black: Columns, column: Columns, resistance: float
-) -> tuple[Rows, Rows]:
+    seen: Seen, red: Numbers, black: Numbers, column: Numbers, resistance: float
+) -> tuple[Array, Array]:
     """Read across single junctions.
 
     Parameters
@@ -98,9 +97,7 @@ def _ties(seen: Seen) -> tuple[list[_Tie], list[_Tie]]:
     return ties, watched
 
 
-def _touching(
-    ties: list[_Tie], seen: Seen, island: Columns, column: Columns
-) -> npt.NDArray[np.intp]:
+def _touching(ties: list[_Tie], seen: Seen, island: Numbers, column: Numbers) -> Numbers:
     """Count the ties at an island of each reading's circuit."""
     count = np.zeros(len(column), int)
     for tie in ties:
@@ -112,11 +109,11 @@ def _touching(
 def _read(
     seen: Seen,
     law: Junction,
-    places: tuple[Columns, Columns, Columns],
+    places: tuple[Numbers, Numbers, Numbers],
     ends: tuple[int, int],
     sign: float,
     resistance: float,
-) -> tuple[Rows, Rows]:
+) -> tuple[Array, Array]:
     """Red lead, island, junction (forward where sign is 1), other island, black lead, meter."""
     (red, black, column), (p, q) = places, ends
     v, z = seen.v, seen.z
