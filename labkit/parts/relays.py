@@ -44,7 +44,7 @@ class Relay(Part):
     )
     signs: ClassVar[tuple[Scale, ...]] = (yes_or_no("clicks in", "does not click", drawn=1),)
     states: ClassVar[tuple[str, str, str]] = ("at rest", "pulled in", "pulled in")
-    coil: Ohms = 85.0  # 12 V, 1.7 W; common practice, no source
+    coil: Ohms = 85.0  # within 90 +- 10 %, 1.6 W, of a 45 A relay's data sheet (V23076), 12 V
     pull_in: Volts | None = None
     drop_out: Volts | None = None
     audible: bool = True
@@ -72,7 +72,12 @@ class Relay(Part):
         return (dict(zip(self.ways(), ("coil", "rest", "make"), strict=True))[way],)
 
     def thresholds(self, system: float) -> tuple[float, float]:
-        """Pull-in and drop-out voltage; 60 % and 15 % of the system's (common practice). [V]"""
+        """Pull-in and drop-out voltage, where none is written 60 % and 15 % of the system's. [V]
+
+        Data sheets promise that every relay pulls in at 58 to 60 % (6.9 to 7.2 of 12 V: V23076,
+        OEN 78 and 40 series) and that it lets go at 10 % at the latest (1.2 of 12, 2.4 of 24 V);
+        what one lets go at is more: 15 % is common practice, no source.
+        """
         pull_in = self.pull_in if self.pull_in is not None else 0.6 * system
         return pull_in, self.drop_out if self.drop_out is not None else min(pull_in, 0.15 * system)
 

@@ -93,5 +93,9 @@ class Rotor(Motor):
     def _way(self, v: Value, xp: Any) -> Value:
         return xp.where(self.before != 0, xp.copysign(1.0, self.before), xp.copysign(1.0, v))
 
+    def drives(self) -> Value:
+        """What it generates, coasting: no more than at the step's beginning. [V]"""
+        return self.emf * abs(self.before)
+
     def after(self, v: Value, xp: Any) -> dict[str, Value]:
         return {"speed": self.speed(v, xp)}
