@@ -11,12 +11,12 @@ import typer
 
 from labkit.cli.marks import marks
 from labkit.cli.options import Overwrite
-from labkit.cli.terminal import busy, listed, new_table, out
+from labkit.cli.terminal import busy, new_table, out
 from labkit.text.messages import CircuitError
 
 if TYPE_CHECKING:
-    from labkit.desk.key import Key
     from labkit.exercises.exercise import Dealt, Exercise
+    from labkit.exercises.surveys import SurveyExercise
     from labkit.handout.sheet import Sheet
 
 ExerciseFile = Annotated[
@@ -75,15 +75,25 @@ def key(
     """Print the answer key of an exercise.
 
     Readings of the sound and the faulty boat, which of them decide, the best path, wrong answers
-    that look the same, and the proof.
+    that look the same, and the proof. Of a survey: every finding with its rule, the standard, whom
+    that binds, and what puts it right.
 
     Example: labkit key exercises/slow-washdown.toml
     """
+    from labkit.cli.answers import print_key, print_short, print_survey
     from labkit.desk.key import key_of
+    from labkit.exercises.surveys import SurveyExercise
 
     exercise, hands = _dealt(file, seed)
+    if isinstance(exercise, SurveyExercise):
+        if ways:
+            raise CircuitError(
+                [f"{file}: is a survey, with no ways of searching to compare; leave --ways out"]
+            )
+        print_survey(exercise, hands, short)
+        return
     if short:
-        _print_short(exercise, hands)
+        print_short(exercise, hands)
         return
     for number, dealt in enumerate(hands):
         with busy.status(f"measuring both boats, variant {number + 1} of {len(hands)}"):
@@ -91,7 +101,7 @@ def key(
             _ = worked.path, worked.wrong_answers, ways and worked.ways
         if number:
             out.print()
-        _print_key(worked, ways)
+        print_key(worked, ways)
 
 
 def deal(
@@ -128,8 +138,7 @@ def deal(
 
     Example: labkit deal exercises/horn-mute.toml --class names.txt --to dealt --sealed
     """
-    from labkit.exercises.dealing import deal_hands, deal_sealed, learners
-    from labkit.exercises.exercise import load_exercise
+    from labkit.exercises.dealing import deal_hands, deal_sealed, learners, read_story
 
     names = learners([*(name or []), *(group or [])])
     if to is not None:
@@ -139,14 +148,15 @@ def deal(
         return
     if sealed:
         raise CircuitError(["--sealed: say where to write the notebooks, such as --to dealt"])
-    exercise = load_exercise(file)
+    exercise = read_story(file)
     table = new_table(exercise.title)
     for heading in ("learner", "variant", "what is wrong"):
         table.add_column(heading)
     for learner in names:
         dealt = exercise.deal(learner)
         number = dealt.number + 1
-        table.add_row(learner, f"{number} of {len(exercise.variants)}", " + ".join(dealt.faults))
+        wrong = " + ".join(dealt.faults) or "as it is built"
+        table.add_row(learner, f"{number} of {len(exercise.variants)}", wrong)
     out.print(table)
 
 
@@ -225,17 +235,16 @@ def schema(
     out.print(f"wrote {to}", soft_wrap=True)
 
 
-def _dealt(file: Path, seed: str | None) -> tuple[Exercise, list[Dealt]]:
+def _dealt(file: Path, seed: str | None) -> tuple[Exercise | SurveyExercise, list[Dealt]]:
     """Return the exercise and the variants asked for: the learner's, the seed's, or all."""
-    from labkit.exercises.dealing import is_hand, read_hand, tidy
-    from labkit.exercises.exercise import load_exercise
+    from labkit.exercises.dealing import is_hand, read_hand, read_story, tidy
 
     if is_hand(file):
         hand = read_hand(file)
         if seed is not None:
             raise CircuitError([f"{file}: is dealt to {hand.learner}; leave --seed out"])
         return hand.exercise, [hand.dealt]
-    exercise = load_exercise(file)
+    exercise = read_story(file)
     if seed is not None:
         return exercise, [exercise.deal(tidy(seed))]
     return exercise, [exercise.variant(n) for n in range(len(exercise.variants))]
@@ -244,6 +253,7 @@ def _dealt(file: Path, seed: str | None) -> tuple[Exercise, list[Dealt]]:
 def _sheet(file: Path, answers: bool, seed: str | None) -> Sheet:
     from labkit.circuits.circuit_file import load_circuit
     from labkit.desk.key import key_of
+    from labkit.exercises.surveys import SurveyExercise
     from labkit.handout import sheet_of
     from labkit.text.toml_file import read_toml
 
@@ -252,6 +262,10 @@ def _sheet(file: Path, answers: bool, seed: str | None) -> Sheet:
             raise CircuitError([f"{file}: is a circuit, with nothing wrong and no answers"])
         return sheet_of(load_circuit(file))
     exercise, hands = _dealt(file, seed)
+    if isinstance(exercise, SurveyExercise):
+        raise CircuitError(
+            [f"{file}: is a survey, which has no page of readings; 'labkit key' prints its answers"]
+        )
     if not answers:
         return sheet_of(exercise, learner=_learner(file))
     if len(hands) > 1:
@@ -292,57 +306,3 @@ def _learner(file: Path) -> str:
     from labkit.exercises.dealing import is_hand, read_hand
 
     return read_hand(file).learner if is_hand(file) else ""
-
-
-def _print_short(exercise: Exercise, hands: list[Dealt]) -> None:
-    """Print a line for each variant: what is wrong, the volts it costs, and why it failed."""
-    from labkit.desk.key import key_of
-    from labkit.diagnosis.faults import describe
-
-    table = new_table(exercise.title)
-    for heading in ("variant", "what is wrong", "lost on the way", "cause"):
-        table.add_column(heading)
-    for dealt in hands:
-        with busy.status(f"measuring variant {dealt.number + 1}"):
-            worked = key_of(exercise, dealt)
-        wrong = "; ".join(describe(fault, exercise.circuit) for fault in dealt.circuit.faults)
-        drop = worked.before.drop  # all of it where nothing flows, which is no reading
-        lost = f"{drop * exercise.circuit.system:.1f} V" if drop < 1.0 else "nothing flows"
-        why = (dealt.cause or "-").partition(". ")[0]
-        table.add_row(str(dealt.number + 1), wrong, lost, why)
-    out.print(table)
-
-
-def _print_key(worked: Key, ways: bool) -> None:
-    from labkit.diagnosis.faults import describe, family
-
-    exercise, circuit = worked.exercise, worked.exercise.circuit
-    wrong = [describe(fault, circuit) for fault in worked.dealt.circuit.faults]
-    out.print(exercise.title, style="bold")
-    out.print("What is wrong: " + "; ".join(wrong))
-    for fault in worked.dealt.circuit.faults:
-        name, *also = worked.dealt.suspects.same_as(family(fault))
-        if also:
-            out.print(f"As good an answer, since no test tells it from {name}: {' or '.join(also)}")
-    if worked.opened:
-        out.print(f"Fuses it blows: {', '.join(worked.opened)}")
-    if worked.dealt.cause:
-        out.print(f"Cause: {worked.dealt.cause}")
-    table = new_table("Volts to DC-; sound boat → this boat where they differ; * decides")
-    table.add_column("point", justify="right")
-    table.add_column("at")
-    for place in worked.situations:
-        table.add_column(place.name, justify="right")
-    for point in worked.points:
-        cells = [c.cell for c in point.readings]
-        table.add_row(str(point.number), " ".join(point.terminals), *cells)
-    out.print(table)
-    for place in worked.situations:
-        out.print(f"  {place.name}: {place.says}")
-    listed("Seen and heard", worked.symptoms)
-    listed("Deciding readings, clearest first", [c.sentence for c in worked.telling[:8]])
-    listed("Best path", worked.path)
-    listed("Make safe", worked.safe)
-    listed("Ways compared, from the complaint on", worked.ways if ways else ())
-    listed("Wrong answers that look the same", worked.wrong_answers)
-    listed("Proof", worked.proofs)

@@ -132,7 +132,7 @@ def check_survey(exercise: SurveyExercise) -> list[str]:
     problems = []
     for number, faults in enumerate(exercise.variants):
         where = f"{exercise.file}: {' + '.join(faults) or 'as it is built'}"
-        boat = exercise.boat(number)
+        boat = exercise.variant(number).circuit
         amiss = check_circuit(boat)
         problems += [f"{where}: {text.partition(': ')[2]}" for text in amiss]
         for positions in [] if amiss else in_use(exercise.circuit):
@@ -146,7 +146,8 @@ def check_survey(exercise: SurveyExercise) -> list[str]:
 
 
 def _survey_line(exercise: SurveyExercise) -> str:
-    found = [str(len(survey(exercise.boat(n)).findings)) for n in range(len(exercise.variants))]
+    boats = (exercise.variant(n).circuit for n in range(len(exercise.variants)))
+    found = [str(len(survey(boat).findings)) for boat in boats]
     return f"{exercise.file}: {exercise.title}: a survey with {', '.join(found)} to find"
 
 

@@ -17,8 +17,10 @@ from pathlib import Path
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
-from labkit.exercises.exercise import Dealt, Exercise, load_exercise
+from labkit.exercises.exercise import Dealt, Exercise
+from labkit.exercises.files import story_from
 from labkit.exercises.sealed import sealed_notebook
+from labkit.exercises.surveys import SurveyExercise
 from labkit.text.files import refuse_existing, write
 from labkit.text.messages import CircuitError, unprintable
 from labkit.text.plain_file import bytes_of, is_there, reason
@@ -46,7 +48,7 @@ class Hand:
     """What one learner was dealt."""
 
     learner: str
-    exercise: Exercise
+    exercise: Exercise | SurveyExercise
     dealt: Dealt
 
 
@@ -125,7 +127,7 @@ def deal_hands(
     CircuitError
         If the exercise is not fit, a file is there already or cannot be written.
     """
-    load_exercise(file)
+    read_story(file)
     hands = {folder / f"{file.stem}-{file_word(name)}.toml": name for name in names}
     refuse_existing(hands, overwrite)
     home = folder.resolve()
@@ -158,13 +160,18 @@ def read_hand(path: Path) -> Hand:
         raise CircuitError([f"{path}: {text}" for text in refused]) from None
     if not keys.exercise.endswith(".toml"):
         raise CircuitError([f"{path}: exercise: name the exercise's file, which ends in .toml"])
-    exercise = load_exercise(path.parent / keys.exercise)
+    exercise = read_story(path.parent / keys.exercise)
     learner = tidy(keys.learner)
     return Hand(learner, exercise, exercise.deal(learner))
 
 
-def open_exercise(path: str | Path) -> Exercise:
-    """Read an exercise, or the one that a dealt file names, dealt to its learner.
+def read_story(path: str | Path) -> Exercise | SurveyExercise:
+    """Read an exercise or a survey. Raises CircuitError with everything that is wrong in it."""
+    return story_from(read_toml(path), path)
+
+
+def open_exercise(path: str | Path) -> Exercise | SurveyExercise:
+    """Read an exercise or a survey, or the one that a dealt file names, dealt to its learner.
 
     Parameters
     ----------
@@ -176,7 +183,7 @@ def open_exercise(path: str | Path) -> Exercise:
         With everything that is wrong, a sentence each.
     """
     if not is_hand(Path(path)):
-        return load_exercise(path)
+        return read_story(path)
     hand = read_hand(Path(path))
     return replace(hand.exercise, learner=hand.learner)
 

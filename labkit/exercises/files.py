@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from pathlib import Path
+from typing import Any
 
 from labkit.circuits.circuit import Circuit
 from labkit.circuits.circuit_file import load_circuit
@@ -20,6 +22,18 @@ def load(path: str | Path) -> Circuit | Exercise | SurveyExercise:
         As what reads each of them does.
     """
     table = read_toml(path)
-    if "survey" in table:
-        return survey_from(table, path)
-    return exercise_from(table, path) if "circuit" in table else load_circuit(path)
+    told = "survey" in table or "circuit" in table
+    return story_from(table, path) if told else load_circuit(path)
+
+
+def story_from(
+    table: Mapping[str, Any], path: str | Path, on: Circuit | None = None
+) -> Exercise | SurveyExercise:
+    """Build an exercise or a survey from a parsed file, on the circuit it names or the one given.
+
+    Raises
+    ------
+    CircuitError
+        As what builds each of them does.
+    """
+    return (survey_from if "survey" in table else exercise_from)(table, path, on)

@@ -1,4 +1,4 @@
-"""A dealt hunt in one notebook, with nothing to read in it: no list of faults, no key.
+"""A dealt hunt or survey in one notebook, with nothing to read in it: no list of faults, no key.
 
 The box in the notebook is scrambled, not secret: the kernel must know the faulty boat, so whoever
 runs Python can look into it. Fit for practice and homework; an exam needs a supervised room.
@@ -18,7 +18,9 @@ from pathlib import Path
 from typing import Any
 
 from labkit.circuits.circuit_file import circuit_from
-from labkit.exercises.exercise import Exercise, exercise_from
+from labkit.exercises.exercise import Exercise
+from labkit.exercises.files import story_from
+from labkit.exercises.surveys import SurveyExercise
 from labkit.text.messages import CircuitError
 from labkit.text.plain_file import bytes_of
 from labkit.text.toml_file import LARGEST_FILE, read_toml
@@ -48,8 +50,7 @@ def seal(file: Path, learner: str) -> str:
         If the exercise is not fit.
     """
     table = read_toml(file)
-    exercise = exercise_from(table, file)
-    dealt = exercise.deal(learner)
+    dealt = story_from(table, file).deal(learner)
     words = {
         "exercise": {**table, "faults": list(dealt.faults), "deal": "all", "cause": dealt.cause},
         "circuit": bytes_of(file.parent / table["circuit"], LARGEST_FILE).decode("utf-8-sig"),
@@ -59,8 +60,8 @@ def seal(file: Path, learner: str) -> str:
     return base64.b85encode(_closed(packed + bytes(-len(packed) % _BLOCK))).decode()
 
 
-def unseal(box: str) -> Exercise:
-    """Return the exercise in a box, dealt to its learner.
+def unseal(box: str) -> Exercise | SurveyExercise:
+    """Return the hunt or survey in a box, dealt to its learner.
 
     Raises
     ------
@@ -75,7 +76,7 @@ def unseal(box: str) -> Exercise:
         ) from None
     table: dict[str, Any] = words["exercise"]
     circuit = circuit_from(tomllib.loads(words["circuit"]), table["circuit"])
-    exercise = exercise_from(table, f"dealt to {words['learner']}", circuit)
+    exercise = story_from(table, f"dealt to {words['learner']}", circuit)
     return replace(exercise, learner=words["learner"])
 
 
@@ -104,7 +105,7 @@ def sealed_notebook(file: Path, learner: str) -> str:
     CircuitError
         As :func:`seal` does.
     """
-    exercise = exercise_from(read_toml(file), file)
+    exercise = story_from(read_toml(file), file)
     story = [
         f"# {exercise.title}", f"Dealt to **{learner}**.",
         "Click the folded cell below and press **Shift+Enter**. What you do is kept as you go; "

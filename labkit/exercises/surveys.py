@@ -12,7 +12,7 @@ from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
 from labkit.circuits.circuit import Circuit
 from labkit.circuits.circuit_file import load_circuit
-from labkit.exercises.exercise import MOST_VARIANTS, Story, StoryKeys, beside, causes_of
+from labkit.exercises.exercise import MOST_VARIANTS, Dealt, Story, StoryKeys, beside, causes_of
 from labkit.text.messages import CircuitError
 from labkit.text.toml_file import read_toml
 from labkit.text.wording import sentences
@@ -46,23 +46,24 @@ class SurveyExercise(Story):
         What a surveyor would write, a text for each variant.
     sound : int
         Claims that are not true among those to choose from.
+    learner : str
+        Whom it was dealt to, if anybody: it is theirs, whoever opens it.
     """
 
     sound: int
     file: str = ""
+    learner: str = ""
 
-    def number(self, seed: int | str) -> int:
-        """Return which variant is dealt: the same for the same seed, such as a learner's name."""
-        return random.Random(f"{self.title}/{seed}").randrange(len(self.variants))
+    def deal(self, seed: int | str = 0) -> Dealt:
+        """Deal a variant: the same for the same seed, such as a learner's name."""
+        dice = random.Random(f"{self.title}/{self.learner or seed}")
+        return self.variant(dice.randrange(len(self.variants)))
 
-    def boat(self, number: int) -> Circuit:
-        """Return the boat of a variant, by its number from 0."""
-        return self.circuit.with_fault(*self.variants[number])
-
-
-def is_survey(path: str | Path) -> bool:
-    """Tell whether a file is a survey. Raises CircuitError if it is no TOML."""
-    return "survey" in read_toml(path)
+    def variant(self, number: int) -> Dealt:
+        """Return one variant by its number, from 0."""
+        faults = self.variants[number]
+        boat = self.circuit.with_fault(*faults)
+        return Dealt(faults, self.causes[number], boat, number=number)
 
 
 def load_survey(path: str | Path) -> SurveyExercise:
@@ -76,15 +77,23 @@ def load_survey(path: str | Path) -> SurveyExercise:
     return survey_from(read_toml(path), path)
 
 
-def survey_from(table: Mapping[str, Any], path: str | Path) -> SurveyExercise:
-    """Build a survey from a parsed file. Raises CircuitError as :func:`load_survey` does."""
+def survey_from(
+    table: Mapping[str, Any], path: str | Path, on: Circuit | None = None
+) -> SurveyExercise:
+    """Build a survey from a parsed file, on the circuit it names where none is given.
+
+    Raises
+    ------
+    CircuitError
+        As :func:`load_survey` does.
+    """
     name = str(path)
     try:
         keys = SurveyKeys.model_validate(table)
     except ValidationError as error:
         refused = sentences(error, SurveyKeys, "a survey")
         raise CircuitError([f"{name}: {text}" for text in refused]) from None
-    circuit = replace(load_circuit(beside(path, keys.circuit)), accepts=())
+    circuit = replace(on or load_circuit(beside(path, keys.circuit)), accepts=())
     items = [tuple(one.strip() for one in item.split("+")) for item in keys.faults]
     together = (tuple(fault for item in items for fault in item),)
     variants = tuple(items) if keys.deal == "one of" and items else together

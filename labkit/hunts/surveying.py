@@ -21,19 +21,18 @@ class SurveyHunt:
     ----------
     exercise : SurveyExercise
     name : str
-        Whose it is: the same name is dealt the same boat.
+        Whose it is: the same name is dealt the same boat. One that was dealt to somebody is theirs.
 
     Attributes
     ----------
-    number : int
-        Of the variant dealt.
+    dealt : Dealt
     question : SurveyBoat
     """
 
     def __init__(self, exercise: SurveyExercise, name: str = "") -> None:
-        self.exercise, self.name = exercise, name
-        self.number = exercise.number(name)
-        self.question = SurveyBoat(exercise.boat(self.number), exercise.sound)
+        self.exercise, self.name = exercise, exercise.learner or name
+        self.dealt = exercise.deal(self.name)
+        self.question = SurveyBoat(self.dealt.circuit, exercise.sound)
 
     def __repr__(self) -> str:
         return f"<SurveyHunt {self.exercise.title!r}: {len(self.question.claims)} claims>"
@@ -49,7 +48,7 @@ class SurveyHunt:
     @property
     def report(self) -> str:
         """What a surveyor would have written of this boat."""
-        return self.exercise.causes[self.number]
+        return self.dealt.cause
 
 
 def graded(record: Record, exercise: SurveyExercise) -> list[tuple[Verdict, bool]]:

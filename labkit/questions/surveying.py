@@ -99,9 +99,7 @@ class SurveyBoat:
             ]
             free = [says for says in all_of if says not in said]
             for says in free[: 2 if len(free) < len(all_of) else rule == "no protection"]:
-                yield Claim(
-                    says, False, f"{says}: a walk from every source finds that it is not so"
-                )
+                yield Claim(says, False, "a walk from every source finds nothing of the kind")
 
     def grade(self, answer: Sequence[str]) -> Verdict:
         """Grade the claims ticked: each one missed, and each one that is not so."""

@@ -152,11 +152,13 @@ class Guarding:
             return  # of a rating in doubt the middle is taken, which need not be made
         below = largest_made(rating, (fuse.form,))
         smaller = f"the next smaller {fuse.form} fuse is {below:g} A" if below else ""
+        other = self._kinds(id)
+        needed = f"; where the load needs {rating:g} A, {other}" if smaller and other else other
         yield Finding(
             standards.NOT_MADE,
             id,
             f"no {fuse.form} fuse of {rating:g} A is made",
-            self._kinds(id) or smaller or "take a rating that is made",
+            f"{smaller}{needed}" or "take a rating that is made",
         )
 
     def _kinds(self, id: str) -> str:
@@ -164,7 +166,7 @@ class Guarding:
         amps, breaker = self.most(id), isinstance(self.circuit.parts[id], Breaker)
         made = ("thermal", "magnetic") if breaker else kinds_of(self.rating(id))
         fit = [kind for kind in made if INTERRUPTING[kind] >= amps]
-        return "fit " + " or ".join(f'kind = "{kind}"' for kind in fit[:4]) if fit else ""
+        return f"fit another kind ({', '.join(fit[:4])})" if fit else ""
 
     def _interrupts(self, id: str) -> Iterator[Finding]:
         part = self.circuit.parts[id]

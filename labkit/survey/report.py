@@ -34,7 +34,7 @@ def report(found: Survey) -> Iterator[str]:
     count = len(found.findings)
     yield f"{count} finding{'s' if count != 1 else ''}" if count else "Nothing found."
     for number, finding in enumerate(found.findings, 1):
-        yield from _finding(number, finding)
+        yield from finding_lines(number, finding)
     if found.accepted:
         yield ""
         yield "Accepted by the author of the file"
@@ -45,7 +45,8 @@ def report(found: Survey) -> Iterator[str]:
     yield LAST_WORD
 
 
-def _finding(number: int, finding: Finding) -> Iterator[str]:
+def finding_lines(number: int, finding: Finding) -> Iterator[str]:
+    """Write one finding: what, by which standard, whom that binds, and what puts it right."""
     yield f"{number}. {finding.part}, {finding.rule.name}: {finding.text}."
     yield f"     Standard: {finding.rule.standard}. Binds {finding.rule.binds}."
     yield f"     To put it right: {finding.remedy}."

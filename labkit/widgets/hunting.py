@@ -13,7 +13,7 @@ from labkit.aboard.acts import ACTS
 from labkit.drawing import draw
 from labkit.exercises.dealing import open_exercise
 from labkit.exercises.sealed import unseal
-from labkit.exercises.surveys import is_survey, load_survey
+from labkit.exercises.surveys import SurveyExercise
 from labkit.hunts.hunt import Hunt
 from labkit.hunts.kept import KeptHunt, keep_answers
 from labkit.hunts.surveying import SurveyHunt
@@ -215,9 +215,9 @@ def hunt(file: str | Path, name: str = "", plain: bool = False) -> HuntCard | Su
         Use lists and buttons for the bench instead of a drawing to click.
     """
     sealed = isinstance(file, str) and len(file) > _LONGEST_PATH
-    if not sealed and is_survey(file):
-        return SurveyCard(SurveyHunt(load_survey(file), name or user()))
     exercise = unseal(str(file)) if sealed else open_exercise(file)
+    if isinstance(exercise, SurveyExercise):
+        return SurveyCard(SurveyHunt(exercise, name or user()))
     return HuntCard(KeptHunt(exercise, name), plain)
 
 

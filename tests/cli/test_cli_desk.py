@@ -7,11 +7,13 @@ from typer.testing import CliRunner
 
 from labkit.cli.main import app
 from labkit.exercises.exercise import load_exercise
+from labkit.exercises.surveys import load_survey
 from labkit.hunts.kept import KeptHunt
 from labkit.text.messages import CircuitError
 from tests.boats import EXERCISES
 
 WASHDOWN = str(EXERCISES / "slow-washdown.toml")
+SURVEY = str(EXERCISES / "surveys" / "sold-as-seen.toml")
 COMMANDS = ("new", "key", "deal", "marks", "sheet", "schema")
 
 
@@ -115,6 +117,21 @@ def test_a_learners_file_is_dealt_checked_keyed_and_printed(run, tmp_path):
     assert load_exercise(file).deal("Bo").faults[0] in listed
 
 
+def test_a_survey_is_keyed_and_dealt_as_a_hunt_is(run, tmp_path):
+    file = str(EXERCISES / "surveys" / "new-loads.toml")
+    said = run("key", file)
+    assert said.count("Fitted otherwise than drawn:") == 3
+    for words in ("A surveyor would write:", "Standard: 33 CFR", "Binds ", "To put it right: fit"):
+        assert words in said
+    assert "F4 fuse too big; F2 locked rotor" in run("key", file, "--short")
+    run("deal", file, "Ada", "Bo", "--to", "dealt")
+    assert "dealt to Ada" in run("check", "dealt/new-loads-ada.toml")
+    assert run("key", "dealt/new-loads-bo.toml") == run("key", file, "--seed", "Bo")
+    run("deal", file, "Ada", "--to", "dealt", "--sealed")
+    assert (tmp_path / "dealt" / "new-loads-ada.ipynb").is_file()
+    assert load_survey(file).deal("Bo").faults[0] in run("deal", file, "Ada", "Bo")
+
+
 def test_marks_are_printed_by_exercise_and_damage_is_named(run, tmp_path):
     exercise = load_exercise(WASHDOWN)
     for name in ("Ada", "Bo"):
@@ -142,6 +159,8 @@ def test_the_schema_is_json(run):
         (("marks", "nowhere"), "nowhere: no such folder"),
         (("key", "nowhere.toml"), "nowhere.toml: no such file or directory"),
         (("deal", WASHDOWN), "the class has no names"),
+        (("sheet", SURVEY), "is a survey, which has no page of readings"),
+        (("key", SURVEY, "--ways"), "with no ways of searching to compare"),
         (
             ("sheet", str(EXERCISES / "washdown-dead.toml"), "--key"),
             "has 4 variants; say whose answers, such as --seed Ada",

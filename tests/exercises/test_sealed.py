@@ -12,9 +12,12 @@ from labkit.exercises.exercise import load_exercise
 from labkit.exercises.sealed import seal, sealed_notebook, unseal
 from labkit.hunts.kept import KeptHunt
 from labkit.hunts.replay import replay
-from labkit.record import read_record
+from labkit.hunts.surveying import graded
+from labkit.record import read_folder, read_record
+from labkit.survey.survey import survey
 from labkit.text.messages import CircuitError
 from labkit.widgets import HuntCard, hunt
+from labkit.widgets.hunting import SurveyCard
 from tests.boats import EXERCISES
 
 
@@ -24,6 +27,7 @@ def _same(one, other):
 
 
 FILES = sorted(EXERCISES.glob("*.toml"))
+SURVEYS = sorted((EXERCISES / "surveys").glob("*.toml"))
 NAMES = ("Ada", "Bo")
 
 
@@ -43,6 +47,37 @@ def test_a_sealed_hunt_is_the_learners_own_and_its_file_tells_nothing(file):
         assert text == sealed_notebook(file, name)
         lengths.add(len(seal(file, name)))
     assert len(lengths) == 1
+
+
+@pytest.mark.parametrize("file", SURVEYS, ids=lambda file: file.stem)
+def test_a_sealed_survey_is_the_learners_own_and_its_file_tells_no_finding(file):
+    exercise = open_file(file)
+    for name in NAMES:
+        text = sealed_notebook(file, name)
+        opened, dealt = unseal(seal(file, name)), exercise.deal(name)
+        assert opened.deal("whoever opens it").circuit.faults == dealt.circuit.faults
+        assert opened.deal().cause == dealt.cause
+        assert opened.learner == name
+        told = [dealt.cause, exercise.circuit.title, *dealt.faults]
+        for finding in survey(dealt.circuit).findings:
+            told += [finding.rule.name, finding.text, finding.remedy]
+        assert not [words for words in told if words in text]
+
+
+def test_the_cell_of_a_sealed_survey_opens_it_and_it_is_marked_on_the_instructors(
+    monkeypatch, tmp_path
+):
+    monkeypatch.setenv("LABKIT_RECORDS", str(tmp_path))
+    file = EXERCISES / "surveys" / "new-loads.toml"
+    code = json.loads(sealed_notebook(file, "Bo"))["cells"][1]["source"].splitlines()
+    card = eval(code[-1], {"hunt": hunt})
+    assert isinstance(card, SurveyCard)
+    card.card.answer([claim.says for claim in card.survey.question.claims if claim.true])
+    (record,) = read_folder(tmp_path)[0]
+    assert record.head["learner"] == "Bo"
+    assert [(verdict.right, same) for verdict, same in graded(record, open_file(file))] == [
+        (True, True)
+    ]
 
 
 def test_a_sealed_notebook_is_a_notebook_with_one_folded_cell():

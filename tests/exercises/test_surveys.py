@@ -40,8 +40,8 @@ def test_a_shipped_survey_is_fit_and_warns_of_nothing_that_it_asks_for(path):
 
 def test_the_same_name_is_dealt_the_same_boat_and_names_are_dealt_all_boats():
     survey = load_survey(EXERCISES / "surveys" / "new-loads.toml")
-    numbers = [survey.number(f"learner {n}") for n in range(30)]
-    assert numbers == [survey.number(f"learner {n}") for n in range(30)]
+    numbers = [survey.deal(f"learner {n}").number for n in range(30)]
+    assert numbers == [survey.deal(f"learner {n}").number for n in range(30)]
     assert set(numbers) == {0, 1, 2}
 
 

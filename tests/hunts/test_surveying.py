@@ -71,7 +71,7 @@ def test_an_answer_is_back_on_its_card(card, tmp_path):
 
 def test_what_is_fitted_otherwise_than_drawn_can_be_seen():
     exercise = load_survey(EXERCISES / "surveys" / "new-loads.toml")
-    name = next(n for n in map(str, range(40)) if exercise.number(n) == 1)
+    name = next(n for n in map(str, range(40)) if exercise.deal(n).number == 1)
     fitted = {id: (drawn, found) for id, drawn, found in SurveyHunt(exercise, name).fitted}
     assert fitted["F3"] == ("15 A", "40 A")
     assert fitted["W2"] == ("12 AWG 5 m", "18 AWG")
