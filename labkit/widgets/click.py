@@ -11,9 +11,8 @@ import traitlets
 
 from labkit.aboard.bench import Bench
 from labkit.circuits.circuit import Circuit
-from labkit.widgets import state
-from labkit.widgets.model import BenchModel
 from labkit.widgets.plain_bench import PlainBench
+from labkit.widgets.screen import Screen
 from labkit.widgets.still import still
 
 _HERE = Path(__file__).parent
@@ -36,9 +35,8 @@ class ClickBench(anywidget.AnyWidget):  # type: ignore[misc]
 
     Attributes
     ----------
-    naming : dict
-        What a hunt has the page show beside the meter: `parts` and `modes` to choose from, what was
-        `said` to the last name or proof, whether the repair is `proven`. Empty without a hunt.
+    screen : Screen
+        What the page is told.
 
     Examples
     --------
@@ -64,15 +62,9 @@ class ClickBench(anywidget.AnyWidget):  # type: ignore[misc]
     def __init__(
         self, bench: Bench, asks: Mapping[str, Callable[..., object]] | None = None
     ) -> None:
-        self.model = BenchModel(bench, live=True)
+        self.screen = Screen(bench, asks)
+        self.model = self.screen.model
         super().__init__(title=bench.drawn.title)
-        model = self.model
-        self._does: dict[str, Callable[..., object]] = {
-            "touch": model.touch, "put": model.put, "swap": model.swap, "lift": model.lift,
-            "take": model.take, "turn_to": model.turn_to, "operate": model.operate,
-            "again": model.again, "read": model.read, "do": model.do, "undo": model.undo,
-            "narrow": self._laid_out, **(asks or {}),
-        }  # fmt: skip
         self.on_msg(lambda _, asked, __: self.handle(asked))
         self.refresh()
 
@@ -86,24 +78,15 @@ class ClickBench(anywidget.AnyWidget):  # type: ignore[misc]
         return {**bundle, "text/html": still(self.model)}, metadata
 
     def handle(self, asked: dict[str, Any]) -> None:
-        """Do what the page asks for: ``{"ask": "touch", "with": {"key": "X1:1"}}``."""
-        done = self._does.get(str(asked.get("ask")))
-        if done is not None:
-            done(**asked.get("with", {}))
-            self.refresh()
-
-    def _laid_out(self, narrow: bool) -> None:
-        self.model.narrow = narrow
+        """Do what the page asks for, and show what came of it; see :meth:`.Screen.handle`."""
+        self.screen.handle(asked)
+        self.refresh()
 
     def refresh(self) -> None:
         """Show the bench as it is now; needed only after acts in code."""
-        model = self.model
         with self.hold_sync():
-            self.drawing = state.drawing_state(model)
-            self.meter = state.meter_state(model)
-            self.said = state.said_state(model)
-            self.history = state.log_state(model)
-            self.offers = state.offers_state(model)
+            for name, told in self.screen.news().items():
+                setattr(self, name, told)
 
 
 def bench(circuit: Circuit | Bench, plain: bool = False) -> ClickBench | PlainBench:

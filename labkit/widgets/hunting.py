@@ -17,12 +17,12 @@ from labkit.exercises.surveys import SurveyExercise
 from labkit.hunts.hunt import Hunt
 from labkit.hunts.kept import KeptHunt, keep_answers
 from labkit.hunts.surveying import SurveyHunt
-from labkit.questions.naming import HOW, part_options
 from labkit.record import user
 from labkit.widgets.cards import Card, text
 from labkit.widgets.click import ClickBench
 from labkit.widgets.plain_bench import PlainBench
 from labkit.widgets.quiet import Quiet
+from labkit.widgets.state import name_options, naming_state
 from labkit.widgets.still import still
 
 _LONGEST_PATH = 1024  # a box is longer [letters]
@@ -114,15 +114,11 @@ class HuntCard(widgets.VBox):  # type: ignore[misc]
 
     def _show(self) -> None:
         """Show what can be named, and what was said to the last name or proof."""
-        parts = part_options(self.hunt.bench.drawn, self.hunt.bench.traced)
-        modes = [HOW, *((word, word) for word in self.hunt.question.modes)]
         if isinstance(self.bench, ClickBench):
-            self.bench.naming = {
-                "parts": [list(option) for option in parts],
-                "modes": [list(option) for option in modes],
-                "said": self.said, "proven": self.proven,
-            }  # fmt: skip
+            self.bench.screen.naming = naming_state(self.hunt, self.said)
+            self.bench.refresh()
             return
+        parts, modes = name_options(self.hunt)
         for box, options in ((self.part, parts), (self.mode, modes)):
             chosen = box.value
             box.options = options

@@ -4,8 +4,11 @@ from __future__ import annotations
 
 from typing import Any
 
+from labkit.hunts.hunt import Hunt
 from labkit.measuring.meter import FUNCTIONS
 from labkit.parts import Trait
+from labkit.questions.fields import Option
+from labkit.questions.naming import HOW, part_options
 from labkit.widgets.model import BenchModel
 from labkit.widgets.places import Place
 from labkit.widgets.still import bare, leads
@@ -99,4 +102,19 @@ def said_state(model: BenchModel) -> dict[str, Any]:
     return {
         "message": model.message, "hazards": model.hazards, "minutes": model.minutes,
         "begun": bool(model.bench.log),
+    }  # fmt: skip
+
+
+def name_options(hunt: Hunt) -> tuple[list[Option], list[Option]]:
+    """The parts known of and the ways they fail, to choose from when naming what is wrong."""
+    parts = part_options(hunt.bench.drawn, hunt.bench.traced)
+    return list(parts), [HOW, *((word, word) for word in hunt.question.modes)]
+
+
+def naming_state(hunt: Hunt, said: str) -> dict[str, Any]:
+    """What can be named, what was said to the last name or proof, whether the repair is proven."""
+    parts, modes = name_options(hunt)
+    return {
+        "parts": [list(option) for option in parts], "modes": [list(option) for option in modes],
+        "said": said, "proven": hunt.proven is not None and hunt.proven.ok,
     }  # fmt: skip

@@ -1,0 +1,66 @@
+"""A bench as a page is told of it: what the page asks for goes in, what has changed comes out.
+
+The one door between `bench.js` and Python, whoever carries the messages: a notebook's kernel or a
+page that runs Python by itself.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from typing import Any
+
+from labkit.aboard.bench import Bench
+from labkit.widgets import state
+from labkit.widgets.model import BenchModel
+
+
+class Screen:
+    """A bench on a page.
+
+    Parameters
+    ----------
+    bench : Bench
+    asks : mapping of str to callable, optional
+        What else the page may ask for, such as to name what is wrong.
+
+    Attributes
+    ----------
+    model : BenchModel
+    naming : dict
+        What a hunt has the page show beside the meter, see :func:`.state.naming_state`. Empty
+        without a hunt.
+    """
+
+    def __init__(
+        self, bench: Bench, asks: Mapping[str, Callable[..., object]] | None = None
+    ) -> None:
+        self.model = model = BenchModel(bench, live=True)
+        self.naming: dict[str, Any] = {}
+        self._told: dict[str, Any] = {}
+        self._does: dict[str, Callable[..., object]] = {
+            "touch": model.touch, "put": model.put, "swap": model.swap, "lift": model.lift,
+            "take": model.take, "turn_to": model.turn_to, "operate": model.operate,
+            "again": model.again, "read": model.read, "do": model.do, "undo": model.undo,
+            "narrow": self._laid_out, **(asks or {}),
+        }  # fmt: skip
+
+    def handle(self, asked: Mapping[str, Any]) -> None:
+        """Do what the page asks for: ``{"ask": "touch", "with": {"key": "X1:1"}}``."""
+        done = self._does.get(str(asked.get("ask")))
+        if done is not None:
+            done(**asked.get("with", {}))
+
+    def news(self) -> dict[str, Any]:
+        """Return the states that are no longer as the page was last told, each by its name."""
+        model = self.model
+        now = {
+            "drawing": state.drawing_state(model), "meter": state.meter_state(model),
+            "said": state.said_state(model), "history": state.log_state(model),
+            "offers": state.offers_state(model), "naming": self.naming,
+        }  # fmt: skip
+        changed = {name: told for name, told in now.items() if self._told.get(name) != told}
+        self._told = now
+        return changed
+
+    def _laid_out(self, narrow: bool) -> None:
+        self.model.narrow = narrow
