@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 
 import numpy as np
 
@@ -103,7 +103,9 @@ class Ambiguity:
         return found
 
 
-def alone(diagnosis: Diagnosis, faults: tuple[Fault, ...]) -> list[str]:
+def alone(
+    diagnosis: Diagnosis, faults: tuple[Fault, ...], without: Collection[str] = ()
+) -> list[str]:
     """Names that no measurement in reach tells from these faults, their own among them.
 
     As :meth:`Ambiguity.lookalikes` of what stands after the evidence, but quick: measurements are
@@ -114,9 +116,11 @@ def alone(diagnosis: Diagnosis, faults: tuple[Fault, ...]) -> list[str]:
     diagnosis : Diagnosis
         Of candidates with these faults, in just these amounts, among them.
     faults : tuple of Fault
+    without : collection of str
+        Functions and acts there is no tool for.
     """
     known = diagnosis.known.among(np.flatnonzero(diagnosis.standing), diagnosis.sets)
-    menu = Menu(Diagnosis(diagnosis.circuit, spread=diagnosis.spread, known=known))
+    menu = Menu(Diagnosis(diagnosis.circuit, spread=diagnosis.spread, known=known), without=without)
     quick = sorted(menu.blocks, key=lambda block: block.function != "clamp")
     tests: list[Block | Measurement] = [*quick, *menu.sights]
     for test in tests:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, replace
-from functools import lru_cache
+from functools import cached_property, lru_cache
 from typing import NamedTuple
 
 import numpy as np
@@ -22,7 +22,7 @@ from labkit.diagnosis.menu import Block, Menu
 from labkit.diagnosis.prices import Prices
 from labkit.diagnosis.scale import spread_for
 from labkit.diagnosis.session import Diagnosis
-from labkit.diagnosis.view import View, alike, codes
+from labkit.diagnosis.view import Codes, View, alike, codes
 from labkit.measuring.meter import AMPS_FUSE, FUNCTIONS, LIVE
 from labkit.solving.arrays import Array, Flags, Numbers
 from labkit.solving.near import NearCircuit
@@ -200,12 +200,19 @@ class Adviser:
     """
 
     def __init__(self, diagnosis: Diagnosis, without: Collection[str] = ()) -> None:
-        self.start = diagnosis
+        self.start, self.without = diagnosis, frozenset(without)
         self.menu = Menu(diagnosis, without=without)
-        self.menu.refresh()
         self._prices = Prices(self.menu.blocks, diagnosis.circuit.unreduced())
-        self._codes = [(offset, codes(self.menu, diagnosis, offset)) for offset in OFFSETS]
-        self._alike = alike(self._codes[0][1])
+
+    @cached_property
+    def _codes(self) -> list[tuple[float, Codes]]:
+        """Of all readings at the start, worked out when advice is first asked for."""
+        self.menu.refresh()
+        return [(offset, codes(self.menu, self.start, offset)) for offset in OFFSETS]
+
+    @cached_property
+    def _alike(self) -> Numbers:
+        return alike(self._codes[0][1])
 
     @property
     def left_out(self) -> str:

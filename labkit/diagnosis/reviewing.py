@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from labkit.diagnosis.ambiguity import Ambiguity
+from labkit.diagnosis.ambiguity import alone
 from labkit.diagnosis.cost import Visit
 from labkit.diagnosis.evidence import Evidence
 from labkit.diagnosis.faults import NO_PARTS, said
@@ -196,12 +196,12 @@ def leaves(adviser: Adviser, diagnosis: Diagnosis) -> Left:
     unlikely = [n for n in order if shares[shares <= shares[n]].sum() < 1 - SURE]
     names = [known.names[n] for n in order]
     rows = np.flatnonzero(standing & (known.name_of == order[0]))
-    like = Ambiguity(adviser, diagnosis, names).like(int(rows[belief[rows].argmax()]))
-    alike = set(known.name_of[like[standing[like]]].tolist())
+    likely = known.rows[int(rows[belief[rows].argmax()])]
+    alike = alone(diagnosis, likely.candidate.faults, adviser.without)
     return Left(
         tuple(names),
         tuple(known.names[n] for n in unlikely),
-        tuple(known.names[n] for n in order if n in alike),
+        tuple(name for name in names if name in alike),
         parts=diagnosis.circuit.parts,
     )
 

@@ -6,8 +6,9 @@ such as that at the end of a sense wire. :mod:`labkit.solving.steering` finds th
 
 from __future__ import annotations
 
+from abc import ABC, abstractmethod
 from dataclasses import dataclass, replace
-from typing import Any, ClassVar, Protocol, Self, runtime_checkable
+from typing import Any, ClassVar, Self
 
 from labkit.parts.laws import Junction, Law, Limited, Power, Value
 
@@ -15,8 +16,7 @@ LEAK = 1e-9
 """Of what holds its current. [S]"""
 
 
-@runtime_checkable
-class Steered(Protocol):
+class Steered(ABC):
     """A law with one number that follows from another branch of its part.
 
     `watches` is that branch's role; :meth:`steered` puts the number in, :meth:`wanted` says what
@@ -26,16 +26,20 @@ class Steered(Protocol):
     watches: ClassVar[str]
 
     @property
+    @abstractmethod
     def number(self) -> Value:
         """The number as it is."""
 
     @property
+    @abstractmethod
     def bounds(self) -> tuple[Value, Value]:
         """The least and the largest it can be."""
 
+    @abstractmethod
     def steered(self, to: Value) -> Self:
         """The same law with another number."""
 
+    @abstractmethod
     def wanted(self, own: Value, volts: Value, amps: Value, xp: Any) -> Value:
         """The number that belongs to its own voltage, and those of the branch watched."""
 
@@ -77,7 +81,7 @@ class GivenOn(OneWay):
 
 
 @dataclass(frozen=True)
-class Sensed(OneWay):
+class Sensed(OneWay, Steered):
     """A source whose regulator looks at a voltage elsewhere, and sets its EMF by it.
 
     `emf` = at_target + gain * (target - V), between `least` and `most`: V falls by 1 / gain for
@@ -112,7 +116,7 @@ class Sensed(OneWay):
 
 
 @dataclass(frozen=True)
-class PowerIn(Power):
+class PowerIn(Power, Steered):
     """What a converter takes in: what it gives out over its efficiency, and a little for itself.
 
     Where its voltage has broken down there is no such number; its cut-out will see to that.
