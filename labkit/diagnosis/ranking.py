@@ -22,9 +22,9 @@ from labkit.diagnosis.menu import Block, Menu
 from labkit.diagnosis.prices import Prices
 from labkit.diagnosis.scale import spread_for
 from labkit.diagnosis.session import Diagnosis
-from labkit.diagnosis.view import Codes, View, alike, codes
+from labkit.diagnosis.view import View, alike, codes
 from labkit.measuring.meter import AMPS_FUSE, FUNCTIONS, LIVE
-from labkit.solving.arrays import Array, Flags, Numbers
+from labkit.solving.arrays import Array, Codes, Flags, Numbers
 from labkit.solving.near import NearCircuit
 from labkit.text.messages import CircuitError, did_you_mean
 
