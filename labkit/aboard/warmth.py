@@ -21,7 +21,7 @@ class Warmth:
     def __init__(self) -> None:
         self._waiting: list[tuple[Circuit, float]] = []
         self._states: dict[str, State] = {}
-        self._seconds = 0.0
+        self._surfaces: dict[str, float] = {}
 
     def spend(self, circuit: Circuit, seconds: float) -> None:
         """Let time pass in which the boat is as it is. [s]"""
@@ -62,11 +62,12 @@ class Warmth:
         self, circuit: Circuit, show: tuple[str, ...] = ("DC-",), heat_only: bool = False
     ) -> Course:
         course = Course(circuit, show=show, heat_only=heat_only, running=True)
-        course.world.take(self._states)
+        course.world.take(self._states, self._surfaces)
         return course
 
     def _keep(self, course: Course) -> None:
         self._states = {id: body.state for id, body in course.world.bodies.items()}
+        self._surfaces = dict(course.world.surfaces)
 
 
 def smells(world: World) -> str:

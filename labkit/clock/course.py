@@ -10,7 +10,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping
-from dataclasses import replace
 from typing import NamedTuple
 
 from labkit.circuits.circuit import Circuit
@@ -20,6 +19,7 @@ from labkit.clock.bodies import Flow, ProtectionBody, State, WireBody
 from labkit.clock.by_heat import changed
 from labkit.clock.chronicle import Chronicle, Wanted, wanted
 from labkit.clock.program import SEA, Deed
+from labkit.clock.surface import FROZEN, Surface
 from labkit.clock.telling import Telling
 from labkit.clock.vibration import Vibration
 from labkit.clock.world import Look, World
@@ -104,6 +104,7 @@ class Course:
         self._rush_from = -math.inf
         self._rush: dict[str, list[float]] | None = None
         self._patience = stages.Patience(self.world)
+        self._surface = Surface(self.world)
         self._prior: Circuit | None = None  # the circuit before what changed last
 
     # -- playing --------------------------------------------------------------------------------
@@ -161,6 +162,8 @@ class Course:
         """What flows now; looked at once for each instant."""
         if self._now is None:
             look = self.world.look()
+            if self._surface.begins(look, self.seconds):
+                look = self.world.look(cells=FROZEN)
             self._now = Now(look, self.world.flows(look))
             self._looked_at = {id: body.state for id, body in self.world.bodies.items()}
             self._hold(look)
@@ -204,7 +207,7 @@ class Course:
         """Let parts remember what they had settled to before something changed."""
         if self._prior is not None:
             with self.world.as_it_was(self._prior):
-                self.world.remember(self.world.look(_AGES))
+                self.world.remember(self.world.look(_AGES), surfaces=False)
 
     def _surge(self, surplus: Mapping[str, float]) -> None:
         """Add what a rush of current, met before, makes in a fuse beyond what it carries then."""
@@ -254,14 +257,15 @@ class Course:
     def _stepping(self, most: float) -> None:
         """Take a step as long as its error allows, to the next event at most."""
         world, now = self.world, self._look()
-        h = min(self._dt, most, LONGEST)
+        h = min(self._dt, most, LONGEST, self._surface.step(self.seconds))
         event = self._next(now, h)
         h = max(min(h, event[0]), 0.0)
         ends = world.ends(now.flows, h)
         later, error = None, self._wires_moved(ends)
-        if not self._quiet(now.flows, ends):
+        falls = self._surface.falls
+        if falls or not self._quiet(now.flows, ends):
             before = world.put(ends)
-            look = world.look()
+            look = world.look(cells=h if falls else None)
             later = Now(look, world.flows(look))
             world.put(before)
             mean = {id: flow.mean(later.flows[id]) for id, flow in now.flows.items()}
@@ -281,7 +285,7 @@ class Course:
             return
         after = later if later is not None else now
         self._accept(h, now.flows, after.flows, ends, now.look, after.look)
-        self._now = after
+        self._now = None if self._surface.moved(after.look, h) else after
         if later is not None:
             self._looked_at = {id: body.state for id, body in world.bodies.items()}
             self._hold(later.look)
@@ -383,15 +387,3 @@ class Course:
         if self._now is not None:
             return self._now.flows[id]
         return self.telling.last.get(id, Flow())
-
-
-def settled(circuit: Circuit) -> OperatingPoint:
-    """What a circuit comes to when it has stood as it is for long, warm and with its fuses judged.
-
-    Parameters
-    ----------
-    circuit : Circuit
-        As nobody changes it; water is left out.
-    """
-    course = Course(replace(circuit, water=None), show=("DC-",))
-    return course.play(LONGEST).point

@@ -41,12 +41,15 @@ class Stage(Body):
     def error(self, one: State, other: State) -> float:
         return abs(one[1] - other[1]) / _SECONDS
 
-    def turns(self, flow: Flow) -> float:
-        """Time until it goes over to its other stage at a constant flow. [s]"""
+    def turns(self, flow: Flow, off: bool) -> float:
+        """Time until it goes over to its other stage at a constant flow. [s]
+
+        One that floats gives nothing for a while: batteries stand above its voltage at first.
+        """
         floats, held = self.state
         gives_all = flow.amps >= _NEARLY * self.limit
         if floats:
-            return 0.0 if gives_all or flow.amps <= _LEAST else math.inf
+            return 0.0 if gives_all or off else math.inf
         return max(self.holds - held, 0.0) if flow.amps > _LEAST and not gives_all else math.inf
 
 
@@ -117,8 +120,9 @@ class Patience:
 
 def turns(world: World, flows: Mapping[str, Flow]) -> list[tuple[float, str, str]]:
     """When chargers go over to another stage at these flows: in how long [s], what, which."""
-    stages = (body for body in world.bodies.values() if isinstance(body, Stage))
-    return [(body.turns(flows[body.id]), STAGE, body.id) for body in stages]
+    stages = [body for body in world.bodies.values() if isinstance(body, Stage)]
+    off = {body.id: world.circuit.positions[body.id] == "off" for body in stages}
+    return [(body.turns(flows[body.id], off[body.id]), STAGE, body.id) for body in stages]
 
 
 STAGE, SWITCHES = KINDS = ("goes over", "switches")

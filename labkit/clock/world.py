@@ -86,6 +86,8 @@ class World:
     bodies : dict of str to Body
     memory : dict of str to mapping
         What parts remember, as :attr:`labkit.parts.base.PartState.memory` has it.
+    surfaces : dict of str to float
+        What the plates' surface of each battery stands above its EMF by. [V]
     """
 
     def __init__(self, circuit: Circuit, samples: Mapping[str, float] | None = None) -> None:
@@ -93,6 +95,7 @@ class World:
         self.samples = dict(samples or {})
         self.bodies = bodies(circuit, samples) | stages.keepers(circuit)
         self.memory: dict[str, Memory] = {}
+        self.surfaces: dict[str, float] = {}
         self.devices: dict[str, float] = {}
         self._wires = {id: self._beside(id) for id in self.bodies}
         self._bases: dict[Any, _Base] = {}
@@ -181,12 +184,15 @@ class World:
                    if not isinstance(b.law, Linear)):  # fmt: skip
                 yield id
 
-    def network(self, dt: float = SETTLED) -> Network:
-        """The network now, its parts as warm as they are, at the end of a step of time [s]."""
+    def network(self, dt: float = SETTLED, cells: float | None = None) -> Network:
+        """The network now, its parts as warm as they are, at the end of a step of time [s].
+
+        With `cells`, everything quick has settled but the surfaces of batteries: so long a step.
+        """
         base = self._base()
-        wires = list(base.net.wires)
+        wires, step = list(base.net.wires), dt if cells is None else cells
         for id in dict.fromkeys((*base.recalls, *base.stores)) if dt < SETTLED else base.stores:
-            state = replace(self.circuit.state_of(id), memory=self._memory_of(id), dt=dt)
+            state = replace(self.circuit.state_of(id), memory=self._memory_of(id), dt=step)
             model = self.circuit.parts[id].model(state)
             for wire in wires_of(id, model.branches, base.node_of):
                 wires[base.net.index[id, wire.role]] = wire
@@ -202,10 +208,12 @@ class World:
         kept, body = self.memory.get(id, MappingProxyType({})), self.bodies.get(id)
         names = {Store: "near", stages.Stage: "floats", WindingBody: "winding"}
         name = names.get(type(body))
+        if id in self.surfaces:
+            kept = {**kept, "surface": self.surfaces[id]}
         return {**kept, name: body.state[0]} if name and body else kept
 
-    def look(self, dt: float = SETTLED) -> Look:
-        """Solve the circuit as it is now, its devices going on from the state they were in.
+    def look(self, dt: float = SETTLED, cells: float | None = None) -> Look:
+        """Solve :meth:`network`, its devices going on from the state they were in.
 
         Raises
         ------
@@ -213,7 +221,7 @@ class World:
             If no solution is found.
         """
         states = {n: self.devices.get(s.owner, 0.0) for n, s in enumerate(self.settlers)}
-        net = stages.patient(self.network(dt), self.circuit, states)
+        net = stages.patient(self.network(dt, cells), self.circuit, states)
         curved = [n for n, w in enumerate(net.wires) if not isinstance(w.law, Linear)]
         keys = [(net.wires[n].owner, net.wires[n].role) for n in curved]
         earlier = None
@@ -243,13 +251,16 @@ class World:
             self.devices[settler.owner] = states[n]
         return changed
 
-    def remember(self, look: Look) -> None:
+    def remember(self, look: Look, surfaces: bool = True) -> None:
         """Keep what the branches say they remember at the end of the step looked at."""
         found: dict[str, dict[str, float]] = {}
         for n, v in look.solution.inner.items():
             wire = look.net.wires[n]
             found.setdefault(wire.owner, {}).update(wire.law.after(v, Floats))
         self.memory.update({id: kept for id, kept in found.items() if kept})
+        if surfaces:
+            told = {id: kept["surface"] for id, kept in found.items() if "surface" in kept}
+            self.surfaces.update(told)
 
     def flows(self, look: Look) -> dict[str, Flow]:
         """What every part carries, a mean over the states of a circuit that chatters."""
@@ -303,8 +314,9 @@ class World:
             return body.ambient
         return sum((wire.state[0] + ends[wire.id][0]) / 2 for wire in beside) / len(beside)
 
-    def take(self, states: Mapping[str, State]) -> None:
+    def take(self, states: Mapping[str, State], surfaces: Mapping[str, float]) -> None:
         """Begin as warm as parts were before, those that are still what they were."""
+        self.surfaces.update(surfaces)
         fitting = {id: state for id, state in states.items() if id in self.bodies}
         self.put({id: s for id, s in fitting.items() if len(s) == len(self.bodies[id].state)})
 
@@ -326,14 +338,12 @@ class World:
         self, flows: Mapping[str, Flow], within: float
     ) -> list[tuple[float, str, str]]:
         """Faults and cut-outs that come or go within a time: when [s], what, which part."""
-        found = list(self._cut_outs(flows, within))
-        for fault in self.circuit.faults:
+        found, faults = list(self._cut_outs(flows, within)), self.circuit.faults
+        for fault in faults:
             body = self.bodies.get(fault.part)
             if fault.mode not in HOT or body is None or not body.warms:
                 continue
-            there = any(
-                f.part == fault.part and f.mode == HOT[fault.mode] for f in self.circuit.faults
-            )
+            there = any(f.part == fault.part and f.mode == HOT[fault.mode] for f in faults)
             if there and fault.mode == LEAKS_HOT.name:
                 continue  # insulation that has run stays so
             assert fault.value is not None
