@@ -14,8 +14,11 @@ from tests.boats import ROOT
 def lowest() -> list[str]:
     """Every dependency pinned to its lower bound, as 'numpy==1.26'."""
     project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
-    named = [*project["dependencies"], *project["optional-dependencies"]["test"]]
-    return [re.sub(r"^([\w.-]+)\s*>=\s*([\w.]+).*$", r"\1==\2", text) for text in named]
+    extras = project["optional-dependencies"]
+    named = [*project["dependencies"], *extras["class"], *extras["test"]]
+    return [
+        re.sub(r"^([\w.-]+)\s*>=\s*([\w.]+).*$", r"\1==\2", text) for text in named if ">=" in text
+    ]
 
 
 if __name__ == "__main__":

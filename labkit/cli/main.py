@@ -12,7 +12,7 @@ from urllib.parse import quote
 
 import typer
 
-from labkit.cli import boat, clock, desk, job, kinds, progress, survey
+from labkit.cli import boat, classroom, clock, desk, job, kinds, progress, survey
 from labkit.cli.options import AsJson, Faults, File, Parts, Sets, as_json_of
 from labkit.cli.options import brought as _in_state
 from labkit.cli.options import circuit_of as _circuit
@@ -79,7 +79,8 @@ def open_(
 
     Example: labkit open my-course -- --no-browser
     """
-    from labkit.cli.course import PARTS, lay, start
+    from labkit.classroom.course import PARTS, lay
+    from labkit.cli.course import start
 
     here, passed = folder, list(options or [])
     if here is not None and str(here).startswith("-"):
@@ -386,7 +387,7 @@ def draw(
     out.print(f"wrote {target}, and {len(sheets.circuits)} sheets in {folder}", soft_wrap=True)
 
 
-for _room in (desk, clock, survey, boat, job, kinds, progress):
+for _room in (desk, classroom, clock, survey, boat, job, kinds, progress):
     _room.register(app)
 
 

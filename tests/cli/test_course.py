@@ -1,4 +1,4 @@
-"""The course, laid into a learner's folder and opened, with and without a checkout."""
+"""The course opened, with and without a checkout."""
 
 import os
 import subprocess
@@ -9,65 +9,16 @@ from pathlib import Path
 import pytest
 
 from labkit.cli import course
-from labkit.text.messages import CircuitError
 from tests.boats import ROOT
 
 
 @pytest.fixture
-def shelf(tmp_path, monkeypatch):
-    """A small course to lay."""
+def shelf(tmp_path):
+    """A small course to start."""
     made = tmp_path / "shelf"
-    (made / "notebooks" / "pictures").mkdir(parents=True)
-    (made / "exercises" / "circuits").mkdir(parents=True)
+    (made / "notebooks").mkdir(parents=True)
     (made / "notebooks" / "01-start.ipynb").write_text("one")
-    (made / "notebooks" / "conftest.py").write_text("for tests")
-    (made / "notebooks" / "pictures" / "a.svg").write_text("<svg/>")
-    (made / "exercises" / "circuits" / "lamp.toml").write_text("lamp")
-    monkeypatch.setattr(course, "source", lambda: made)
     return made
-
-
-def test_the_course_is_laid_whole_and_without_what_only_tests_need(shelf, tmp_path):
-    assert course.lay(tmp_path / "mine") == []
-    there = {p.relative_to(tmp_path / "mine").as_posix() for p in (tmp_path / "mine").rglob("*.*")}
-    assert there == {
-        ".labkit-course.json", "notebooks/01-start.ipynb", "notebooks/pictures/a.svg",
-        "exercises/circuits/lamp.toml",
-    }  # fmt: skip
-
-
-def test_what_a_learner_changed_is_never_written_over(shelf, tmp_path):
-    mine = tmp_path / "mine"
-    course.lay(mine)
-    (mine / "notebooks" / "01-start.ipynb").write_text("my answers")
-    assert course.lay(mine) == []
-    (shelf / "notebooks" / "01-start.ipynb").write_text("one, newer")
-    (told,) = course.lay(mine)
-    assert "01-start.ipynb: is yours and stays" in told
-    assert (mine / "notebooks" / "01-start.ipynb").read_text() == "my answers"
-    assert (mine / "notebooks" / "01-start.ipynb.new").read_text() == "one, newer"
-
-
-def test_a_file_of_the_same_name_that_was_there_before_the_course_stays(shelf, tmp_path):
-    mine = tmp_path / "mine"
-    (mine / "notebooks").mkdir(parents=True)
-    (mine / "notebooks" / "01-start.ipynb").write_text("an essay")
-    assert len(course.lay(mine)) == 1
-    assert (mine / "notebooks" / "01-start.ipynb").read_text() == "an essay"
-
-
-def test_what_nobody_changed_is_brought_up_to_date(shelf, tmp_path):
-    mine = tmp_path / "mine"
-    course.lay(mine)
-    (shelf / "exercises" / "circuits" / "lamp.toml").write_text("a better lamp")
-    assert course.lay(mine) == []
-    assert (mine / "exercises" / "circuits" / "lamp.toml").read_text() == "a better lamp"
-
-
-def test_a_file_is_no_folder_to_lay_into(shelf, tmp_path):
-    (tmp_path / "taken").write_text("")
-    with pytest.raises(CircuitError, match="is a file; name a folder"):
-        course.lay(tmp_path / "taken")
 
 
 @pytest.fixture
@@ -113,7 +64,7 @@ def test_jupyters_own_options_come_last_so_that_they_count(started):
 
 def test_the_server_starts_without_what_takes_seconds_to_load():
     code = (
-        "from labkit.cli.serve import lean; lean(); import sys, jupyterlab.labapp; "
+        "from labkit.classroom.serve import lean; lean(); import sys, jupyterlab.labapp; "
         "import jsonschema; print(sys.modules['rfc3987_syntax'], "
         "jsonschema.FormatChecker().conforms('a', 'date'))"
     )
@@ -140,8 +91,11 @@ def test_a_wheel_carries_the_course_and_lays_it_without_a_checkout(tmp_path):
     notebooks = [n for n in names if n.startswith("labkit/course/notebooks/")]
     assert len([n for n in notebooks if n.endswith(".ipynb")]) >= 10
     assert not any(n.endswith("conftest.py") for n in names)
-    assert "labkit/cli/jupyter/jupyter_server_config.d/labkit.json" in names
-    code = "from pathlib import Path; from labkit.cli.course import lay; print(lay(Path('mine')))"
+    assert "labkit/classroom/jupyter/jupyter_server_config.d/labkit.json" in names
+    code = (
+        "from pathlib import Path; from labkit.classroom.course import lay; "
+        "print(lay(Path('mine')))"
+    )
     done = subprocess.run(
         [sys.executable, "-c", code], cwd=tmp_path, capture_output=True, text=True, check=False,
         env={**os.environ, "PYTHONPATH": str(tmp_path / "site")},

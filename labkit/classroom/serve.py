@@ -1,4 +1,4 @@
-"""JupyterLab as `labkit open` starts it: ``python -m labkit.cli.serve``, with its own options."""
+"""JupyterLab as `labkit open` starts it: ``python -m labkit.classroom.serve`` and its options."""
 
 from __future__ import annotations
 

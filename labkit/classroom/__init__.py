@@ -1,0 +1,1 @@
+"""The course laid into folders and served, to one learner or by a hub to a class."""

@@ -1,0 +1,116 @@
+"""The command that opens a class on one machine."""
+
+from __future__ import annotations
+
+import os
+import sys
+from pathlib import Path
+from typing import Annotated, Literal
+
+import typer
+
+from labkit.cli.terminal import out
+from labkit.text.messages import CircuitError
+
+
+def register(app: typer.Typer) -> None:
+    """Add the commands to the program."""
+    app.command("class")(class_)
+
+
+def class_(
+    folder: Annotated[
+        Path | None,
+        typer.Argument(metavar="[FOLDER]", help="Where records and the hub's own files are kept."),
+    ] = None,
+    group: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--class",
+            metavar="NAMES",
+            help="A text file with a login name on each line, or a name. Repeatable.",
+        ),
+    ] = None,
+    port: Annotated[int, typer.Option(metavar="NUMBER", help="And the two behind it.")] = 8000,
+    ip: Annotated[
+        str, typer.Option(metavar="ADDRESS", help="To be reached from elsewhere; then TLS is due.")
+    ] = "127.0.0.1",
+    certificate: Annotated[
+        str, typer.Option(metavar="FILE", help="The certificate for TLS, PEM.")
+    ] = "",
+    key: Annotated[str, typer.Option(metavar="FILE", help="Its key, PEM.")] = "",
+    shared_password: Annotated[
+        bool,
+        typer.Option("--shared-password", help="One password for all, for a trial."),
+    ] = False,
+    hunts: Annotated[
+        Literal["lessons", "all"],
+        typer.Option(help="Which hunts are laid into each home; the others are yours to deal."),
+    ] = "lessons",
+    print_config: Annotated[
+        bool, typer.Option("--print-config", help="Print JupyterHub's configuration, and stop.")
+    ] = False,
+    config: Annotated[
+        Path | None,
+        typer.Option(metavar="FILE", help="Start from a configuration printed before."),
+    ] = None,
+) -> None:
+    """Open a class on this machine.
+
+    Starts a JupyterHub: each learner logs in by a browser and finds the course in a folder of
+    their own, where their work is never written over. Attempts are kept in FOLDER/records.
+
+    As root, each learner needs an account of this machine and logs in by its password; nobody can
+    read another's work. As another user it is a trial: all share your account and one password,
+    and whoever can write Python can read and change everybody's work and records.
+
+    Example: labkit class school --class names.txt --port 8000
+    """
+    from labkit.classroom.plan import Plan, is_root
+    from labkit.exercises.dealing import learners
+    from labkit.text.files import write
+
+    if config is not None:
+        if folder is not None or group:
+            raise CircuitError(["--config: the file says which class it is; leave the rest out"])
+        _serve(config)
+    if folder is None:
+        raise CircuitError(["name a folder for the class's records, such as labkit class school"])
+    root = is_root()
+    plan = Plan(
+        tuple(learners(group or [])), folder, own_accounts=root,
+        shared_password=shared_password or not root, ip=ip, port=port,
+        certificate=certificate, key=key, hunts=hunts,
+    )  # fmt: skip
+    if print_config:
+        sys.stdout.write(plan.configuration)
+        return
+    plan.check()
+    folders = plan.folders
+    folders.make()
+    written = folders.hub / "jupyterhub_config.py"
+    write(written, plan.configuration)
+    out.print(f"The class opens at {plan.url} in some seconds; Ctrl+C here closes it.")
+    if plan.shared_password:
+        out.print(f"Everybody's password, for a trial: {folders.password}", soft_wrap=True)
+    if not root:
+        out.print(
+            "All learners share your account: whoever can write Python can read and change "
+            "everybody's work. Start it as root, with an account for each, to keep them apart.",
+            soft_wrap=True,
+        )
+    out.print(f"Marks: labkit marks {folders.records} --exercises exercises", soft_wrap=True)
+    _serve(written)
+
+
+def _serve(config: Path) -> None:
+    """Become the hub, so that what ends this program ends the hub."""
+    from labkit.classroom.plan import missing
+
+    if problems := missing():
+        raise CircuitError(problems)
+    if not config.is_file():
+        raise CircuitError([f"{config}: no such file; labkit class --print-config prints one"])
+    sys.stdout.flush()
+    hub = [sys.executable, "-P", "-m", "jupyterhub", "-f", str(config)]
+    os.execv(sys.executable, hub)

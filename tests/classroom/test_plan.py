@@ -1,0 +1,136 @@
+"""A class's plan says in sentences what would not work, and fills in JupyterHub's configuration."""
+
+import os
+import pwd
+import socket
+import stat
+
+import pytest
+from traitlets.config import PyFileConfigLoader
+
+from labkit.classroom import plan as planning
+from labkit.classroom.plan import Plan
+from labkit.text.messages import CircuitError
+from tests.hub.school import three_ports
+
+
+@pytest.fixture
+def plan(tmp_path, monkeypatch):
+    """Return a plan that would do for a trial, changed as asked; nobody here is root."""
+    monkeypatch.setattr(planning, "is_root", lambda: False)
+
+    def make(*names, **keys):
+        given = {"own_accounts": False, "shared_password": True, "port": three_ports()}
+        return Plan(names or ("ana", "bo"), tmp_path / "class", **{**given, **keys})
+
+    return make
+
+
+def refused(plan):
+    with pytest.raises(CircuitError) as caught:
+        plan.check()
+    return "\n".join(caught.value.problems)
+
+
+def test_a_trial_needs_nothing_more(plan):
+    plan().check()
+
+
+@pytest.mark.parametrize("name", ["Ana", "ana lopez", "ana/../bo", "-ana", "", "a" * 33, "ána"])
+def test_a_name_that_nobody_can_log_in_by_is_refused(plan, name):
+    assert "is no login name" in refused(plan("bo", name))
+
+
+@pytest.mark.parametrize(
+    ("keys", "said"),
+    [
+        ({"ip": "0.0.0.0"}, "passwords would cross the network in clear; give --certificate"),
+        ({"ip": "school"}, "--ip school: write an address"),
+        ({"certificate": "no.pem", "key": "no.pem"}, "no.pem: no such file"),
+        ({"certificate": __file__}, "go together; give both"),
+        ({"port": 70000}, "choose one from"),
+        ({"shared_password": False}, "start as root"),
+    ],
+)
+def test_what_is_unsafe_or_missing_is_said_with_what_would_be_right(plan, keys, said):
+    assert said in refused(plan(**keys))
+
+
+def test_a_port_that_is_taken_is_said(plan):
+    free = three_ports()
+    with socket.socket() as taken:
+        taken.bind(("127.0.0.1", free + 2))
+        taken.listen()
+        assert f"port {free + 2}" in refused(plan(port=free))
+
+
+def test_a_network_is_fine_with_tls(plan):
+    plan(ip="0.0.0.0", certificate=__file__, key=__file__).check()
+
+
+def test_root_starts_nobody_without_an_account(plan, monkeypatch):
+    monkeypatch.setattr(planning, "is_root", lambda: True)
+    assert "every learner needs an account" in refused(plan())
+    own = plan("nosuchlearner", "root", own_accounts=True)
+    assert "nosuchlearner: no such account" in refused(own)
+    assert "useradd --create-home nosuchlearner" in refused(own)
+    assert "root: is root's account" in refused(own)
+
+
+def test_a_folder_that_learners_cannot_pass_is_named(plan, tmp_path):
+    shut = tmp_path / "shut"
+    shut.mkdir(mode=0o700)
+    made = Plan((pwd.getpwuid(os.getuid()).pw_name,), shut / "class", own_accounts=True)
+    assert "learners may not enter it" in refused(made)
+
+
+def test_what_is_not_installed_is_named_with_how_to_get_it(plan, monkeypatch):
+    monkeypatch.setattr(planning.importlib.util, "find_spec", lambda name: None)
+    monkeypatch.setattr(planning, "proxy", lambda: [])
+    said = refused(plan())
+    assert "jupyterhub and configurable-http-proxy; pip install 'labkit[class]'" in said
+
+
+def loaded(plan):
+    """The configuration as JupyterHub reads it."""
+    plan.folder.parent.mkdir(exist_ok=True)
+    file = plan.folder.parent / "config.py"
+    file.write_text(plan.configuration, "utf-8")
+    umask = os.umask(0o022)
+    try:
+        return PyFileConfigLoader(str(file)).load_config()
+    finally:
+        os.umask(umask)
+
+
+def test_the_configuration_lets_in_the_class_and_nobody_else(plan, tmp_path):
+    read = loaded(plan())
+    assert read.Authenticator.allowed_users == {"ana", "bo"}
+    assert read.Authenticator.allow_existing_users is False
+    assert read.JupyterHub.authenticator_class == "shared-password"
+    assert read.JupyterHub.spawner_class == "simple"
+    assert len(read.SharedPasswordAuthenticator.user_password) >= 8
+    assert read.SharedPasswordAuthenticator.user_password == plan().folders.password
+    assert stat.S_IMODE((tmp_path / "class" / "hub" / "password").stat().st_mode) == 0o600
+    assert stat.S_IMODE((tmp_path / "class" / "hub").stat().st_mode) == 0o700
+
+
+def test_accounts_of_their_own_keep_learners_apart(plan):
+    read = loaded(plan(own_accounts=True, shared_password=False))
+    assert read.JupyterHub.authenticator_class == "pam"
+    assert read.JupyterHub.spawner_class == "localprocess"
+    assert "SharedPasswordAuthenticator" not in read
+
+
+def test_tls_is_for_whoever_comes_from_elsewhere(plan):
+    read = loaded(plan(ip="192.168.1.10", port=8443, certificate="a.pem", key="b.pem"))
+    assert read.JupyterHub.bind_url == "https://192.168.1.10:8443"
+    assert (read.JupyterHub.ssl_cert, read.JupyterHub.ssl_key) == ("a.pem", "b.pem")
+    assert read.JupyterHub.hub_bind_url == "http://127.0.0.1:8444"
+
+
+@pytest.mark.parametrize("folder", ['a "quoted" one', "back\\slash", "{brace}"])
+def test_a_folder_of_any_name_is_filled_in_as_it_is(plan, tmp_path, folder):
+    made = Plan(("ana",), tmp_path / folder / "class", own_accounts=False, shared_password=True)
+    read = loaded(made)
+    assert read.JupyterHub.cookie_secret_file == str(made.folders.hub / "cookie_secret")
