@@ -99,6 +99,8 @@ CASES = {
     "fuse: too big for what is really fitted": (
         lambda: pump().with_fault("W1 too thin 18 AWG"), ["switch S1 off", "fit F1 40"],
         {"fuse too big"}, ["switch S1 off", "fit F1"]),
+    "fuse: too big for the motor behind it, and not for its wire": (
+        lambda: shipped("blower"), ["fit F2 30"], {"fuse too big"}, ["fit F2 10"]),
     "fuse: bridged": (
         pump, ["jumper F1:1 F1:2"], {"fuse bypassed"}, ["jumper X1:1 X1:2"]),
     "jumper: across the load": (

@@ -17,6 +17,7 @@ from tests.boats import EXERCISES, ROOT
 MUSEUM = Path(__file__).parent / "museum"
 SHIPPED = [
     *sorted((EXERCISES / "circuits").glob("*.toml")),
+    *sorted((EXERCISES / "surveys" / "circuits").glob("*.toml")),
     *sorted((ROOT / "labkit" / "desk" / "templates").glob("*.toml")),
 ]
 

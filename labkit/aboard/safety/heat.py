@@ -8,7 +8,10 @@ from labkit.circuits.circuit import Circuit
 from labkit.measuring.meter import Hazard
 from labkit.parts import Cable
 from labkit.solving.solver import OperatingPoint
-from labkit.survey.walk import allowed_now, thinnest_behind
+from labkit.survey.loading import Loading, cranks
+from labkit.survey.serving import held_fast
+from labkit.survey.standards import LOCKED_SHARE
+from labkit.survey.walk import Wiring, allowed_now, thinnest_behind
 from labkit.text.quantities import show
 
 LARGEST = 1.5
@@ -28,7 +31,7 @@ def opened(ids: tuple[str, ...]) -> list[Hazard]:
 
 
 def fuse_size(circuit: Circuit, id: str) -> list[Hazard]:
-    """Name the danger of a fuse too big for the thinnest wire between it and the next one.
+    """Name the danger of a fuse too big for the thinnest wire, or the motor, up to the next one.
 
     References
     ----------
@@ -38,7 +41,7 @@ def fuse_size(circuit: Circuit, id: str) -> list[Hazard]:
     rated = circuit.state_of(id).amount("wrong fuse") or getattr(part, "rated", 0.0)
     weakest = thinnest_behind(circuit, id)
     if weakest is None or rated <= LARGEST * weakest[1] * (1 + 1e-9):
-        return []
+        return _motors_burn(circuit, id, rated)
     wire, amps = weakest
     text = (
         f"A {show(rated, 'A')} fuse is too big for {wire} behind {id}, the thinnest wire up to the "
@@ -46,6 +49,28 @@ def fuse_size(circuit: Circuit, id: str) -> list[Hazard]:
         "short the wire burns. Fit the rating marked at the holder, or less."
     )
     return [Hazard("fuse too big", text)]
+
+
+def _motors_burn(circuit: Circuit, id: str, rated: float) -> list[Hazard]:
+    """Name motors that, held fast, open the fuse marked at the holder and not this bigger one."""
+    marked = getattr(circuit.parts[id], "rated", rated)
+    if rated <= marked:
+        return []
+    loading = Loading(Wiring(circuit))
+    found = []
+    for feed in loading.feeds:
+        if feed.protection is None or feed.protection.id != id or cranks(feed.load):
+            continue
+        amps = held_fast(feed, loading)
+        if LOCKED_SHARE * marked <= amps < LOCKED_SHARE * rated:
+            motor = feed.load
+            text = (
+                f"A {show(rated, 'A')} fuse is too big for {motor.id} behind {id}: held fast it "
+                f"draws {show(amps, 'A', 2)}, which opens the {show(marked, 'A')} marked at the "
+                "holder and not this one, and the motor burns. Fit the rating marked, or less."
+            )
+            found.append(Hazard("fuse too big", text))
+    return found
 
 
 def hot_wires(circuit: Circuit, point: OperatingPoint) -> dict[str, Hazard]:

@@ -40,7 +40,7 @@ HAZARDS: Mapping[str, HazardKind] = MappingProxyType({
     "interlock bridged": HazardKind("a jumper across a guard switch", hands=True),
     "lamp on electronics": HazardKind("the test lamp on electronics", hands=True),
     "jumper short": HazardKind("a jumper that blew its fuse", hands=True, spoils=True),
-    "fuse too big": HazardKind("a fuse too big for its wire", hands=True),
+    "fuse too big": HazardKind("a fuse too big for what it guards", hands=True),
     "fuse opened": HazardKind("a fuse that opened", spoils=True),
     "hot wire": HazardKind("a wire that carried too much", hands=True),
     "too hot": HazardKind("a part left or touched too hot", hands=True),
