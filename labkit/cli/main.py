@@ -19,6 +19,9 @@ from labkit.cli.options import circuit_of as _circuit
 from labkit.cli.terminal import busy, forgive, new_table, out, with_progress
 from labkit.text.messages import CircuitError, NoConvergenceError, printable, unprintable
 
+_INTERRUPTED = 130
+"""What a command that was stopped by Ctrl-C ends with."""
+
 app = typer.Typer(
     no_args_is_help=True,
     add_completion=False,
@@ -42,6 +45,10 @@ def main() -> None:
     except NoConvergenceError as error:
         sys.stderr.write(f"{error}\n")
         sys.exit(1)
+    except SystemExit as end:
+        if end.code == _INTERRUPTED:
+            sys.stderr.write("stopped; nothing is left half written\n")
+        raise
 
 
 def command(line: str) -> None:
@@ -381,9 +388,11 @@ def draw(
     folder = target.with_name(f"{target.stem}-sheets")
     refuse_existing([target, *(folder / one.file for one in sheets.circuits)], overwrite)
     with busy.status("drawing the circuits"):
-        for one in sheets.circuits:
-            write(folder / one.file, sheets.sheet(one, f"../{quote(target.name)}"))
-    write(target, sheets.overview(lambda one: f"{quote(folder.name)}/{one.file}"))
+        drawn = {one.file: sheets.sheet(one, f"../{quote(target.name)}") for one in sheets.circuits}
+        overview = sheets.overview(lambda one: f"{quote(folder.name)}/{one.file}")
+    for name, sheet in drawn.items():
+        write(folder / name, sheet)
+    write(target, overview)
     out.print(f"wrote {target}, and {len(sheets.circuits)} sheets in {folder}", soft_wrap=True)
 
 

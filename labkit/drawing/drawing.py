@@ -24,6 +24,7 @@ from labkit.drawing.symbols import STYLES
 from labkit.drawing.throws import join_throws
 from labkit.drawing.topology import Step, Topology, trace
 from labkit.drawing.words import describe, tell
+from labkit.text.files import write
 from labkit.text.messages import did_you_mean
 from labkit.text.picture import img
 
@@ -111,7 +112,7 @@ class Drawing:
         path = Path(path)
         if path.suffix != ".svg":
             raise ValueError(f"{path}: a drawing is saved as SVG; name it {path.stem}.svg")
-        path.write_text(self.svg + "\n", encoding="utf-8", newline="\n")
+        write(path, self.svg + "\n")
         return path
 
 
