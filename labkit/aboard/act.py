@@ -16,8 +16,10 @@ if TYPE_CHECKING:
 Sort = Literal[
     "part", "load", "protection", "gap", "terminal", "parted", "point", "run", "bridge",
     "contact", "isolator", "source", "battery", "word", "rating", "function", "time", "motion",
+    "jaw",
 ]  # fmt: skip
-"""What can be asked for: sorts of things aboard (a gap is where a fuse was pulled), and words."""
+"""What can be asked for: sorts of things aboard, and words. A gap is where a fuse was pulled, a jaw
+what the clamp is round, if anything."""
 
 
 @dataclass(frozen=True)
@@ -58,7 +60,7 @@ def hand_place(circuit: Circuit, id: str) -> str:
 
 def _places(circuit: Circuit, sort: Sort, text: str) -> list[str]:
     """Where one must get to for a thing of this sort."""
-    if sort in ("point", "terminal", "parted"):
+    if sort in ("point", "terminal", "parted", "jaw"):
         return [circuit.point(text)]
     if sort in ("part", "protection", "gap", "source", "battery"):
         return [hand_place(circuit, text)]

@@ -29,8 +29,24 @@ def _read(scene: Scene, red: str, black: str, function: str) -> Outcome:
     scene.reads += 1
     still = meter.read(scene.circuit, red, black, function)
     scene.reading = reading = danced(still, scene.circuit, scene.reads)
+    if reading.function == "clamp":
+        scene.reading = reading = scene.clamp.seen(reading, scene.minutes)
     scene.blow(reading.opened)
     return Outcome(reading.display, list(reading.hazards))
+
+
+def _zero(scene: Scene, around: str) -> Outcome:
+    """Set the clamp to nought, held away from all wires or round one."""
+    amps = meter.read(scene.circuit, around, function="clamp").value if around else 0.0
+    if amps is None:
+        return Outcome("does not come to rest")
+    scene.clamp.zero(scene.minutes, amps)
+    return Outcome(meter.display(meter.FUNCTIONS["clamp"], 0.0))
+
+
+def _zeroed(args: Mapping[str, str]) -> str:
+    where = f"round {args['around']}" if args["around"] else "away from all wires"
+    return f"zero the clamp {where}"
 
 
 def _leads(args: Mapping[str, str]) -> str:
@@ -121,6 +137,10 @@ ASKING = (
         (Need("red", "point"), Need("black", "point", otherwise="DC-"),
          Need("function", "function", otherwise="volts")),
         _leads, changes=False,
+    ),
+    Act(
+        "zero", 0.2, _zero, (Need("around", "jaw", "held", otherwise=""),), _zeroed,
+        "Zero the clamp", changes=False,
     ),
     Act(
         "look", 0.5, _look, (Need("id", "load", "at"),), "look at {id}", "Look and listen",

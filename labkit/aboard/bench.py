@@ -18,6 +18,7 @@ from labkit.aboard.leads import lead_minutes
 from labkit.aboard.scene import Scene
 from labkit.aboard.setting import Setting
 from labkit.circuits.circuit import Circuit
+from labkit.measuring.clamp import Clamp
 from labkit.measuring.meter import Hazard, Reading
 from labkit.solving.solver import OperatingPoint, solve
 from labkit.text.messages import CircuitError
@@ -69,6 +70,7 @@ class Bench:
 
     def __init__(self, circuit: Circuit) -> None:
         self._scene = Scene(circuit)
+        self._scene.clamp = Clamp(circuit.clamp_drift, circuit.title)
         self._reached: set[str] = set()
         self.log: list[Entry] = []
         self.watchers: list[Callable[[Entry], None]] = []
@@ -155,6 +157,7 @@ class Bench:
             way += lead_minutes(before, *places)
         try:
             self._scene.warmth.spend(before, 60.0 * way)
+            self._scene.minutes = self.minutes + way + act.minutes
             done = self._scene.do(act, args)
         except CircuitError:
             self._reached = reached
@@ -179,6 +182,10 @@ class Bench:
         reading = self.act("read", red=red, black=black, function=function).reading
         assert reading is not None
         return reading
+
+    def zero(self, around: str = "") -> Entry:
+        """Set the clamp to nought, held away from all wires, or round one as nobody should."""
+        return self.act("zero", **({"around": around} if around else {}))
 
     def part(self, terminal: str) -> Entry:
         """Take the connection at a terminal apart."""

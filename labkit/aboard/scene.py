@@ -15,6 +15,7 @@ from labkit.aboard.safety.clipped import jumper_blew
 from labkit.aboard.setting import JUMPER_FUSE, Setting
 from labkit.aboard.warmth import Warmth
 from labkit.circuits.circuit import Circuit
+from labkit.measuring.clamp import Clamp
 from labkit.measuring.meter import Hazard, Reading
 from labkit.measuring.senses import sensed
 from labkit.parts import Part, Trait
@@ -44,6 +45,10 @@ class Scene:
         Runs followed; fuses seen to be open; fuses that lie on the bench.
     needless : list of str
         Parts mended or replaced in which nothing was wrong.
+    clamp : Clamp
+        One that never drifts, until the bench brings the one there is aboard.
+    minutes : float
+        Since somebody stepped aboard.
     """
 
     def __init__(self, circuit: Circuit) -> None:
@@ -56,6 +61,8 @@ class Scene:
         self.needless: list[str] = []
         self._said: set[str] = set()
         self.warmth = Warmth()
+        self.clamp = Clamp()
+        self.minutes = 0.0
 
     def do(self, act: Act, args: Mapping[str, str]) -> Done:
         """Perform an act, and let what follows from it happen.

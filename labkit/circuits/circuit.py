@@ -79,6 +79,8 @@ class Circuit:
         What comes in, and what pumps it out.
     accepts : tuple of Accepted
         What the survey need not warn of.
+    clamp_drift : float
+        Most that the clamp aboard wanders by until it is zeroed. [A]
     """
 
     title: str
@@ -94,6 +96,7 @@ class Circuit:
     ambient: float = AMBIENT
     water: Water | None = None
     accepts: tuple[Accepted, ...] = ()
+    clamp_drift: float = 0.0
 
     def __repr__(self) -> str:
         state = [f"{len(self.parts)} parts", *(str(f) for f in self.faults)]

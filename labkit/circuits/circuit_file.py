@@ -13,7 +13,7 @@ from labkit.circuits.circuit import AMBIENT, Accepted, Circuit, assemble
 from labkit.circuits.water import Water
 from labkit.parts import KINDS, Part
 from labkit.text.messages import CircuitError, article, did_you_mean
-from labkit.text.quantities import TEMPERATURE, VOLTAGE, QuantityError
+from labkit.text.quantities import CURRENT, TEMPERATURE, VOLTAGE, QuantityError
 from labkit.text.toml_file import read_toml
 from labkit.text.wording import sentences, short
 
@@ -32,7 +32,10 @@ SHOP_WORDS = {
 MOST_PARTS = 3000
 """A file with more describes no boat, and each answer about it would take minutes. Our choice."""
 
-_TOP = ("title", "system", "ambient", "water", "run", "notes", "accepts")
+MOST_DRIFT = 2.0
+"""Of a clamp. [A] Some tenths are usual; common practice, no source."""
+
+_TOP = ("title", "system", "ambient", "clamp_drift", "water", "run", "notes", "accepts")
 _ACCEPTS = ("rule", "part", "why")
 _RUN = ("name", "from", "to", "parts")
 
@@ -91,11 +94,22 @@ def circuit_from(table: Mapping[str, Any], file: str = "") -> Circuit:
         steps = _steps(raw, where, parts, refused, problems, system)
         if any(ends):  # where one is missing, the other still counts for the node it names
             traced.append((name, ends[0] or ends[1], ends[1] or ends[0], steps))
-    ambient = _ambient(table, problems)
+    ambient, drift = _ambient(table, problems), _clamp_drift(table, problems)
     water = _water(table, parts, problems)
     accepts = _accepts(table.get("accepts", []), parts, refused, problems)
     made = assemble(str(title), system, traced, parts, file, problems)
-    return replace(made, ambient=ambient, water=water, accepts=accepts)
+    return replace(made, ambient=ambient, water=water, accepts=accepts, clamp_drift=drift)
+
+
+def _clamp_drift(table: Mapping[str, Any], problems: list[str]) -> float:
+    try:
+        drift = CURRENT.parse(table.get("clamp_drift", "0 A"))
+    except QuantityError as error:
+        problems.append(f"clamp_drift: {error}")
+        return 0.0
+    if drift > MOST_DRIFT:
+        problems.append(f'clamp_drift: found "{drift:g} A"; a clamp wanders by 2 A at most')
+    return drift
 
 
 def _ambient(table: Mapping[str, Any], problems: list[str]) -> float:

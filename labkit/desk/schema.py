@@ -75,6 +75,11 @@ def _circuit() -> Schema:
             "title": text,
             "system": {**text, "description": "Nominal voltage.", "examples": ["12 V", "24 V"]},
             "ambient": {**text, "description": "Of the air aboard.", "examples": ["30 degC"]},
+            "clamp_drift": {
+                **text,
+                "description": "Most that the clamp aboard wanders by until it is zeroed.",
+                "examples": ["0.3 A"],
+            },
             "water": _ref("Water"),
             "notes": {},
             "accepts": {

@@ -124,6 +124,8 @@ def _void(entry: Entry) -> str:
     """Why what is seen in an act is no evidence about the boat as found, or ''."""
     if entry.action == "fit":
         return "another size of fuse" if entry.args.get("rating") else ""
+    if entry.reading is not None and entry.reading.void:
+        return entry.reading.void
     spoilt = any(HAZARDS[hazard.kind].spoils for hazard in entry.hazards)
     return "dangerous, and no reading" if spoilt else ""
 

@@ -190,7 +190,9 @@ def is_idle(step: Step) -> bool:
 
 def place(measurement: Measurement, circuit: Circuit) -> str:
     """Say where and in which state something is measured."""
-    return f"{state_text(measurement)}{place_text(numbered(measurement, circuit))}"
+    drifts = measurement.function == "clamp" and circuit.clamp_drift
+    first = ", zeroed just before" if drifts else ""
+    return f"{state_text(measurement)}{place_text(numbered(measurement, circuit))}{first}"
 
 
 def minutes(rows: Sequence[Row]) -> float:

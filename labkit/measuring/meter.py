@@ -80,6 +80,8 @@ class Reading:
     hazards : tuple of Hazard
     opened : tuple of str
         Fuses that opened because of the meter.
+    void : str
+        Why it tells nothing of the boat, or ''.
     """
 
     function: str
@@ -94,6 +96,7 @@ class Reading:
     floating: bool = False
     hazards: tuple[Hazard, ...] = ()
     opened: tuple[str, ...] = ()
+    void: str = ""
 
     def __repr__(self) -> str:
         return self.display

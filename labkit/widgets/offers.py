@@ -24,6 +24,8 @@ WAITS = ("1 min", "5 min", "10 min", "30 min", "2 h")
 FUSES = tuple(f"{rating:g} A" for rating in (1, 2, 3, 5, 7.5, 10, 15, 20, 25, 30, 40, 60))
 """Ratings in the fuse box. Common practice, no source."""
 
+_AWAY = ("away from all wires", "")
+
 
 @dataclass(frozen=True)
 class Field:
@@ -85,6 +87,7 @@ def _choices(bench: Bench, seen: Circuit, places: list[Place]) -> dict[Sort, tup
         "source": _parts(part for part in parts if Trait.SOURCE in part.traits),
         "battery": _parts(part for part in parts if is_lead(part)),
         "isolator": _parts(part for part in parts if isolates(part)),
+        "jaw": (_AWAY, *((p.label, p.key) for p in places)) if seen.clamp_drift else (),
         "time": _same(WAITS),
         "motion": (("where she lies", ""), ("at sea", "at sea")),
         "rating": (("of its own rating", ""), *((size, size) for size in FUSES)),
