@@ -8,11 +8,10 @@ import sys
 from collections.abc import Callable
 from pathlib import Path
 from typing import Annotated, Literal
-from urllib.parse import quote
 
 import typer
 
-from labkit.cli import boat, classroom, clock, desk, job, kinds, progress, survey
+from labkit.cli import boat, classroom, clock, desk, drawing, job, kinds, progress, survey
 from labkit.cli.options import AsJson, Faults, File, Parts, Sets, as_json_of
 from labkit.cli.options import brought as _in_state
 from labkit.cli.options import circuit_of as _circuit
@@ -354,49 +353,7 @@ def _is(kind: Callable[[Path], bool], file: Path) -> bool:
         return False
 
 
-@app.command()
-def draw(
-    file: File,
-    svg: Annotated[
-        Path | None, typer.Argument(metavar="[SVG]", help="The same as --to, without writing it.")
-    ] = None,
-    to: Annotated[
-        Path | None, typer.Option("-o", "--to", metavar="FILE", help="The SVG file to write.")
-    ] = None,
-    wires: Annotated[bool, typer.Option("--wires", help="Show wire numbers and colours.")] = False,
-    overwrite: Annotated[bool, typer.Option("--overwrite", help="Replace the file.")] = False,
-) -> None:
-    """Draw a circuit as SVG.
-
-    A boat of many circuits is drawn on sheets: the file shows what feeds her and a table of her
-    circuits, and a folder beside it holds a sheet for each, to which the table leads.
-
-    Example: labkit draw exercises/circuits/washdown.toml -o washdown.svg
-    """
-    from labkit.drawing import draw as drawing
-    from labkit.drawing.sheets import draw_sheets, is_large
-    from labkit.text.files import refuse_existing, write
-
-    target = to or svg or Path(f"{file.stem}.svg")
-    circuit = _circuit(file, None, None, None)
-    if not is_large(circuit):
-        refuse_existing([target], overwrite)
-        write(target, drawing(circuit, wires=wires).svg)
-        out.print(f"wrote {target}", soft_wrap=True)
-        return
-    sheets = draw_sheets(circuit, wires=wires)
-    folder = target.with_name(f"{target.stem}-sheets")
-    refuse_existing([target, *(folder / one.file for one in sheets.circuits)], overwrite)
-    with busy.status("drawing the circuits"):
-        drawn = {one.file: sheets.sheet(one, f"../{quote(target.name)}") for one in sheets.circuits}
-        overview = sheets.overview(lambda one: f"{quote(folder.name)}/{one.file}")
-    for name, sheet in drawn.items():
-        write(folder / name, sheet)
-    write(target, overview)
-    out.print(f"wrote {target}, and {len(sheets.circuits)} sheets in {folder}", soft_wrap=True)
-
-
-for _room in (desk, classroom, clock, survey, boat, job, kinds, progress):
+for _room in (drawing, desk, classroom, clock, survey, boat, job, kinds, progress):
     _room.register(app)
 
 
