@@ -1,9 +1,10 @@
 """Learners with right and wrong rules who play the hunts: does the cost tell them apart, and does
 the review reach the wrong rule?
 
-    python -m tests.learners [--write] [hunt ...]
+    python -m tests.learners [--write [--missing]] [hunt ...]
 
-With --write what they made of the hunts is laid down in labkit/hunts/played.toml.
+With --write what they made of each hunt is laid down in labkit/hunts/played.toml as soon as it is
+played; with --missing those that stand there are left as they are.
 
 These are programs. Nothing here says that people learn.
 """
@@ -13,14 +14,17 @@ from __future__ import annotations
 import json
 import random
 import sys
+import tomllib
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 
 from labkit.aboard.bench import Bench
+from labkit.aboard.safety.live import worked_live
 from labkit.circuits.circuit import NEGATIVE, visible_parts
 from labkit.circuits.paths import path_through
 from labkit.diagnosis.cost import Visit, moved
@@ -95,6 +99,8 @@ WRONG = (
     Learner("ohms live", "ohms", rule="ohms on a live circuit"),
     Learner("never proves", proves=False),
 )
+
+LEARNERS = (*RIGHT, *WRONG)
 
 
 @dataclass
@@ -206,11 +212,7 @@ class Play:
             mask[n] = not ({fault.part for fault in some} <= self.named and self.named and some)
         visit, done = Visit(self.exercise.circuit), set[object]()
         names = readings = 0
-        if self.work.load in sensed(self.exercise.circuit, solve(self.exercise.circuit)):
-            look = Measurement(
-                "look", self.work.load, "", moved(self.exercise.circuit, self.work.on)
-            )
-            self._take(mind, mask, visit, done, look)
+        self._look(mind, mask, visit, done)
         while names < MOST_NAMES:
             top, belief = next(iter(mind.by_name.items()))
             act = None
@@ -219,6 +221,8 @@ class Play:
             if act is not None:
                 readings += 1
                 self._take(mind, mask, visit, done, act)
+                if act.function == "fit":
+                    self._look(mind, mask, visit, done)
                 continue
             names += 1
             good = [self._says(*fault.split(maxsplit=1)) for fault in top.split(" + ")
@@ -228,6 +232,13 @@ class Play:
             mask &= np.array([row.candidate.name != top for row in mind.known.rows])
             _masked(mind, mask)
         return True
+
+    def _look(self, mind: Diagnosis, mask: np.ndarray, visit: Visit, done: set[object]) -> None:
+        """See what the load does when it is asked to run, where it shows anything."""
+        circuit = self.exercise.circuit
+        if self.work.load in sensed(circuit, solve(circuit)):
+            look = Measurement("look", self.work.load, "", moved(circuit, self.work.on))
+            self._take(mind, mask, visit, done, look)
 
     # -- the mind --------------------------------------------------------------------------------
 
@@ -241,12 +252,12 @@ class Play:
         done.add(visit.key(what))
         visit.go(what)
         bench, circuit = self.hunt.bench, self.exercise.circuit
-        before = len(asked(bench.log, circuit))
+        before = len(bench.log)
         try:
-            take(bench, dict(circuit.positions), what)
+            take(bench, dict(circuit.positions), self._careful(what))
         except CircuitError:
             return
-        for item in asked(bench.log, circuit)[before:]:
+        for item in asked(bench.log[before:], circuit):  # after a repair, of the boat as it is now
             if not item.void or self.learner.look == "ohms":
                 try:
                     mind.see(replace(item.evidence))
@@ -267,11 +278,21 @@ class Play:
             if part in likely:
                 on = moved(self.exercise.circuit, self.work.on)
                 for m in closer(self.exercise.circuit, part, self.work.load, on):
-                    if visit.key(m) not in done and not (
-                        m.function == "ohms" and self.learner.rule
-                    ):
+                    ruled_out = m.function == "ohms" and (self.learner.rule or self._live(m))
+                    if visit.key(m) not in done and not ruled_out:
                         return m
         return None
+
+    def _live(self, what: Measurement) -> bool:
+        """Whether what is to be taken apart would be live on a sound boat."""
+        sound = self.exercise.circuit.with_position(**what.positions)
+        return bool(what.parted and worked_live(sound, [*what.parted], ""))
+
+    def _careful(self, what: Measurement) -> Measurement:
+        """A fuse is pulled and fitted with the load off by whoever holds no wrong rule."""
+        if what.function not in ("pull", "fit") or self.learner.rule:
+            return what
+        return replace(what, positions=moved(self.exercise.circuit, all_off(self.exercise.circuit)))
 
     def _options(self, suspects: set[str]) -> Iterator[Measurement]:
         """What this learner would measure of the parts it still suspects."""
@@ -365,57 +386,78 @@ BASE = {"across": "across each part"}
 HARM = 1.25
 """A rule does harm where a hunt costs so many times what right rules cost. Our choice."""
 
-
-def written(plays: list[Played]) -> str:
-    """What simulated learners made of each hunt, as the table of :mod:`labkit.hunts.played`."""
-    cost = {(play.learner, play.hunt): play.cost for play in plays}
-    rules = {w.name: (w.rule or w.name, BASE.get(w.look, "half-splitter")) for w in WRONG}
-    lines = [
-        "# What simulated learners made of the shipped hunts; written by "
-        "`python -m tests.learners --write`.",
-        "# Programs, not people: see labkit/hunts/played.py.",
-    ]
-    for hunt in sorted({play.hunt for play in plays}):
-        own = [play for play in plays if play.hunt == hunt and play.learner not in NO_MEASURE]
-        harms = [
-            rule for name, (rule, base) in rules.items()
-            if (name, hunt) in cost and cost[name, hunt] > HARM * cost[base, hunt]
-        ]  # fmt: skip
-        failed = sum(not play.clean for play in own) / len(own)
-        lines += ["", "[[hunt]]", f"title = {json.dumps(hunt, ensure_ascii=False)}",
-                  f"failed = {failed:.2f}", f"harms = {json.dumps(harms)}"]  # fmt: skip
-    return "\n".join(lines) + "\n"
-
-
 NO_MEASURE = ("guesser", "loudest symptom")
 """Who measures nothing says nothing of how hard a hunt is."""
 
 
+def row(plays: list[Played]) -> dict[str, Any]:
+    """What simulated learners made of one hunt, as :mod:`labkit.hunts.played` reads it.
+
+    A danger that the advised way runs into as well counts for nobody as failure: a fuse that is
+    tried and opens, where nothing else would tell.
+    """
+    by = {play.learner: play for play in plays}
+    rules = {w.name: (w.rule or w.name, BASE.get(w.look, "half-splitter")) for w in WRONG}
+    harms = [rule for name, (rule, base) in rules.items() if by[name].cost > HARM * by[base].cost]
+    own = [play for play in plays if play.learner not in NO_MEASURE]
+    bound = by["advised"].hazards
+    good = sum(play.proven and not play.wrong and play.hazards <= bound for play in own)
+    return {
+        "title": plays[0].hunt, "failed": round(1 - good / len(own), 2), "harms": harms,
+        "cost": {play.learner: round(play.cost) for play in plays},
+    }  # fmt: skip
+
+
+def table() -> dict[str, dict[str, Any]]:
+    """The rows that are laid down, by title."""
+    return {one["title"]: one for one in tomllib.loads(TABLE.read_text("utf-8")).get("hunt", ())}
+
+
+def lay_down(new: dict[str, Any]) -> None:
+    """Write a row into the table, in the place of a former one."""
+    rows = {**table(), new["title"]: new}
+    lines = [
+        "# What simulated learners made of the shipped hunts; written by "
+        "`python -m tests.learners --write`.",
+        "# Programs, not people: see labkit/hunts/played.py. Costs in minutes.",
+    ]
+    for title in sorted(rows):
+        one = rows[title]
+        cost = ", ".join(f"{json.dumps(name)} = {minutes}" for name, minutes in one["cost"].items())
+        lines += ["", "[[hunt]]", f"title = {json.dumps(title, ensure_ascii=False)}",
+                  f"failed = {one['failed']:.2f}", f"harms = {json.dumps(one['harms'])}",
+                  f"cost = {{ {cost} }}"]  # fmt: skip
+    TABLE.write_text("\n".join(lines) + "\n", encoding="utf-8")
+
+
 def main(arguments: list[str]) -> None:
-    """Print the table, and write it where that is asked."""
-    chosen, write = [word for word in arguments if word != "--write"], "--write" in arguments
-    players = [one for one in (*RIGHT, *WRONG) if not write or one.name not in NO_MEASURE]
+    """Print what each learner made of each hunt, and lay it down where that is asked."""
+    chosen = [word for word in arguments if not word.startswith("--")]
+    write, known = "--write" in arguments, table()
     plays = []
     for path in sorted(EXERCISES.glob("*.toml")):
-        if chosen and path.stem not in chosen:
-            continue
         exercise = load_exercise(path)
-        for learner in players:
+        there = "--missing" in arguments and exercise.title in known
+        if there or (chosen and path.stem not in chosen):
+            continue
+        own = []
+        for learner in LEARNERS:
             last = played(learner, exercise, look_back=not write)
-            plays.append(last)
+            own.append(last)
             print(f"{path.stem:24} {learner.name:20} cost {last.cost:6.0f}  wrong {last.wrong:3} "
                   f"hazards {last.hazards:2}  proven {last.proven}  {' '.join(last.remarks)[:150]}",
                   flush=True)  # fmt: skip
+        plays += own
+        if write:
+            lay_down(row(own))
     print(f"\n{'learner':20} readings   min  wrong  dangers  proven  clean   cost  half-splitter")
-    for learner in players:
+    for learner in LEARNERS if plays else ():
         own = [play for play in plays if play.learner == learner.name]
         mean = [sum(getattr(p, key) for p in own) / len(own) for key in
                 ("readings", "minutes", "wrong", "hazards", "proven", "clean", "cost")]  # fmt: skip
         print(f"{learner.name:20} {mean[0]:8.1f} {mean[1]:5.0f} {mean[2]:6.1f} {mean[3]:8.2f} "
               f"{mean[4]:7.2f} {mean[5]:6.2f} {mean[6]:6.0f}  "
               f"{beats(plays, 'half-splitter', learner.name):.2f}")  # fmt: skip
-    if write:
-        TABLE.write_text(written(plays), encoding="utf-8")
 
 
 if __name__ == "__main__":

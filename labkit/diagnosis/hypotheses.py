@@ -7,7 +7,7 @@ makes a fuse open in use, a second row has the fuse open already when the hunt b
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from copy import copy
 from dataclasses import dataclass, replace
 from types import MappingProxyType
@@ -29,6 +29,10 @@ FaultSet = tuple[Fault, ...]
 
 STRONGER = 0.01
 """One standard deviation of a source's EMF, as a share. Common practice, no source."""
+
+KEPT = 256
+"""So many readings are kept as the rows predict them; a name and a review weigh the same ones
+again. Our choice: some megabytes."""
 
 
 @dataclass(frozen=True)
@@ -67,6 +71,7 @@ class Hypotheses:
         self.circuit = circuit.without_faults()
         self._sets: dict[FaultSet, int] = {(): 0}
         self._solved: dict[object, list[OperatingPoints]] = {}
+        self._kept: dict[object, tuple[Array, Array]] = {}
         chosen = tuple(listed) if listed is not None else candidates(circuit)
         chosen = tuple(cut_at_jumps(self.circuit, chosen, [{}, *in_use(self.circuit)]))
         self.shifts = shifted(self.circuit)
@@ -91,7 +96,7 @@ class Hypotheses:
     def among(self, rows: Iterable[int], sets: Numbers) -> Hypotheses:
         """Return some of the rows alone, in the sets of faults they have come to by now."""
         made = copy(self)
-        made._sets, made._solved, made.rows = {(): 0}, {}, []
+        made._sets, made._solved, made._kept, made.rows = {(): 0}, {}, {}, []
         chosen, known = list(rows), self.sets
         for n in chosen:
             a, b, c = (made.number(known[s]) for s in sets[n])
@@ -154,6 +159,19 @@ class Hypotheses:
         found = np.zeros(numbers.shape, bool)
         for flags in opened.values():
             found |= flags[numbers]
+        return found
+
+    def kept_ends(
+        self, key: object, made: Callable[[], tuple[Array, Array]]
+    ) -> tuple[Array, Array]:
+        """What rows predict of a reading, least and greatest; made where it is not kept yet."""
+        found = self._kept.get(key)
+        if found is None:
+            if len(self._kept) >= KEPT:
+                del self._kept[next(iter(self._kept))]
+            found = self._kept[key] = made()
+            for array in found:
+                array.flags.writeable = False
         return found
 
     # -- operating points ---------------------------------------------------------------------

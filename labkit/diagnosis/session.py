@@ -169,6 +169,11 @@ class Diagnosis:
 
     def predicted(self, measurement: Measurement) -> tuple[Array, Array]:
         """Readings each row predicts, least and greatest, on the function's scale. [sigma]"""
+        leads = (measurement.function, measurement.red, measurement.black)
+        key = (measurement.state, leads, self.spread, self.sets.tobytes())
+        return self.known.kept_ends(key, lambda: self._ends(measurement))
+
+    def _ends(self, measurement: Measurement) -> tuple[Array, Array]:
         used, place = np.unique(self.sets, return_inverse=True)
         on = self.scale(measurement.function)
         u = on.u(readings(self.known, measurement, used))
