@@ -2,11 +2,15 @@
 
 import pytest
 
+from labkit.desk.marks import mark
 from labkit.exercises.exercise import load_exercise
+from labkit.hunts.kept import KeptHunt
+from labkit.record.lines import read_record
+from labkit.widgets import HuntCard
 from tests.boats import EXERCISES
-from tests.learners import RIGHT, WRONG, played
+from tests.learners import LEARNERS, Play, played
 
-BY_NAME = {learner.name: learner for learner in (*RIGHT, *WRONG)}
+BY_NAME = {learner.name: learner for learner in LEARNERS}
 
 
 @pytest.fixture(scope="module")
@@ -37,3 +41,21 @@ def test_the_rule_behind_a_wrong_name_is_asked_about(plays):
 
 def test_who_never_proves_is_told_so_first(plays):
     assert plays["never proves"].remarks[0].startswith("Practise next: prove the repair.")
+
+
+def test_what_the_learner_says_of_that_rule_is_kept_and_marked(tmp_path):
+    exercise = load_exercise(EXERCISES / "slow-washdown.toml")
+    hunt = Play(BY_NAME["volts without load"], exercise).play()
+    kept = KeptHunt(exercise, "Ada", tmp_path)
+    kept.dealt, kept.bench, kept.named, kept.proven = (
+        hunt.dealt, hunt.bench, hunt.named, hunt.proven
+    )  # fmt: skip
+    card = HuntCard(kept)
+    _, yes, no = card._doubted.children
+    assert (yes.description, no.description) == ("Yes, that was why", "No")
+    yes.click()
+    assert kept.owned == {"volts without load": True}
+    assert "Noted: yes" in card._doubted.children[0].value
+    kept.attempt.close()
+    record = read_record(kept.attempt.path)
+    assert mark(record).misconceptions == ("volts without load",)

@@ -38,6 +38,7 @@ class Mark:
     hazards : tuple of str
         Kinds of hazard, each as often as it happened.
     misconceptions : tuple of str
+        Behind names and answers, and those that the learner owned to, looking back.
     proven : bool
         Whether the repair was proven.
     started : str
@@ -80,7 +81,8 @@ def mark(record: Record, replayed: Replay | None = None) -> Mark:
     """
     acts, named, answers = record.of("act"), record.of("named"), record.of("answer")
     said = [(f"{line.get('part')} {line.get('mode')}", line.get("right")) for line in named]
-    wrong_ideas = [line.get("misconception") for line in (*named, *answers)]
+    owned = record.of("owned")
+    wrong_ideas = [line.get("misconception") for line in (*named, *answers, *owned)]
     told = Mark(
         learner=str(record.head.get("learner", "")),
         title=str(record.head.get("title", "")),
@@ -108,7 +110,7 @@ def _as_played(told: Mark, record: Record, replayed: Replay) -> Mark:
     said = [f"{line.get('part')} {line.get('mode')}" for line in record.of("named")]
     graded = list(zip(said, verdicts, strict=False))
     ideas: list[object] = [verdict.misconception for verdict in verdicts]
-    ideas += [line.get("misconception") for line in record.of("answer")]
+    ideas += [line.get("misconception") for kind in ("answer", "owned") for line in record.of(kind)]
     right = [named for named in hunt.named if named.verdict.right]
     return replace(
         told,

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from labkit.diagnosis.faults import said
 from labkit.diagnosis.logbook import asked
 from labkit.diagnosis.minds import Work, rules_behind
@@ -62,10 +64,29 @@ def ideas_behind(hunt: Hunt, named: Named) -> tuple[str, ...]:
     return rules_behind(named.what, evidence, start, work)
 
 
-def asked_of(hunt: Hunt, named: Named) -> str:
-    """Ask about the wrong rule that a wrong name looks like; '' where it looks like none."""
-    ideas = ideas_behind(hunt, named)
-    if not ideas:
-        return ""
-    name = said(named.what, hunt.dealt.circuit.parts)
-    return f"when you named '{name}', {QUESTIONS[ideas[0]]}"
+@dataclass(frozen=True)
+class Doubt:
+    """A wrong rule that a wrong name looks like, to be asked about.
+
+    Attributes
+    ----------
+    rule : str
+        In the words of MISCONCEPTIONS.
+    name : str
+        What was named, in words.
+    ask : str
+    """
+
+    rule: str
+    name: str
+    ask: str
+
+
+def doubt_of(hunt: Hunt) -> Doubt | None:
+    """Return the rule that the first wrong name of a hunt looks like that looks like any."""
+    for named in hunt.named:
+        ideas = ideas_behind(hunt, named) if named.verdict.right is False else ()
+        if ideas:
+            name = said(named.what, hunt.dealt.circuit.parts)
+            return Doubt(ideas[0], name, f"when you named '{name}', {QUESTIONS[ideas[0]]}")
+    return None

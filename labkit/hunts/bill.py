@@ -83,13 +83,14 @@ def bill(hunt: Hunt) -> Bill:
         for named in hunt.named
         if named.verdict.right is False and named.part in parts
     ]
-    spare, dangers = len(hunt.needless), len(hunt.bench.hazards)
+    spare, dangers, hints = len(hunt.needless), len(hunt.bench.hazards), len(hunt.hints)
     right = [named for named in hunt.named if named.verdict.right]
     lucky = sum(named.proved is False for named in right)
     proven = hunt.proven is not None and hunt.proven.ok
     items = [
         Item("at the bench", hunt.minutes),
         Item(counted(len(wrong), "wrong name"), sum(wrong), len(wrong)),
+        Item(counted(hints, "hint"), sum(one.minutes for one in hunt.hints), hints),
         Item(counted(spare, "sound part") + " replaced", SPARE * spare, spare),
         Item(counted(dangers, "danger"), DANGER * dangers, dangers),
         Item("named before it was known", LUCKY * lucky, lucky),

@@ -24,6 +24,7 @@ from labkit.diagnosis.ranking import Adviser, adviser_for
 from labkit.diagnosis.reviewing import Review, review
 from labkit.diagnosis.search import advised, search
 from labkit.exercises.suspects import plain
+from labkit.hunts.behind import Doubt, doubt_of
 from labkit.hunts.hunt import Hunt, Named
 from labkit.hunts.next_time import Walked, is_idle, minutes, place, remarks
 from labkit.paper.charts import Chart
@@ -44,12 +45,15 @@ class Debrief:
     review : Review
     lines : tuple of str
         What there is to say, a sentence or two each.
+    doubt : Doubt or None
+        The wrong rule that a wrong name looks like, which the learner is asked about.
     """
 
     rows: tuple[Row, ...]
     advised: tuple[Row, ...]
     review: Review
     lines: tuple[str, ...]
+    doubt: Doubt | None = None
 
     @property
     def chart(self) -> Chart:
@@ -100,12 +104,13 @@ def debrief(hunt: Hunt) -> Debrief:
     rows = _rows(items, looked_back, adviser, question.called)
     # where more is wrong than one suspect says, who takes suspects one at a time is no measure
     plan = _advised(adviser, hunt, question.called) if question.judged else ()
+    doubt = doubt_of(hunt)
     lines = (
         _outcome(hunt), _pace(rows, plan, question.judged), _named(hunt, rows),
         _eliminated(hunt, items), _hazards(hunt),
-        _cause(hunt), str(hunt.bill), *remarks(hunt, Walked(rows, plan, steps)),
+        _cause(hunt), str(hunt.bill), *remarks(hunt, Walked(rows, plan, steps, doubt)),
     )  # fmt: skip
-    return Debrief(rows, plan, looked_back, tuple(filter(None, lines)))
+    return Debrief(rows, plan, looked_back, tuple(filter(None, lines)), doubt)
 
 
 # -- the table ------------------------------------------------------------------------------

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from itertools import dropwhile
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from labkit.aboard.acts import ACTS
 from labkit.aboard.bench import Bench
@@ -14,6 +14,9 @@ from labkit.exercises.exercise import Dealt, Exercise
 from labkit.exercises.proving import Proven, does, prove
 from labkit.hunts.bill import PROVING, Bill, bill
 from labkit.questions import NameFault, Verdict
+
+if TYPE_CHECKING:
+    from labkit.hunts.hints import Hint
 
 
 @dataclass(frozen=True)
@@ -61,6 +64,11 @@ class Hunt:
         The last proof tried.
     proofs : int
         How many were tried.
+    owned : dict of str to bool
+        Wrong rules the learner was asked about when it was looked back on, and whether they were
+        the learner's.
+    hints : list of Hint
+        Those that were asked for.
     """
 
     def __init__(self, exercise: Exercise, name: str = "") -> None:
@@ -70,6 +78,8 @@ class Hunt:
         self.named: list[Named] = []
         self.proven: Proven | None = None
         self.proofs = 0
+        self.owned: dict[str, bool] = {}
+        self.hints: list[Hint] = []
 
     def __repr__(self) -> str:
         return f"<Hunt {self.exercise.title!r}: {self.state}>"
@@ -148,6 +158,19 @@ class Hunt:
         if verdict.right is not None:
             self.named.append(named)
         return verdict
+
+    def hint(self) -> Hint:
+        """Ask for the next step of a hint, which costs."""
+        from labkit.hunts.hinting import hint  # weighs what was seen
+
+        found = hint(self)
+        if found.step:
+            self.hints.append(found)
+        return found
+
+    def own(self, rule: str, held: bool) -> None:
+        """Answer whether a wrong rule was behind a wrong name; nobody else can know."""
+        self.owned[rule] = held
 
     def prove(self) -> Proven:
         """Run the load and see whether the repair holds: shaken, under load, switched off again.

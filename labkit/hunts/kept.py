@@ -10,6 +10,7 @@ from labkit.aboard.bench import Bench, Entry
 from labkit.circuits.circuit import Circuit
 from labkit.exercises.exercise import Exercise
 from labkit.exercises.proving import Proven
+from labkit.hunts.hints import Hint
 from labkit.hunts.hunt import Hunt
 from labkit.questions import Verdict
 from labkit.record import Attempt, Record, begin, resume, unfinished, user
@@ -86,6 +87,18 @@ class KeptHunt(Hunt):
                 misconception=verdict.misconception,
             )  # fmt: skip
         return verdict
+
+    def hint(self) -> Hint:
+        """Ask for the next step of a hint."""
+        found = super().hint()
+        if found.step:
+            self._keep("hint", step=found.step, text=found.text, seen=found.seen)
+        return found
+
+    def own(self, rule: str, held: bool) -> None:
+        """Answer whether a wrong rule was behind a wrong name."""
+        super().own(rule, held)
+        self._keep("owned", rule=rule, held=held, misconception=rule if held else "")
 
     def prove(self) -> Proven:
         """Run the load and see whether the repair holds."""
@@ -185,3 +198,7 @@ def _do(hunt: Hunt, line: Mapping[str, Any]) -> None:
         hunt.name(line["part"], line["mode"])
     elif line["kind"] == "proof":
         hunt.prove()
+    elif line["kind"] == "hint":
+        hunt.hints.append(Hint(int(line["step"]), str(line["text"]), int(line["seen"])))
+    elif line["kind"] == "owned":
+        hunt.own(str(line["rule"]), line["held"] is True)

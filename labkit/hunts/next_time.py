@@ -12,7 +12,7 @@ from labkit.diagnosis.evidence import Evidence, Measurement
 from labkit.diagnosis.faults import said
 from labkit.diagnosis.phrases import numbered, place_text, state_text
 from labkit.diagnosis.reviewing import Step
-from labkit.hunts.behind import asked_of
+from labkit.hunts.behind import Doubt
 from labkit.hunts.hunt import Hunt
 from labkit.paper.debrief_page import Row
 from labkit.solving.solver import solve
@@ -45,11 +45,14 @@ class Walked:
         The learner's, and the advised ones; no plan where none is a measure.
     steps : sequence of (int, Step)
         Those that were evidence, by their numbers from 1.
+    doubt : Doubt or None
+        The wrong rule that a wrong name looks like.
     """
 
     rows: Sequence[Row]
     plan: Sequence[Row]
     steps: Sequence[tuple[int, Step]]
+    doubt: Doubt | None = None
 
     @property
     def idle(self) -> list[Step]:
@@ -85,7 +88,7 @@ def _all(hunt: Hunt, walked: Walked) -> Iterator[str]:
     """What there is to say of a hunt, in the order in which it counts."""
     yield _unproven(hunt)
     yield from _dangers(hunt)
-    yield _wrong_names(hunt)
+    yield _wrong_names(hunt, walked.doubt)
     yield _needless(hunt)
     yield _symptom(hunt)
     yield _unloaded(hunt, walked)
@@ -123,12 +126,12 @@ def _dangers(hunt: Hunt) -> Iterator[str]:
         yield "which function of the meter the circuit must be dead for."
 
 
-def _wrong_names(hunt: Hunt) -> str:
-    wrong = [named for named in hunt.named if named.verdict.right is False]
-    if not wrong:
+def _wrong_names(hunt: Hunt, doubt: Doubt | None) -> str:
+    if all(named.verdict.right is not False for named in hunt.named):
         return ""
-    asked = next(filter(None, (asked_of(hunt, named) for named in wrong)), "")
-    return asked or "striking out: name a part when nothing else is left on the list."
+    return (
+        doubt.ask if doubt else "striking out: name a part when nothing else is left on the list."
+    )
 
 
 def _needless(hunt: Hunt) -> str:

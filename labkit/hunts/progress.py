@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from html import escape
@@ -44,12 +45,15 @@ class Met:
         The title it was met in last.
     since : int
         Answers and names since then without it.
+    owned : int
+        How often the learner said, looking back, that a wrong name came of it.
     """
 
     key: str
     times: int
     where: str
     since: int
+    owned: int = 0
 
     @property
     def mended(self) -> bool:
@@ -94,7 +98,8 @@ class Progress:
             for hunt in self.hunts
         ]
         said += [
-            f"{idea.key}: met {counted(idea.times, 'time')}, last in '{idea.where}'; "
+            f"{idea.key}: met {counted(idea.times, 'time')}, last in '{idea.where}'"
+            + (f", {counted(idea.owned, 'time')} by your own word; " if idea.owned else "; ")
             + (f"not in the {idea.since} answers since." if idea.mended else "not mended yet.")
             for idea in self.ideas
         ]
@@ -166,17 +171,19 @@ def _done(record: Record) -> Done:
 def _ideas(records: Iterable[Record]) -> list[Met]:
     times: dict[str, int] = {}
     last: dict[str, tuple[str, int]] = {}
+    owned = Counter[str]()
     number = 0
     for record in records:
         for line in record.lines:
-            if line["kind"] not in ("answer", "named"):
+            if line["kind"] not in ("answer", "named", "owned"):
                 continue
             number += 1
             if key := line.get("misconception"):
                 times[str(key)] = times.get(str(key), 0) + 1
+                owned[str(key)] += line["kind"] == "owned"
                 last[str(key)] = str(record.head.get("title", "")), number
     return [
-        Met(key, count, last[key][0], number - last[key][1])
+        Met(key, count, last[key][0], number - last[key][1], owned[key])
         for key, count in sorted(times.items(), key=lambda item: -item[1])
     ]
 

@@ -16,7 +16,7 @@ from labkit.diagnosis.phrases import seen_text, suspects
 from labkit.exercises.exercise import Dealt
 from labkit.exercises.suspects import plain
 from labkit.measuring.senses import sensed
-from labkit.parts import Trait
+from labkit.parts import UNIVERSAL, Trait
 from labkit.questions.fields import Field, OneOf, named, same
 from labkit.questions.verdict import Verdict, wrong
 from labkit.solving.solver import solve
@@ -88,6 +88,13 @@ class NameFault:
         return OneOf(parts, "Part", value="", brief=True), OneOf(
             (HOW, *same(tuple(self.modes))), "How", value="", brief=True
         )
+
+    def words_of(self, part: str) -> tuple[str, ...]:
+        """What can be wrong with a part, in the words of the list; all where it is none."""
+        if part not in self._sound.parts:
+            return tuple(self.modes)
+        own = {*self._sound.parts[part].modes, *UNIVERSAL}
+        return tuple(word for word, mode in self.modes.items() if mode in own)
 
     def grade(self, part: str, mode: str) -> Verdict:
         """Grade a part's id and a mode: both must be those of one of the faults dealt."""

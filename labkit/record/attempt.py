@@ -26,7 +26,7 @@ VARIABLE = "LABKIT_RECORDS"
 PROGRAM = "0.2.0"
 """The version that writes, since verdicts are worded anew from one to the next."""
 
-FORCED = ("named", "proof", "answer", "finished")
+FORCED = ("named", "proof", "answer", "finished", "owned", "hint")
 """Kinds of line that are forced to the disk."""
 
 LONGEST_WORD = 90

@@ -304,7 +304,7 @@ function render({ model, el }) {
   const verdict = make("p", { class: "verdict", role: "status" });
 
   function drawNaming() {
-    const { parts, modes, said, proven } = model.get("naming");
+    const { parts, modes, said, proven, hint } = model.get("naming");
     naming.hidden = !parts;
     if (!parts) return;
     el.classList.toggle("proven", proven);
@@ -313,11 +313,12 @@ function render({ model, el }) {
     const row = make("span", { class: "row" },
       make("button", { type: "submit", "data-key": "name it" }, "Name it"),
       button("Prove the repair", () => ask("prove")),
+      ...(hint ? [make("button", { type: "button", "data-key": "hint", on: { click: () => ask("hint") } }, hint)] : []),
       button("Start anew", () =>
         sure(row, "Begin this hunt again, from the complaint?", () => ask("anew"))));
     redraw(naming, [
-      select("part", "Part", parts),
-      select("how", "How", modes),
+      select("part", "Part", parts, drawNaming),
+      select("how", "How", modes[kept.part ?? ""]),
       row,
       verdict,
     ]);

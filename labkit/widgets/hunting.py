@@ -14,6 +14,7 @@ from labkit.drawing import draw
 from labkit.exercises.dealing import open_exercise
 from labkit.exercises.sealed import unseal
 from labkit.exercises.surveys import SurveyExercise
+from labkit.hunts.behind import Doubt
 from labkit.hunts.hunt import Hunt
 from labkit.hunts.kept import KeptHunt, keep_answers
 from labkit.hunts.surveying import SurveyHunt
@@ -45,6 +46,7 @@ class HuntCard(widgets.VBox):  # type: ignore[misc]
         self.plain = plain
         self._trouble = widgets.HTML()
         self._looked_back = widgets.HTML()
+        self._doubted = widgets.HBox()
         super().__init__()
         self.add_class("labkit-hunt")
         self._begin(hunt)
@@ -69,13 +71,15 @@ class HuntCard(widgets.VBox):  # type: ignore[misc]
             asks: dict[str, Callable[..., object]] = {
                 "name": self.name,
                 "prove": self.prove,
+                "hint": self.hint,
                 "anew": self.anew,
             }
             self.bench = ClickBench(hunt.bench, asks)
             below = [Quiet()]
-        self.children = [story, self.bench, self._trouble, *below, self._looked_back]
+        self.children = [story, self.bench, self._trouble, *below, self._looked_back, self._doubted]
         hunt.bench.watchers.append(lambda entry: self._found(entry.action))
         self._trouble.value = self._looked_back.value = ""
+        self._doubted.children = ()
         if isinstance(hunt, KeptHunt):
             hunt.attempt.tell = self._unkept
         if self.proven:
@@ -102,6 +106,13 @@ class HuntCard(widgets.VBox):  # type: ignore[misc]
         if proven.ok:
             self._look_back()
 
+    def hint(self) -> None:
+        """Show the next step of a hint, and what it cost."""
+        found = self.hunt.hint()
+        cost = f" ({found.minutes:.0f} min)" if found.step else ""
+        self.said = f"Hint{cost}: {found.text}"
+        self._show()
+
     def anew(self) -> None:
         """Begin the same hunt again, from the complaint."""
         self._begin(self.hunt.anew())
@@ -110,7 +121,29 @@ class HuntCard(widgets.VBox):  # type: ignore[misc]
         """Look back, which takes seconds where many suspects have to be weighed."""
         from labkit.hunts.debrief import debrief
 
-        self._looked_back.value = text(debrief(self.hunt).html)
+        found = debrief(self.hunt)
+        self._looked_back.value = text(found.html)
+        if found.doubt:
+            self._ask_about(found.doubt)
+
+    def _ask_about(self, doubt: Doubt) -> None:
+        """Ask whether the rule that a wrong name looks like was the learner's own."""
+        held = self.hunt.owned.get(doubt.rule)
+        if held is not None:
+            noted = f"Noted: yes, {doubt.rule}." if held else "Noted: no, that was not why."
+            self._doubted.children = (widgets.HTML(text(escape(noted), "status")),)
+            return
+
+        def owned(held: bool) -> None:
+            self.hunt.own(doubt.rule, held)
+            self._ask_about(doubt)
+
+        ask = f"<b>Was that why you named '{escape(doubt.name)}': {escape(doubt.rule)}?</b>"
+        self._doubted.children = (
+            widgets.HTML(text(ask)),
+            _button("Yes, that was why", lambda: owned(True)),
+            _button("No", lambda: owned(False)),
+        )
 
     def _show(self) -> None:
         """Show what can be named, and what was said to the last name or proof."""
@@ -118,7 +151,7 @@ class HuntCard(widgets.VBox):  # type: ignore[misc]
             self.bench.screen.naming = naming_state(self.hunt, self.said)
             self.bench.refresh()
             return
-        parts, modes = name_options(self.hunt)
+        parts, modes = name_options(self.hunt, self.part.value or "")
         for box, options in ((self.part, parts), (self.mode, modes)):
             chosen = box.value
             box.options = options
@@ -130,10 +163,12 @@ class HuntCard(widgets.VBox):  # type: ignore[misc]
         self.part = widgets.Dropdown(description="Part")
         self.mode = widgets.Dropdown(description="How")
         self._said = widgets.HTML()
+        self.part.observe(lambda _: self._show(), "value")
         row = [
             self.part, self.mode,
             _button("Name it", lambda: self.name(self.part.value, self.mode.value)),
             _button("Prove the repair", self.prove),
+            _button("Hint", self.hint),
         ]  # fmt: skip
         return [widgets.HBox(row, layout={"flex_flow": "row wrap"}), self._said]
 

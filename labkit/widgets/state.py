@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from typing import Any
 
+from labkit.hunts.hints import offered
 from labkit.hunts.hunt import Hunt
 from labkit.measuring.meter import FUNCTIONS
 from labkit.parts import Trait
 from labkit.questions.fields import Option
-from labkit.questions.naming import HOW, part_options
+from labkit.questions.naming import HOW, WEIGHING, part_options
 from labkit.widgets.model import BenchModel
 from labkit.widgets.places import Place
 from labkit.widgets.still import bare, leads
@@ -105,16 +106,21 @@ def said_state(model: BenchModel) -> dict[str, Any]:
     }  # fmt: skip
 
 
-def name_options(hunt: Hunt) -> tuple[list[Option], list[Option]]:
-    """The parts known of and the ways they fail, to choose from when naming what is wrong."""
+def name_options(hunt: Hunt, part: str = "") -> tuple[list[Option], list[Option]]:
+    """The parts known of, and the ways one of them fails, to choose from when naming."""
     parts = part_options(hunt.bench.drawn, hunt.bench.traced)
-    return list(parts), [HOW, *((word, word) for word in hunt.question.modes)]
+    return list(parts), [HOW, *((word, word) for word in hunt.question.words_of(part))]
 
 
 def naming_state(hunt: Hunt, said: str) -> dict[str, Any]:
-    """What can be named, what was said to the last name or proof, whether the repair is proven."""
-    parts, modes = name_options(hunt)
+    """What can be named, what was said to the last name or proof, whether the repair is proven.
+
+    Ways to fail stand by the part; a hint is offered where readings can be weighed.
+    """
+    parts, _ = name_options(hunt)
     return {
-        "parts": [list(option) for option in parts], "modes": [list(option) for option in modes],
+        "parts": [list(option) for option in parts],
+        "modes": {id: [list(one) for one in name_options(hunt, id)[1]] for _, id in parts},
         "said": said, "proven": hunt.proven is not None and hunt.proven.ok,
+        "hint": offered(hunt) if WEIGHING else "",
     }  # fmt: skip

@@ -48,6 +48,16 @@ def test_an_idea_met_is_mended_when_it_has_not_come_back_for_long_enough(folder)
     assert progress("Ada", folder).ideas[0].mended
 
 
+def test_a_rule_owned_to_when_looking_back_counts_as_met(folder):
+    keep(folder, "a dim lamp", ("owned", {"rule": "blames the load", "held": True,
+         "misconception": "blames the load"}))  # fmt: skip
+    keep(folder, "a slow pump", ("owned", {"rule": "sign", "held": False, "misconception": ""}))
+    met = {idea.key: idea for idea in progress("Ada", folder).ideas}
+    assert (met["blames the load"].owned, met["blames the load"].where) == (1, "a dim lamp")
+    assert (met["sign"].times, met["sign"].owned) == (1, 0)
+    assert "by your own word" in str(progress("Ada", folder))
+
+
 def test_the_chart_says_in_words_what_it_shows(folder):
     chart = progress("Ada", folder).chart
     assert chart.alt == "What each hunt cost, in minutes: a dead lamp 65, a slow pump 18."
