@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 
 from labkit.circuits.circuit import Circuit
-from labkit.clock.bodies import State
+from labkit.clock.bodies import State, individuals
 from labkit.clock.course import Course
 from labkit.clock.warmth_words import smelt, too_hot
 from labkit.clock.world import World
@@ -32,9 +32,16 @@ class Warmth:
     def now(self, circuit: Circuit) -> World:
         """The circuit as warm as it is now."""
         for before, seconds in self._waiting:
-            self._keep(self._course(replace(before, water=None), heat_only=True).play(seconds))
+            course = self._course(replace(before, water=None), heat_only=True)
+            self._keep(course.play(seconds).world)
         self._waiting.clear()
         return self._course(circuit, heat_only=True).world
+
+    def drained(self, circuit: Circuit, id: str, charge: tuple[float, float]) -> None:
+        """Leave a battery with this charge near its plates and in the bulk of them."""
+        self._keep(self.now(circuit))
+        self._states[id] = charge
+        self._surfaces.pop(id, None)
 
     def wait(
         self, circuit: Circuit, seconds: float, show: tuple[str, ...] = ("DC-",), sea: bool = False
@@ -55,19 +62,20 @@ class Warmth:
         course = self._course(circuit, show)
         course.vibration.rough(sea, 0.0)
         course.play(seconds)
-        self._keep(course)
+        self._keep(course.world)
         return course
 
     def _course(
         self, circuit: Circuit, show: tuple[str, ...] = ("DC-",), heat_only: bool = False
     ) -> Course:
-        course = Course(circuit, show=show, heat_only=heat_only, running=True)
+        own = individuals(circuit, circuit.title)
+        course = Course(circuit, show=show, samples=own, heat_only=heat_only, running=True)
         course.world.take(self._states, self._surfaces)
         return course
 
-    def _keep(self, course: Course) -> None:
-        self._states = {id: body.state for id, body in course.world.bodies.items()}
-        self._surfaces = dict(course.world.surfaces)
+    def _keep(self, world: World) -> None:
+        self._states = {id: body.state for id, body in world.bodies.items()}
+        self._surfaces = dict(world.surfaces)
 
 
 def smells(world: World) -> str:

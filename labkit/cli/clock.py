@@ -45,6 +45,14 @@ def time(
             metavar="NAME", help="A terminal or part whose series is kept: X1:1. Repeatable."
         ),
     ] = None,
+    lot: Annotated[
+        str | None,
+        typer.Option(
+            metavar="LOT",
+            help="Draw each fuse and breaker from all of its kind, by this word or number; without "
+            "it each is an average one.",
+        ),
+    ] = None,
     chart: Annotated[
         Path | None, typer.Option(metavar="PNG", help="Draw a strip chart into this PNG file.")
     ] = None,
@@ -57,6 +65,7 @@ def time(
 
     Example: labkit time exercises/circuits/washdown.toml --for "10 min" --at "30 s S2=on"
     """
+    from labkit.clock.bodies import individuals
     from labkit.clock.course import Course
     from labkit.clock.program import parse_duration, parse_program
 
@@ -77,7 +86,8 @@ def time(
         tried(lambda name=name: name in circuit.parts or circuit.point(name))  # type: ignore[misc]
     if problems:
         raise CircuitError(problems)
-    course = Course(circuit, program, show or [])
+    own = individuals(circuit, lot) if lot is not None else None
+    course = Course(circuit, program, show or [], samples=own)
     with busy.status("letting time pass"):
         course.play(seconds)
     if chart is not None:

@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
+from random import Random
 from typing import ClassVar, NamedTuple
 
 from labkit.circuits.circuit import Circuit
@@ -265,6 +266,25 @@ def bodies(circuit: Circuit, samples: Mapping[str, float] | None = None) -> dict
         _body(circuit, part, (samples or {}).get(id, 1.0)) for id, part in circuit.parts.items()
     )
     return {body.id: body for body in made if body is not None}
+
+
+def individuals(circuit: Circuit, lot: str) -> dict[str, float]:
+    """Opening times of this boat's own fuses and breakers over those of their kinds.
+
+    Drawn within the spread that keeps every published limit, the middle the likeliest (our choice).
+
+    Parameters
+    ----------
+    circuit : Circuit
+    lot : str
+        The same for the same individuals.
+    """
+    found = {}
+    for part in circuit.parts.values():
+        if isinstance(part, Fuse | Breaker):
+            least, most = map(math.log, melting_of(part.curve, part.rated).spread)
+            found[part.id] = math.exp(Random(f"{lot}/{part.id}").triangular(least, most, 0.0))
+    return found
 
 
 def _body(circuit: Circuit, part: Part, sample: float) -> Body | None:

@@ -275,7 +275,7 @@ class World:
                 if body is not None and body.roles and wire.role not in body.roles:
                     continue
                 across = solution.volts[wire.first] - solution.volts[wire.second]
-                sums[0] += share * (-amps if wire.role == "reversed" else amps)
+                sums[0] += share * (-amps if wire.role.startswith("reversed") else amps)
                 sums[1] += share * amps * amps
                 sums[2] += share * wire.law.heat(across, amps)
         return {id: Flow(*sums) for id, sums in found.items()}

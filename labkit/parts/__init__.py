@@ -15,10 +15,11 @@ from labkit.parts.base import (
     Wire,
 )
 from labkit.parts.charging import Alternator, Charger, Charging, Converter
+from labkit.parts.electronics import Electronics
 from labkit.parts.gauges import Gauge, Sender
 from labkit.parts.junctions import Diode, Indicator
 from labkit.parts.led_lamps import LedLamp
-from labkit.parts.loads import Electronics, Heater, Lampholder, MotorLoad, Resistor
+from labkit.parts.loads import Heater, Lampholder, MotorLoad, Resistor
 from labkit.parts.modes import ELSEWHERE, UNIVERSAL, Effect, Mode
 from labkit.parts.panel_meters import Ammeter, Shunt, ShuntAmmeter, Voltmeter
 from labkit.parts.protection import TRIP_RATIO, Breaker, Fuse

@@ -1,4 +1,4 @@
-"""What the boat wants to run: lamps, heaters, motors, electronics."""
+"""What the boat wants to run: lamps, heaters, motors."""
 
 from __future__ import annotations
 
@@ -7,7 +7,6 @@ from typing import ClassVar, Literal
 
 from labkit.parts.base import (
     Amps,
-    CutOut,
     Fraction,
     Model,
     Part,
@@ -18,7 +17,7 @@ from labkit.parts.base import (
 )
 from labkit.parts.conductors import TEMPERATURE_COEFFICIENT
 from labkit.parts.filament import COLD, Filament, Lamp, voltage_share, warming_time
-from labkit.parts.laws import Law, Linear, Power, Value
+from labkit.parts.laws import Law, Linear, Value
 from labkit.parts.modes import (
     BLOWN_MODE,
     LEAK_MODE,
@@ -333,54 +332,3 @@ class MotorLoad(_Rated):
 
     def model(self, state: PartState) -> Model:
         return Model((*self.path(state, self.law(state)), *extras(self, state)))
-
-
-class Electronics(Part):
-    """Electronics: constant power above cut-out, nothing below it until the restart voltage."""
-
-    kind: ClassVar[str] = "electronics"
-    example: ClassVar[dict[str, str]] = {"power": "24 W"}
-    letters: ClassVar[str] = "A"
-    traits: ClassVar[Trait] = Trait.LOAD | Trait.NOT_OHMS
-    default_resistance: ClassVar[float] = 0.0
-    modes: ClassVar[dict[str, Mode]] = modes_of(
-        OPEN_MODE._replace(says="dead"),
-        SHORT_MODE,
-        RESISTANCE_MODE._replace(says="corroded plug", weight=2.0),
-        REVERSED_MODE,
-    )
-    signs: ClassVar[tuple[Scale, ...]] = (yes_or_no("works", "is off", drawn=3),)
-    states: ClassVar[tuple[str, str, str]] = ("on", "off", "off")
-    power: Watts
-    cut_out: Volts | None = None
-    restart: Volts | None = None
-
-    @property
-    def rating(self) -> str:
-        return show(self.power, "W")
-
-    def draws(self, system: float) -> float:
-        return self.power / system
-
-    def sign(self, now: Now) -> tuple[Value, Value]:
-        return 0, now.xp.where((now.state == "on") & (abs(now.amps) > 0), 1.0, 0.0)
-
-    def thresholds(self, system: float) -> tuple[float, float]:
-        """Cut-out and restart voltage; 80 % and 90 % of the system's (common practice). [V]"""
-        cut_out = self.cut_out if self.cut_out is not None else 0.8 * system
-        return cut_out, self.restart if self.restart is not None else max(cut_out, 0.9 * system)
-
-    def problems(self, system: float) -> list[str]:
-        cut_out, restart = self.thresholds(system)
-        if restart < cut_out:
-            return [f'restart: found "{restart:g} V"; it is no lower than cut_out, {cut_out:g} V']
-        if self.power == 0:
-            return ['power: found "0 W"; write what it draws, such as "25 W"']
-        return super().problems(system)
-
-    def model(self, state: PartState) -> Model:
-        cut_out, restart = self.thresholds(state.system)
-        law = Power(self.series(state), power=self.power, floor=max(cut_out, state.system / 2))
-        branches = self.path(state, law)
-        device = CutOut(branches[0].role, cut_out, restart) if branches else None
-        return Model((*branches, *extras(self, state)), device)

@@ -69,7 +69,7 @@ def currents(part: Part, flows: Mapping[str, Value], nothing: Value) -> dict[str
     """
     ways = part.ways()
     if len(ways) == 1:
-        along = (-i if role == "reversed" else i for role, i in flows.items())
+        along = (-i if role.startswith("reversed") else i for role, i in flows.items())
         return {part.id: _sum(along, nothing)}
     found = {way: _sum(_of_way(part, way, flows), nothing) for way in ways}
     whole = _sum((found[way] for way in part.counted()), nothing)

@@ -74,3 +74,12 @@ def test_what_is_no_lead_battery_is_not_tested() -> None:
     for id, says in (("G1", "G1 is a lithium battery"), ("R1", "R1 is a resistor")):
         with pytest.raises(CircuitError, match=says):
             bench.load_test(id)
+
+
+def test_a_test_takes_its_ampere_hours_out_of_the_battery() -> None:
+    bench = Bench(shipped("engine-start"))
+    shown = [bench.load_test("G1").shows for _ in range(8)]
+    volts = [float(text.split(" at rest, ")[1].split(" V")[0]) for text in shown]
+    assert volts == sorted(volts, reverse=True)
+    # 210 A for 15 s are 0.9 of 70 Ah: eight tests take a tenth of it, that is 0.1 V and some more.
+    assert 0.05 < volts[0] - volts[-1] < 0.5

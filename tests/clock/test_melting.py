@@ -8,7 +8,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from labkit.circuits.circuit import build_circuit, run
+from labkit.clock.bodies import individuals
 from labkit.clock.melting import COLD, MELTING, melting_of, rating_at
+from labkit.parts import Battery, Breaker, Fuse, Resistor
+from labkit.parts.protection import opening_time
 
 BREAKER = MELTING["breaker"]
 
@@ -66,3 +70,21 @@ def test_a_fuse_has_no_more_than_its_rating_in_the_cold() -> None:
     assert rating_at("maxi", 40.0, -10.0) == 40.0
     assert rating_at("breaker", 15.0, 0.0) > 15.0
     assert rating_at("maxi", 40.0, 200.0) == 0.0
+
+
+def test_every_boats_own_fuse_opens_within_the_limits_of_its_kind_and_always_alike() -> None:
+    circuit = build_circuit(
+        "fuses",
+        run("DC-", "plus", Battery("G1", emf="12 V")),
+        run("plus", "DC-", Fuse("F1", rating="10 A"), Breaker("F2", rating="15 A"),
+            Resistor("R1", resistance="10 ohm")),
+    )  # fmt: skip
+    lots = [individuals(circuit, str(n)) for n in range(100)]
+    assert individuals(circuit, "7") == lots[7]
+    assert len({lot["F1"] for lot in lots}) == len(lots)
+    for id, curve, rating in (("F1", "blade", 10.0), ("F2", "breaker", 15.0)):
+        low, high = opening_time(curve, 2.0, rating)
+        for lot in lots:
+            kind = melting_of(curve, rating)
+            took = kind.opens_after(COLD, 4.0, kind.reference, sample=lot[id])
+            assert low <= took <= high

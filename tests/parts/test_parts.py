@@ -48,7 +48,7 @@ from labkit.parts.protection import (
     opening_time,
 )
 from labkit.parts.rotor import Motor
-from labkit.solving.solver import solve
+from labkit.solving.solver import OperatingPoint, solve
 from labkit.text.quantities import RESISTANCE
 from tests.kinds import example_of
 
@@ -522,3 +522,25 @@ def test_a_room_asks_a_part_for_its_traits_and_not_for_its_kind_by_name(room: st
     asks = re.compile(rf"""kind (==|!=|in|not in) [\["'(]+({"|".join(KINDS)})["']""")
     for path in (Path(__file__).parents[2] / "labkit" / room).rglob("*.py"):
         assert not asks.search(path.read_text("utf-8")), path
+
+
+def test_electronics_the_wrong_way_round_block_or_open_their_fuse() -> None:
+    def radio(reverse: str, fault: str) -> OperatingPoint:
+        circuit = build_circuit(
+            "radio",
+            run("DC-", "plus", Battery("G1", emf="12.6 V", resistance="10 mohm")),
+            run(
+                "plus",
+                "DC-",
+                Fuse("F1", rating="5 A"),
+                Electronics("A1", power="24 W", reverse=reverse),
+            ),
+        )
+        return solve(circuit.with_fault(fault))
+
+    for fault in ("A1 reversed", "G1 reversed"):
+        blocks, diode = radio("blocks", fault), radio("conducts", fault)
+        assert (blocks.states["F1"], diode.states["F1"]) == ("intact", "open")
+        assert blocks.amps["A1"] == pytest.approx(0.0, abs=1e-6)
+    sound = radio("conducts", "F1 resistance 0.01 ohm")
+    assert sound.amps["A1"] == pytest.approx(24 / (sound.volts["A1:1"] or 1), rel=1e-6)

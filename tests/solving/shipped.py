@@ -115,7 +115,9 @@ def part_amps(point: Circuit, there: list[Element], amps: list[float]) -> dict[s
         for way in ways:
             last = way == ways[-1] and e.role.startswith("short")
             if len(ways) == 1:
-                found[e.owner] = found.get(e.owner, 0.0) + (-i if e.role == "reversed" else i)
+                found[e.owner] = found.get(e.owner, 0.0) + (
+                    -i if e.role.startswith("reversed") else i
+                )
             elif last or e.role in part.roles(way):
                 key = f"{e.owner} {way[0]}-{way[1]}"
                 found[key] = found.get(key, 0.0) + i
