@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from datetime import UTC, datetime
 from html import escape
 from pathlib import Path
 from typing import Any
 
+from labkit.hunts.again import Due, due
 from labkit.hunts.choosing import clean
 from labkit.paper.charts import STYLES, Chart
 from labkit.record import Record, read_folder, records_folder, user
@@ -73,12 +75,15 @@ class Progress:
     hunts : tuple of Done
         In the order in which they were begun.
     ideas : tuple of Met
+    due : tuple of Due
+        Questions to be asked again by now.
     """
 
     learner: str
     lessons: tuple[tuple[str, int, int], ...]
     hunts: tuple[Done, ...]
     ideas: tuple[Met, ...]
+    due: tuple[Due, ...] = ()
 
     @property
     def chart(self) -> Chart | None:
@@ -90,7 +95,11 @@ class Progress:
         """The same in sentences."""
         if not (self.lessons or self.hunts):
             return (f"Nothing of {self.learner} is kept yet: answer a question, or take a hunt.",)
-        said = [f"{title}: {right} of {counted(asked, 'question')} answered rightly."
+        said = [
+            f"Asked again at the head of the next lesson you open, from '{one.title}': {one.ask}"
+            for one in self.due
+        ]
+        said += [f"{title}: {right} of {counted(asked, 'question')} answered rightly."
                 for title, right, asked in self.lessons]  # fmt: skip
         said += [
             f"{hunt.title}: cost {hunt.cost:.0f} minutes, {counted(hunt.wrong, 'wrong name')}, "
@@ -145,6 +154,7 @@ def of_records(learner: str, records: Sequence[Record]) -> Progress:
         tuple(_lessons(records)),
         tuple(_done(record) for record in records if record.finished),
         tuple(_ideas(records)),
+        tuple(due(records, datetime.now(UTC))),
     )
 
 

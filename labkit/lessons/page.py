@@ -8,7 +8,9 @@ from typing import Any
 from IPython.display import display
 
 from labkit.drawing import draw
+from labkit.lessons.again import asked_again
 from labkit.lessons.lesson import Lesson
+from labkit.lessons.order import neighbours
 from labkit.widgets import Card, bench, hunt, keep
 from labkit.widgets.curtain import Behind, Shown
 from labkit.widgets.head import Head
@@ -78,7 +80,13 @@ def lesson(name: str) -> Page:
     Page
         Called with the name of a table in that file, it shows it.
     """
-    opened = Lesson(Path(f"{name}.toml"))
+    file = Path(f"{name}.toml")
+    opened = Lesson(file)
     keep(opened.head.title)
-    display(Head())  # type: ignore[no-untyped-call]
+    beside = neighbours(file.resolve().with_suffix(".ipynb"))
+    before, after = ((one.file, one.title) if one else None for one in beside)
+    display(Head(before, after))  # type: ignore[no-untyped-call]
+    again = asked_again(opened.folder, opened.head.title)
+    if again is not None:
+        display(again)  # type: ignore[no-untyped-call]
     return Page(opened)

@@ -31,12 +31,37 @@ function hush({ target }) {
   if (target.closest(card)) target.dataset.lmSuppressShortcuts = "true"; // asked at the target
 }
 
-function render({ el }) {
+/** A link to a lesson beside this one; the notebook's application opens it where it can. */
+function lesson([file, title], words) {
+  const here = location.pathname;
+  const folder = here.match(/\/(?:tree|notebooks)\/(.*\/)?[^/]*$/);
+  const link = document.createElement("a");
+  link.href = here.slice(0, here.lastIndexOf("/") + 1) + encodeURIComponent(file);
+  link.textContent = `${words}: ${title}`;
+  if (folder) {
+    link.dataset.commandlinkerCommand = "docmanager:open";
+    link.dataset.commandlinkerArgs = JSON.stringify({ path: decodeURIComponent(folder[1] ?? "") + file });
+  }
+  return link;
+}
+
+/** Links to the lessons before and after this one. */
+function course({ before, after }) {
+  const nav = document.createElement("nav");
+  nav.className = "labkit-course";
+  nav.setAttribute("aria-label", "Lessons");
+  if (before) nav.append(lesson(before, "Before"));
+  if (after) nav.append(lesson(after, "Next"));
+  return nav;
+}
+
+function render({ model, el }) {
   const button = document.createElement("button");
   button.className = "labkit-fold";
   button.hidden = "voila" in document.body.dataset; // where no code is to be seen anyway
-  el.append(button);
+  el.append(button, course(model.get("beside")));
   let book = null;
+  let unexplain = () => {};
   const say = () => {
     button.textContent = book?.classList.contains("labkit-code") ? "Hide the code" : "Show the code";
   };
@@ -53,10 +78,12 @@ function render({ el }) {
       return;
     }
     book.classList.add("labkit-lesson");
+    unexplain = explained(book, model.get("terms"));
     stay(book.querySelector(".jp-WindowedPanel-outer") ?? book);
   });
   return () => {
     cancelAnimationFrame(waiting);
+    unexplain();
     document.removeEventListener("focusin", hush);
   };
 }

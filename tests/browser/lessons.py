@@ -1,6 +1,8 @@
 """Open lessons in a browser, run all cells, and look for answers to questions nobody has answered.
 
-``python -m tests.browser.lessons`` does all of them and prints a line for each.
+``python -m tests.browser.lessons [--look FOLDER] [number ...]`` does all of them and prints a line
+for each; with --look it puts pictures of each into a folder, wide, narrow and dark, and names what
+an accessibility checker finds serious.
 """
 
 from __future__ import annotations
@@ -12,6 +14,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import nbformat
+from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Page
 
 from labkit.lessons.lesson import Lesson
@@ -28,6 +31,19 @@ SEEN = """() => {
         .flatMap(e => [e.alt, e.ariaLabel, e.title])];
     return words.filter(Boolean).join(' ');
 }"""
+SCROLLER = """(document.querySelector('.jp-WindowedPanel-outer')
+    ?? document.querySelector('.jp-NotebookPanel-notebook'))"""
+TALL = f"() => {SCROLLER}.scrollHeight"
+TALLEST = 16_000  # what a browser draws at once [px]
+WIDER = f"""() => {{
+    const room = {SCROLLER}.getBoundingClientRect().right;
+    const scrolls = (e) => e && (/auto|scroll|hidden/.test(getComputedStyle(e).overflowX)
+        && e.scrollWidth > e.clientWidth + 1 || scrolls(e.parentElement));
+    return [...{SCROLLER}.querySelectorAll('p, li, button, img, svg, table, select, input')]
+        .filter(e => e.checkVisibility() && e.getBoundingClientRect().right > room + 2
+            && !scrolls(e.parentElement))
+        .map(e => e.outerHTML.slice(0, 100)).slice(0, 3).join(' | ');
+}}"""
 SCROLLED = """() => (document.querySelector('.jp-WindowedPanel-outer')
     ?? document.querySelector('.jp-NotebookPanel-notebook')).scrollTop"""
 
@@ -90,11 +106,36 @@ def opened(page: Page, server: Server, file: Path, run: bool = True) -> None:
         page.wait_for_timeout(3000)  # views come after their cells
 
 
+def look(page: Page, folder: Path, name: str) -> Iterator[str]:
+    """Take pictures of a lesson, and name what is serious for whoever cannot see or point well."""
+    for width, theme in ((1300, "Light"), (400, "Light"), (1300, "Dark")):
+        page.set_viewport_size({"width": width, "height": 800})
+        page.evaluate(
+            "theme => window.jupyterapp.commands.execute('apputils:change-theme', { theme })",
+            f"JupyterLab {theme}",
+        )
+        page.wait_for_timeout(1500)
+        tall = int(page.evaluate(TALL)) + 120
+        page.set_viewport_size({"width": width, "height": min(tall, TALLEST)})
+        page.wait_for_timeout(1500)
+        page.screenshot(path=folder / f"{name}-{width}-{theme.lower()}.png")
+        wide = page.evaluate(WIDER)
+        if wide:
+            yield f"{width} px: wider than the page: {wide}"
+        found = Axe().run(page, context=".jp-NotebookPanel-notebook").response["violations"]
+        for fault in found:
+            if fault["impact"] in ("serious", "critical"):
+                yield f"{theme} {width}: {fault['id']}: {fault['nodes'][0]['html'][:150]}"
+
+
 def main() -> None:
+    words = sys.argv[1:]
+    at = words.index("--look") if "--look" in words else len(words)
+    numbers, folder = [*words[:at], *words[at + 2 :]], next(map(Path, words[at + 1 :]), None)
     with laboratory() as lab:
         settle(lab.server)
         lay(lab.server)
-        for file in [f for f in FILES if not sys.argv[1:] or f.stem[:2] in sys.argv[1:]]:
+        for file in [f for f in FILES if not numbers or f.stem.partition("-")[0] in numbers]:
             context = lab.browser.new_context(viewport={"width": 1300, "height": 800})
             page = context.new_page()
             page.set_default_timeout(120_000)
@@ -102,6 +143,11 @@ def main() -> None:
             found = list(given_away(Lesson(file), page.evaluate(SEEN)))
             print(f"{file.stem}: {len(found)} given away, scrolled {page.evaluate(SCROLLED)} px")
             print(*(f"  {line}" for line in found), sep="\n", end="\n" if found else "")
+            if folder is not None:
+                folder.mkdir(parents=True, exist_ok=True)
+                print(
+                    *(f"  {line}" for line in look(page, folder, file.stem)), sep="\n", flush=True
+                )
             context.close()
             lab.server.end_kernels()
 
