@@ -7,9 +7,16 @@ import pytest
 
 from labkit.lessons.checking import check_lesson, is_lesson
 from labkit.lessons.lesson import Lesson
-from labkit.parts.conductors import ampacity, largest_fuse
+from labkit.parts.conductors import (
+    ampacity,
+    awg_area,
+    cable_resistance,
+    largest_fuse,
+    wire_area,
+)
 from labkit.parts.protection import opening_time
-from tests.boats import EXERCISES, ROOT
+from labkit.solving.solver import solve
+from tests.boats import EXERCISES, ROOT, shipped
 
 FILES = sorted((ROOT / "notebooks").glob("*.toml"))
 CIRCUIT = EXERCISES / "circuits" / "washdown.toml"
@@ -127,6 +134,16 @@ RECKONED = {
     "7: ampere-hours a day": (0.313 * 24, 7.5, 0.05),
     "7: ampere-hours that may go": ((0.95 - 0.5) * 110, 49.5, 1e-9),
     "7: days, about a week": (49.5 / 7.5, 7, 0.5),
+    "2: R2 and the meter, in megohm": (1 * 10 / (1 + 10), 0.909, 0.0005),
+    "3: 12 AWG, thousandths of an ohm a metre": (
+        cable_resistance(awg_area(12), 1) * 1e3,
+        5.2,
+        0.05,
+    ),
+    "3: 1/0 AWG, ohm a kilometre": (cable_resistance(wire_area("1/0 AWG"), 1000), 0.32, 0.005),
+    "7: port lamp, amperes": (20 / 12, 1.7, 0.05),
+    "7: port lamp, ohms": (12**2 / 20, 7.2, 1e-9),
+    "8: what the coil gets behind 25 ohm": (12.7 * 12 / 37, 4.1, 0.05),
 }
 
 
@@ -134,6 +151,23 @@ RECKONED = {
 def test_what_lessons_reckon_in_their_texts_is_reckoned_rightly(what):
     reckoned, said, slack = RECKONED[what]
     assert reckoned == pytest.approx(said, abs=slack)
+
+
+def test_what_lessons_say_of_their_boats_parts_is_so():
+    """What a meter shows is held in a lesson's `figures`; these are ohms, and states."""
+    boats = {name: shipped(name) for name in ("wheelhouse", "deckhouse", "hoist")}
+    assert boats["wheelhouse"].parts["W8"].own_resistance == pytest.approx(0.023, abs=0.0005)
+    chafed = boats["deckhouse"].with_fault(
+        "W7:2 leak 0.05 ohm", "F1 wrong fuse 2000 A", "F2 wrong fuse 2000 A"
+    )
+    before_it = 12.6 / solve(chafed).amps["F2"] - 0.05
+    assert before_it == pytest.approx(0.09, abs=0.005)
+    motor = boats["hoist"].parts["M1"]
+    assert 12 / motor.winding(12) == pytest.approx(240)
+    assert motor.draws(12) * 6 == pytest.approx(240)
+    held = boats["hoist"].with_position(S1="on").with_fault("M1 seized")
+    assert solve(held.with_fault("X1 resistance 0.15 ohm")).chattering == ("K1",)
+    assert solve(held.with_fault("X1 resistance 0.1 ohm")).chattering == ()
 
 
 def test_splitting_twelve_takes_less_than_four_readings_on_average():
