@@ -129,7 +129,7 @@ def _isolate(scene: Scene, id: str) -> Outcome:
     if Trait.PROTECTION in part.traits:
         looks = _pull(scene, id)
         return Outcome(f"out ({looks.shows}), tagged")
-    if Trait.SOURCE in part.traits:
+    if Trait.SOURCE in part.traits and not part.off():  # an engine is stopped, a panel covered
         scene.circuit = scene.circuit.with_parted(live.posts(part)[0])
         return Outcome(f"{'negative off' if isinstance(part, Battery) else 'unplugged'}, tagged")
     off = part.off() or "parted"

@@ -56,7 +56,7 @@ def _ways(circuit: Circuit, id: str) -> Iterator[tuple[str, ...]]:
     for others in ((), *((one,) for one in still), still):
         if others:
             yield from ((*others, one) for one in nearest if one not in others)
-        yield (*others, *sources)
+        yield tuple(dict.fromkeys((*others, *sources)))
 
 
 def _before(circuit: Circuit, id: str) -> list[str]:

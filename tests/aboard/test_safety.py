@@ -49,6 +49,11 @@ CASES = {
     "live: a new battery with the old one on": (
         pump, ["switch S1 off", "repair G1"], {"worked live"},
         ["switch S1 off", "part G1:-", "repair G1"]),
+    "live: an alternator that turns": (
+        lambda: shipped("charging").with_position(G3="cruise"), ["pull F1", "repair G3"],
+        {"worked live"}, ["isolate G3", "isolate F1", "repair G3"]),
+    "live: an alternator that stands, with a battery on its stud": (
+        lambda: shipped("charging"), ["repair G3"], {"worked live"}, ["isolate F1", "repair G3"]),
     "load: a lit plug by hand": (
         plug, ["switch X1 parted"], {"parted under load"}, ["switch S1 off", "switch X1 parted"]),
     "load: a lit plug by spanner": (

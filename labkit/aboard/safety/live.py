@@ -71,16 +71,27 @@ def work_on(circuit: Circuit, id: str) -> list[Hazard]:
     """Name the danger of mending or changing a part; a source is ready once it is cut off."""
     part = circuit.part(id)
     met = [place for t in part.terminals if (place := f"{id}:{t}") in circuit.node_of]
+    if Trait.SOURCE in part.traits and circuit.positions.get(id, "") != part.off():
+        text = (
+            f"{id} was worked on while it was running: a belt takes fingers, and what it gives has "
+            "nowhere to go. Stop it (a panel in the sun is covered), isolate it, prove it dead."
+        )
+        return [Hazard("worked live", text)]
     return [] if _cut_off(circuit, part) else worked_live(circuit, met, id)
 
 
 def _cut_off(circuit: Circuit, part: Part) -> bool:
-    """Tell whether a source is apart from the boat: its negative off, or its own switch."""
+    """Tell whether a source is apart from the boat: its negative off, or a switch in its run.
+
+    One that stands still is not: the battery is still on its positive stud.
+    """
     if Trait.SOURCE not in part.traits:
         return False
     negative = posts(part)[0]
-    own = [s.part for r in circuit.runs for s in r.passes if part.id in _ids(r)]
-    switched = any(circuit.positions.get(i) == circuit.parts[i].off() != "" for i in own)
+    plus = posts(part)[1]
+    own = [r for r in circuit.runs if any(plus in (s.first, s.second) for s in r.passes)]
+    beside = [id for run in own for id in _ids(run) if id != part.id]
+    switched = any(circuit.positions.get(i) == circuit.parts[i].off() != "" for i in beside)
     free = negative in circuit.node_of and apart(circuit, negative)
     return free or (Trait.CHARGES in part.traits and switched)
 
