@@ -17,7 +17,7 @@ class WithCourse(build_py):
         for part in ("notebooks", "exercises"):
             shutil.copytree(
                 part, Path(self.build_lib, "labkit", "course", part), dirs_exist_ok=True,
-                ignore=shutil.ignore_patterns("conftest.py", "__pycache__", ".*"),
+                ignore=shutil.ignore_patterns("conftest.py", "__pycache__", ".*", "*.dealt"),
             )  # fmt: skip
 
 

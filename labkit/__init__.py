@@ -50,6 +50,7 @@ _HOMES = {
     # on a notebook's page
     "ask": "widgets",
     "bench": "widgets",
+    "exam": "widgets",
     "hunt": "widgets",
     "ladder": "widgets:LadderCard",
     "lesson": "lessons.page",

@@ -20,7 +20,7 @@ PARTS = ("notebooks", "exercises")
 LAID = ".labkit-course.json"
 """What was laid into a folder, with a checksum each, so that what a learner changed is known."""
 
-_NOT_LAID = ("conftest.py",)
+_NOT_LAID = ("conftest.py", "*.dealt", ".*")  # a test; who was dealt what; hidden files
 _DESK = "instructor"  # in the name of a notebook that is not for learners
 _NAMED = re.compile(r"\.\./(exercises/[\w/-]+\.toml)")
 
@@ -46,7 +46,7 @@ def files(course: Path) -> list[str]:
         file.relative_to(course).as_posix()
         for part in PARTS
         for file in sorted((course / part).rglob("*"))
-        if file.is_file() and file.name not in _NOT_LAID and not file.name.startswith(".")
+        if file.is_file() and not any(map(file.match, _NOT_LAID))
     ]
 
 

@@ -131,18 +131,20 @@ def deal(
     """Deal each learner a variant of an exercise.
 
     The same name is always dealt the same variant. Prints who got which, or, with --to, writes a
-    file for each learner.
+    file for each learner. With --to each variant comes as often as another, drawn in secret; a
+    file beside the exercise, its name ending in .dealt, keeps who got what: not for learners.
 
     Sealed notebooks open by a double click. They are for practice and homework, not for exams:
     whoever runs Python can look up what is wrong.
 
     Example: labkit deal exercises/horn-mute.toml --class names.txt --to dealt --sealed
     """
-    from labkit.exercises.dealing import deal_hands, deal_sealed, learners, read_story
+    from labkit.exercises.dealing import deal_hands, deal_sealed, enter_class, learners, read_story
 
     names = learners([*(name or []), *(group or [])])
     if to is not None:
         deal_each = deal_sealed if sealed else deal_hands
+        enter_class(file, names)
         for path in deal_each(file, names, to, overwrite):
             out.print(f"wrote {path}", soft_wrap=True)
         return
@@ -297,8 +299,9 @@ def _sheets(
     refuse_existing(targets.values(), overwrite)
     for name, target in targets.items():
         with busy.status(f"setting the page of {name}"):
-            worked = key_of(exercise, exercise.deal(name)) if answers else None
-            write(target, typeset(sheet_of(exercise, worked, name), paper))
+            dealt = exercise.deal(name)
+            worked = key_of(exercise, dealt) if answers else None
+            write(target, typeset(sheet_of(exercise.told(dealt.number), worked, name), paper))
         out.print(f"wrote {target}", soft_wrap=True)
 
 

@@ -11,10 +11,10 @@ from typing import Annotated, Literal
 
 import typer
 
-from labkit.cli import boat, classroom, clock, desk, drawing, job, kinds, progress, survey
 from labkit.cli.options import AsJson, Faults, File, Parts, Sets, as_json_of
 from labkit.cli.options import brought as _in_state
 from labkit.cli.options import circuit_of as _circuit
+from labkit.cli.rooms import register
 from labkit.cli.terminal import busy, forgive, new_table, out, with_progress
 from labkit.text.messages import CircuitError, NoConvergenceError, printable, unprintable
 
@@ -353,8 +353,7 @@ def _is(kind: Callable[[Path], bool], file: Path) -> bool:
         return False
 
 
-for _room in (drawing, desk, classroom, clock, survey, boat, job, kinds, progress):
-    _room.register(app)
+register(app)
 
 
 if __name__ == "__main__":

@@ -17,6 +17,7 @@ from pathlib import Path
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
+from labkit.exercises.class_list import enter
 from labkit.exercises.exercise import Dealt, Exercise
 from labkit.exercises.files import story_from
 from labkit.exercises.sealed import sealed_notebook
@@ -100,6 +101,18 @@ def file_word(text: str) -> str:
     return "-".join(re.findall(r"\w+", tidy(text).casefold().replace("_", " "))) or "unnamed"
 
 
+def enter_class(file: Path, names: Iterable[str]) -> None:
+    """Deal an exercise to a class, each variant as often as another, and keep who got what.
+
+    Raises
+    ------
+    CircuitError
+        If the exercise is not fit, or the list beside it cannot be written.
+    """
+    exercise = read_story(file)
+    enter(file, exercise.title, len(exercise.variants), map(tidy, names))
+
+
 def deal_sealed(
     file: Path, names: Iterable[str], folder: Path, overwrite: bool = False
 ) -> list[Path]:
@@ -162,7 +175,8 @@ def read_hand(path: Path) -> Hand:
         raise CircuitError([f"{path}: exercise: name the exercise's file, which ends in .toml"])
     exercise = read_story(path.parent / keys.exercise)
     learner = tidy(keys.learner)
-    return Hand(learner, exercise, exercise.deal(learner))
+    dealt = exercise.deal(learner)
+    return Hand(learner, exercise.told(dealt.number), dealt)
 
 
 def read_story(path: str | Path) -> Exercise | SurveyExercise:

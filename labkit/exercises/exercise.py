@@ -5,17 +5,18 @@ from __future__ import annotations
 import os
 import random
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from pathlib import Path, PurePosixPath
 from types import MappingProxyType
-from typing import Any, Literal
+from typing import Any, Literal, Self
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError, field_validator
 
 from labkit.circuits.circuit import Circuit
 from labkit.circuits.circuit_file import load_circuit
 from labkit.diagnosis.faults import Candidate, family
+from labkit.exercises.class_list import seeds_of
 from labkit.exercises.proving import Proof, ProofKeys, proof_problems
 from labkit.exercises.proving import prove as prove  # where notebooks look for it
 from labkit.exercises.severity import drawn, ends, middle
@@ -58,11 +59,22 @@ class StoryKeys(BaseModel):
         return path
 
 
+class VariantKeys(BaseModel):
+    """What may stand in a table `[[variant]]`: what is wrong, and what is told otherwise of it."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
+    faults: list[str] = Field(min_length=1, max_length=MOST_VARIANTS)
+    complaint: str = ""
+    seen: list[str] = Field(default_factory=list)
+    cause: str = ""
+
+
 class ExerciseKeys(StoryKeys):
     """What may stand in an exercise file."""
 
     unheard: list[str] = Field(default_factory=list)
-    faults: list[str] = Field(min_length=1, max_length=MOST_VARIANTS)
+    faults: list[str] = Field(default_factory=list, max_length=MOST_VARIANTS)
+    variant: list[VariantKeys] = Field(default_factory=list, max_length=MOST_VARIANTS)
     suspects: Suspects = USUAL
     proof: ProofKeys
 
@@ -120,6 +132,13 @@ class Story:
         Why, a text for each variant.
     par : float
         Time a practised person takes. [s]
+    learner : str
+        Whom it was dealt to, if anybody: it is theirs, whoever opens it.
+    seeds : mapping of str to str
+        What was dealt to whom, by name; see :mod:`labkit.exercises.class_list`.
+    words : tuple of tuple
+        For each variant its own complaint and what is seen, where it is told otherwise than the
+        others.
     """
 
     title: str
@@ -130,9 +149,24 @@ class Story:
     causes: tuple[str, ...]
     par: float
     cautions: tuple[str, ...]
+    learner: str = field(default="", kw_only=True)
+    seeds: Mapping[str, str] = field(default_factory=dict, kw_only=True)
+    words: tuple[tuple[str, tuple[str, ...]], ...] = field(default=(), kw_only=True)
 
     def __repr__(self) -> str:
         return f"<{type(self).__name__} {self.title!r}>"
+
+    def told(self, number: int) -> Self:
+        """Return it as one variant is told, by its number from 0: complaint, and what is seen."""
+        if not self.words:
+            return self
+        complaint, seen = self.words[number]
+        return replace(self, complaint=complaint or self.complaint, seen=seen or self.seen)
+
+    def seed_of(self, seed: int | str) -> str:
+        """Return what everything dealt to a learner follows from."""
+        name = self.learner or str(seed)
+        return f"{self.title}/{self.seeds.get(name, name)}"
 
 
 @dataclass(frozen=True, repr=False)
@@ -143,25 +177,25 @@ class Exercise(Story):
     ----------
     suspects : Suspects
         What may be wrong, where the author says more than the circuit does.
-    learner : str
-        Whom it was dealt to, if anybody: it is theirs, whoever opens it.
     """
 
     proof: Proof
     file: str = ""
     suspects: Suspects = USUAL
-    learner: str = ""
 
     def deal(self, seed: int | str = 0) -> Dealt:
         """Deal a variant: the same for the same seed, such as a learner's name.
 
-        Where the circuit leaves figures in doubt, it is on a boat drawn from the doubts.
+        Whoever stands in `seeds` gets what was dealt there. Where the circuit leaves figures in
+        doubt, it is on a boat drawn from the doubts.
         """
-        dice = random.Random(f"{self.title}/{self.learner or seed}")
+        whose = self.seed_of(seed)
+        dice = random.Random(whose)
         number = dice.randrange(len(self.variants))
         faults = [drawn(fault, dice) for fault in self.variants[number]]
         in_doubt = any(part.doubts for part in self.circuit.parts.values())
-        return self._deal(number, faults, drawn_from(self.circuit, dice) if in_doubt else None)
+        boat = drawn_from(self.circuit, random.Random(f"{whose}/boat")) if in_doubt else None
+        return self._deal(number, faults, boat)
 
     def variant(self, number: int) -> Dealt:
         """Return one variant by its number, from 0, each fault in the middle of its span."""
@@ -223,7 +257,7 @@ def exercise_from(
     except ValidationError as error:
         refused = sentences(error, ExerciseKeys, "an exercise")
         raise CircuitError([f"{name}: {text}" for text in refused]) from None
-    circuit, problems = _muffled(on or load_circuit(beside(path, keys.circuit)), keys.unheard)
+    circuit, problems = muffled(on or load_circuit(beside(path, keys.circuit)), keys.unheard)
 
     def tried(key: str, build: Any) -> Any:
         try:
@@ -237,10 +271,8 @@ def exercise_from(
     tried("proof.positions", lambda: circuit.with_position(**keys.proof.positions))
     tried("proof.idle", lambda: circuit.with_position(**(keys.proof.idle or {})))
     tried("proof.load", lambda: circuit.part(keys.proof.load))
-    items = [tuple(one.strip() for one in item.split("+")) for item in keys.faults]
-    variants = (
-        tuple(items) if keys.deal == "one of" else (tuple(f for item in items for f in item),)
-    )
+    variants, amiss = _variants(keys)
+    problems += amiss
     worded = [[middle(fault) for fault in faults] for faults in variants]
     spans = [[end for fault in faults for end in ends(fault)] for faults in variants]
     for one in (fault for faults in spans for fault in faults):
@@ -254,13 +286,30 @@ def exercise_from(
     problems += amiss
     if problems:
         raise CircuitError(dict.fromkeys(f"{name}: {text}" for text in problems))
+    if keys.variant:
+        causes = tuple(one.cause or causes[n] for n, one in enumerate(keys.variant))
     return Exercise(
         keys.title, found, keys.complaint, tuple(keys.seen), variants, causes, keys.par,
         tuple(keys.cautions), Proof(**dict(keys.proof)), name, keys.suspects,
+        words=tuple((one.complaint, tuple(one.seen)) for one in keys.variant),
+        seeds=seeds_of(Path(path)) if on is None else {},
     )  # fmt: skip
 
 
-def _muffled(circuit: Circuit, unheard: Sequence[str]) -> tuple[Circuit, list[str]]:
+def _variants(keys: ExerciseKeys) -> tuple[tuple[tuple[str, ...], ...], list[str]]:
+    """Return what is wrong in each variant, and what is wrong with how that is written."""
+    if keys.variant and keys.faults:
+        return (), ["faults: there are tables [[variant]]; write every fault into one of them"]
+    if not keys.variant and not keys.faults:
+        return (), ['faults: found []; write one at least, such as faults = ["X1 open"]']
+    if keys.variant:
+        return tuple(tuple(map(str.strip, one.faults)) for one in keys.variant), []
+    items = [tuple(one.strip() for one in item.split("+")) for item in keys.faults]
+    together = (tuple(fault for item in items for fault in item),)
+    return (tuple(items) if keys.deal == "one of" else together), []
+
+
+def muffled(circuit: Circuit, unheard: Sequence[str]) -> tuple[Circuit, list[str]]:
     """Return the circuit with relays that nobody can hear click, and what is wrong with the key."""
     parts, problems = dict(circuit.parts), list[str]()
     for id in unheard:

@@ -50,11 +50,17 @@ def seal(file: Path, learner: str) -> str:
         If the exercise is not fit.
     """
     table = read_toml(file)
-    dealt = story_from(table, file).deal(learner)
+    exercise = story_from(table, file)
+    dealt = exercise.deal(learner)
+    told = exercise.told(dealt.number)
+    own = {"faults": list(dealt.faults), "deal": "all", "cause": dealt.cause,
+           "complaint": told.complaint, "seen": list(told.seen)}  # fmt: skip
+    kept = {key: value for key, value in table.items() if key != "variant"}
     words = {
-        "exercise": {**table, "faults": list(dealt.faults), "deal": "all", "cause": dealt.cause},
+        "exercise": {**kept, **own},
         "circuit": bytes_of(file.parent / table["circuit"], LARGEST_FILE).decode("utf-8-sig"),
         "learner": learner,
+        "seed": exercise.seed_of(learner).removeprefix(f"{exercise.title}/"),
     }
     packed = zlib.compress(json.dumps(words).encode(), 9)
     return base64.b85encode(_closed(packed + bytes(-len(packed) % _BLOCK))).decode()
@@ -77,7 +83,8 @@ def unseal(box: str) -> Exercise | SurveyExercise:
     table: dict[str, Any] = words["exercise"]
     circuit = circuit_from(tomllib.loads(words["circuit"]), table["circuit"])
     exercise = story_from(table, f"dealt to {words['learner']}", circuit)
-    return replace(exercise, learner=words["learner"])
+    learner = words["learner"]
+    return replace(exercise, learner=learner, seeds={learner: words.get("seed", learner)})
 
 
 def _stream(nonce: bytes, length: int) -> bytes:

@@ -12,6 +12,7 @@ from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
 from labkit.circuits.circuit import Circuit
 from labkit.circuits.circuit_file import load_circuit
+from labkit.exercises.class_list import seeds_of
 from labkit.exercises.exercise import MOST_VARIANTS, Dealt, Story, StoryKeys, beside, causes_of
 from labkit.text.messages import CircuitError
 from labkit.text.toml_file import read_toml
@@ -46,17 +47,14 @@ class SurveyExercise(Story):
         What a surveyor would write, a text for each variant.
     sound : int
         Claims that are not true among those to choose from.
-    learner : str
-        Whom it was dealt to, if anybody: it is theirs, whoever opens it.
     """
 
     sound: int
     file: str = ""
-    learner: str = ""
 
     def deal(self, seed: int | str = 0) -> Dealt:
         """Deal a variant: the same for the same seed, such as a learner's name."""
-        dice = random.Random(f"{self.title}/{self.learner or seed}")
+        dice = random.Random(self.seed_of(seed))
         return self.variant(dice.randrange(len(self.variants)))
 
     def variant(self, number: int) -> Dealt:
@@ -113,6 +111,7 @@ def survey_from(
     return SurveyExercise(
         keys.title, found, keys.complaint, tuple(keys.seen),
         variants, causes, keys.par, tuple(keys.cautions), keys.survey.sound, name,
+        seeds=seeds_of(Path(path)) if on is None else {},
     )  # fmt: skip
 
 

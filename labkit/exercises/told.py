@@ -20,9 +20,9 @@ from labkit.solving.solver import solve
 def contradictions(exercise: Exercise) -> list[str]:
     """Name what is told as seen and is so in none of the positions known, a sentence each."""
     found = []
-    for sentence in exercise.seen:
-        for part, word in _claims(sentence, exercise.circuit):
-            for number, faults in enumerate(exercise.variants):
+    for number, faults in enumerate(exercise.variants):
+        for sentence in exercise.told(number).seen:
+            for part, word in _claims(sentence, exercise.circuit):
                 does = _does(exercise, number, part.id)
                 if word not in does:
                     found.append(

@@ -72,8 +72,9 @@ class Hunt:
     """
 
     def __init__(self, exercise: Exercise, name: str = "") -> None:
-        self.exercise, self.learner = exercise, name
+        self.learner = name
         self.dealt: Dealt = exercise.deal(name)
+        self.exercise = exercise.told(self.dealt.number)
         self.bench = Bench(self.dealt.circuit)
         self.named: list[Named] = []
         self.proven: Proven | None = None

@@ -65,7 +65,7 @@ class KeptHunt(Hunt):
         self._tell, self._folder = tell, folder
         self._replaying = True
         self._start(exercise, learner)
-        found = None if again else self._resumed(learner, folder)
+        found = None if again else self._resumed(learner)
         self.attempt = found or begin(exercise.title, learner, folder, tell)
         self._replaying = False
         self.bench.attempt = self.attempt
@@ -112,9 +112,13 @@ class KeptHunt(Hunt):
         if not self._replaying:
             self.attempt.add(kind, **facts)
 
-    def _resumed(self, learner: str, folder: Path | None) -> Attempt | None:
+    def _former(self) -> list[Path]:
+        """Attempts that may be gone on with, the latest first."""
+        return unfinished(self.exercise.title, self.learner, self._folder, self._tell)
+
+    def _resumed(self, learner: str) -> Attempt | None:
         """Go on with the latest attempt left unfinished, if it can be played again."""
-        for path in unfinished(self.exercise.title, learner, folder, self._tell):
+        for path in self._former():
             try:
                 opened = resume(path, self._tell)
                 if opened is not None:

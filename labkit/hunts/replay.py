@@ -75,6 +75,8 @@ def _made(hunt: Hunt, line: Mapping[str, Any]) -> dict[str, Any]:
         return hunt.bench.act(line["action"], **line["args"]).as_json()
     if line["kind"] == "named":
         verdict = hunt.name(line["part"], line["mode"])
+        if line.get("unjudged"):  # in an exam nothing was said to it
+            return {"right": None}
         return {
             "right": verdict.right, "text": verdict.text, "misconception": verdict.misconception,
         }  # fmt: skip
@@ -84,5 +86,5 @@ def _made(hunt: Hunt, line: Mapping[str, Any]) -> dict[str, Any]:
     if line["kind"] == "finished":
         if hunt.proven is None or not hunt.proven.ok:
             raise CircuitError(["nothing was proven before it"])
-        return hunt.finish
+        return {"minutes": hunt.finish["minutes"]} if line.get("unjudged") else hunt.finish
     return {}

@@ -16,7 +16,7 @@ from labkit.diagnosis.phrases import seen_text, suspects
 from labkit.exercises.exercise import Dealt
 from labkit.exercises.suspects import plain
 from labkit.measuring.senses import sensed
-from labkit.parts import UNIVERSAL, Trait
+from labkit.parts import UNIVERSAL, Part, Trait
 from labkit.questions.fields import Field, OneOf, named, same
 from labkit.questions.verdict import Verdict, wrong
 from labkit.solving.solver import solve
@@ -78,7 +78,8 @@ class NameFault:
     ask: str = "Which part is at fault, and how?"
 
     def __post_init__(self) -> None:
-        if self.dealt.suspects.also or any(fault.to for fault in self.dealt.circuit.faults):
+        may_be = (*self.dealt.variants, *self.dealt.circuit.faults)
+        if self.dealt.suspects.also or any(fault.to for fault in may_be):
             object.__setattr__(self, "modes", {**self.modes, **learner_words(elsewhere=True)})
 
     @property
@@ -91,10 +92,7 @@ class NameFault:
 
     def words_of(self, part: str) -> tuple[str, ...]:
         """What can be wrong with a part, in the words of the list; all where it is none."""
-        if part not in self._sound.parts:
-            return tuple(self.modes)
-        own = {*self._sound.parts[part].modes, *UNIVERSAL}
-        return tuple(word for word, mode in self.modes.items() if mode in own)
+        return words_for(self._sound.parts, self.modes, part)
 
     def grade(self, part: str, mode: str) -> Verdict:
         """Grade a part's id and a mode: both must be those of one of the faults dealt."""
@@ -236,6 +234,14 @@ class NameFault:
         ):
             return "blames the load"
         return ""
+
+
+def words_for(parts: Mapping[str, Part], modes: Mapping[str, str], part: str) -> tuple[str, ...]:
+    """What can be wrong with a part, in a learner's words; all of them where it is no part."""
+    if part not in parts:
+        return tuple(modes)
+    own = {*parts[part].modes, *UNIVERSAL}
+    return tuple(word for word, mode in modes.items() if mode in own)
 
 
 def part_options(circuit: Circuit, traced: Collection[str] = ()) -> tuple[tuple[str, str], ...]:

@@ -8,10 +8,19 @@ practice goes on. Lines that matter for marks are forced to the disk; acts are l
 for the sake of speed.
 """
 
-from labkit.record.attempt import PROGRAM, Attempt, begin, records_folder, resume, unfinished, user
+from labkit.record.attempt import (
+    PROGRAM,
+    Attempt,
+    attempts,
+    begin,
+    records_folder,
+    resume,
+    unfinished,
+    user,
+)
 from labkit.record.lines import SCHEMA, Record, read_folder, read_record
 
 __all__ = [
-    "PROGRAM", "SCHEMA", "Attempt", "Record", "begin", "read_folder", "read_record",
+    "PROGRAM", "SCHEMA", "Attempt", "Record", "attempts", "begin", "read_folder", "read_record",
     "records_folder", "resume", "unfinished", "user",
 ]  # fmt: skip

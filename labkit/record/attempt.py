@@ -98,11 +98,14 @@ class Attempt:
         Takes a sentence where something cannot be kept; once for each trouble.
     trouble : str
         Why lines are waiting in memory, or ''.
+    careful : bool
+        Force every line to the disk, and not those alone that matter for marks.
     """
 
     path: Path
     tell: Tell = say
     trouble: str = ""
+    careful: bool = False
     _next: int = 0
     _size: int = 0
     _waiting: list[tuple[bytes, bool]] = field(default_factory=list)
@@ -124,8 +127,14 @@ class Attempt:
         self._flush()
 
     def _wait(self, kind: str, facts: Mapping[str, Any]) -> None:
-        self._waiting.append((encode(self._next, kind, facts), kind in FORCED))
+        forced = self.careful or kind in FORCED
+        self._waiting.append((encode(self._next, kind, facts), forced))
         self._next += 1
+
+    def save(self) -> None:
+        """Try again to write what waits."""
+        if self._waiting:
+            self._flush()
 
     def close(self) -> None:
         """Write what waits, if anything was done, and let go of the file."""
@@ -253,6 +262,17 @@ def unfinished(
 
     What bears such a name and is not a plain file of this user's own is left alone, and said.
     """
+    return _found(title, learner, folder, tell, finished=False)
+
+
+def attempts(
+    title: str, learner: str = "", folder: Path | None = None, tell: Tell = say
+) -> list[Path]:
+    """Return the files of all attempts as :func:`unfinished` does, those at their end too."""
+    return _found(title, learner, folder, tell, finished=True)
+
+
+def _found(title: str, learner: str, folder: Path | None, tell: Tell, finished: bool) -> list[Path]:
     learner = learner or user()
     home = own_path(folder or records_folder())
     found = []
@@ -265,7 +285,8 @@ def unfinished(
                 tell(f"{path}: {why}; it is left alone")
             continue
         whose = record.head.get("title"), record.head.get("learner")
-        if not record.head or (whose == (title, learner) and not record.finished):
+        ended = record.finished and not finished
+        if not record.head or (whose == (title, learner) and not ended):
             found.append(path)
     return found
 

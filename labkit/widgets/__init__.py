@@ -24,6 +24,7 @@ _HOMES = {
     "SizeCard": "size_card",
     "ask": "cards",
     "bench": "click",
+    "exam": "hunting",
     "hunt": "hunting",
     "job": "job_card",
     "keep": "cards",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable
 from html import escape
 from pathlib import Path
@@ -19,12 +20,17 @@ from labkit.hunts.hunt import Hunt
 from labkit.hunts.kept import KeptHunt, keep_answers
 from labkit.hunts.surveying import SurveyHunt
 from labkit.record import user
+from labkit.referee.door import Door
+from labkit.referee.remote import RemoteHunt
+from labkit.text.messages import CircuitError
 from labkit.widgets.cards import Card, text
 from labkit.widgets.click import ClickBench
 from labkit.widgets.plain_bench import PlainBench
 from labkit.widgets.quiet import Quiet
 from labkit.widgets.state import name_options, naming_state
 from labkit.widgets.still import still
+
+_EXAM_OVER = "What you did is kept by the referee. It is looked back on when the exam is over."
 
 _LONGEST_PATH = 1024  # a box is longer [letters]
 
@@ -37,12 +43,13 @@ class HuntCard(widgets.VBox):  # type: ignore[misc]
 
     Parameters
     ----------
-    hunt : Hunt
+    hunt : Hunt or RemoteHunt
+        A hunt whose boat stands here, or one that a referee holds.
     plain : bool
         Use lists and buttons for the bench instead of a drawing to click.
     """
 
-    def __init__(self, hunt: Hunt, plain: bool = False) -> None:
+    def __init__(self, hunt: Hunt | RemoteHunt, plain: bool = False) -> None:
         self.plain = plain
         self._trouble = widgets.HTML()
         self._looked_back = widgets.HTML()
@@ -59,7 +66,7 @@ class HuntCard(widgets.VBox):  # type: ignore[misc]
         html = _story(self.hunt.exercise) + still(self.bench.model) + self._looked_back.value
         return {**bundle, "text/plain": repr(self), "text/html": html}
 
-    def _begin(self, hunt: Hunt) -> None:
+    def _begin(self, hunt: Hunt | RemoteHunt) -> None:
         self.hunt = hunt
         self.said = ""
         self.bench: ClickBench | PlainBench
@@ -94,12 +101,20 @@ class HuntCard(widgets.VBox):  # type: ignore[misc]
 
     def name(self, part: str, mode: str) -> None:
         """Name what is wrong, and say what there is to say to it."""
-        self.said = self.hunt.name(part, mode).text
+        try:
+            self.said = self.hunt.name(part, mode).text
+        except CircuitError as error:  # a referee may not answer
+            self.said = str(error)
         self._show()
 
     def prove(self) -> None:
         """Prove the repair; a hunt that is proven is looked back on."""
-        proven = self.hunt.prove()
+        try:
+            proven = self.hunt.prove()
+        except CircuitError as error:
+            self.said = str(error)
+            self._show()
+            return
         self.said = f"Proven. {proven.text}" if proven.ok else proven.text
         self.bench.refresh()
         self._show()
@@ -108,6 +123,8 @@ class HuntCard(widgets.VBox):  # type: ignore[misc]
 
     def hint(self) -> None:
         """Show the next step of a hint, and what it cost."""
+        if isinstance(self.hunt, RemoteHunt):
+            return  # an exam gives none
         found = self.hunt.hint()
         cost = f" ({found.minutes:.0f} min)" if found.step else ""
         self.said = f"Hint{cost}: {found.text}"
@@ -121,22 +138,25 @@ class HuntCard(widgets.VBox):  # type: ignore[misc]
         """Look back, which takes seconds where many suspects have to be weighed."""
         from labkit.hunts.debrief import debrief
 
+        if isinstance(self.hunt, RemoteHunt):
+            self._looked_back.value = text(f"<p>{_EXAM_OVER}</p>")
+            return
         found = debrief(self.hunt)
         self._looked_back.value = text(found.html)
         if found.doubt:
-            self._ask_about(found.doubt)
+            self._ask_about(self.hunt, found.doubt)
 
-    def _ask_about(self, doubt: Doubt) -> None:
+    def _ask_about(self, hunt: Hunt, doubt: Doubt) -> None:
         """Ask whether the rule that a wrong name looks like was the learner's own."""
-        held = self.hunt.owned.get(doubt.rule)
+        held = hunt.owned.get(doubt.rule)
         if held is not None:
             noted = f"Noted: yes, {doubt.rule}." if held else "Noted: no, that was not why."
             self._doubted.children = (widgets.HTML(text(escape(noted), "status")),)
             return
 
         def owned(held: bool) -> None:
-            self.hunt.own(doubt.rule, held)
-            self._ask_about(doubt)
+            hunt.own(doubt.rule, held)
+            self._ask_about(hunt, doubt)
 
         ask = f"<b>Was that why you named '{escape(doubt.name)}': {escape(doubt.rule)}?</b>"
         self._doubted.children = (
@@ -250,6 +270,37 @@ def hunt(file: str | Path, name: str = "", plain: bool = False) -> HuntCard | Su
     if isinstance(exercise, SurveyExercise):
         return SurveyCard(SurveyHunt(exercise, name or user()))
     return HuntCard(KeptHunt(exercise, name), plain)
+
+
+def exam(name: str = "", url: str = "", token: str = "", plain: bool = False) -> HuntCard:
+    """Begin a hunt that a referee holds, or go on with it where it was left.
+
+    Parameters
+    ----------
+    name : str
+        Of the hunt; where not said, the one that was dealt.
+    url : str
+        Of the referee; what LABKIT_REFEREE says where not said.
+    token : str
+        Yours; where not said what LABKIT_TOKEN says, or a hub's.
+    plain : bool
+        Use lists and buttons for the bench instead of a drawing to click.
+
+    Raises
+    ------
+    CircuitError
+        If nobody answers, or there is nothing, or a choice of hunts.
+    """
+    where = url or os.environ.get("LABKIT_REFEREE", "")
+    mine = token or os.environ.get("LABKIT_TOKEN") or os.environ.get("JUPYTERHUB_API_TOKEN", "")
+    if not where or not mine:
+        raise CircuitError(['say where the referee is: exam(url="http://...", token="...")'])
+    door = Door(where, mine)
+    hunts = [name] if name else door.hunts()
+    if len(hunts) != 1:
+        there = ", ".join(f'exam("{one}")' for one in hunts) or "you were dealt none"
+        raise CircuitError([f"say which hunt: {there}"])
+    return HuntCard(RemoteHunt(door, hunts[0]), plain)
 
 
 def _fitted(survey: SurveyHunt) -> str:

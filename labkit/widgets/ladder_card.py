@@ -89,7 +89,8 @@ class LadderCard(widgets.VBox):  # type: ignore[misc]
     @property
     def hunt(self) -> Hunt | None:
         """The one that is open, which may have been begun anew on its card."""
-        return next((card.hunt for card in self._place.children), None)
+        hunt: Hunt | None = next((card.hunt for card in self._place.children), None)
+        return hunt
 
     @property
     def learner(self) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from labkit.hunts.hints import offered
 from labkit.hunts.hunt import Hunt
@@ -13,6 +13,9 @@ from labkit.questions.naming import HOW, WEIGHING, part_options
 from labkit.widgets.model import BenchModel
 from labkit.widgets.places import Place
 from labkit.widgets.still import bare, leads
+
+if TYPE_CHECKING:
+    from labkit.referee.remote import RemoteHunt
 
 _END = {"red": "lead", "black": "lead"}
 
@@ -106,21 +109,21 @@ def said_state(model: BenchModel) -> dict[str, Any]:
     }  # fmt: skip
 
 
-def name_options(hunt: Hunt, part: str = "") -> tuple[list[Option], list[Option]]:
+def name_options(hunt: Hunt | RemoteHunt, part: str = "") -> tuple[list[Option], list[Option]]:
     """The parts known of, and the ways one of them fails, to choose from when naming."""
     parts = part_options(hunt.bench.drawn, hunt.bench.traced)
     return list(parts), [HOW, *((word, word) for word in hunt.question.words_of(part))]
 
 
-def naming_state(hunt: Hunt, said: str) -> dict[str, Any]:
+def naming_state(hunt: Hunt | RemoteHunt, said: str) -> dict[str, Any]:
     """What can be named, what was said to the last name or proof, whether the repair is proven.
 
-    Ways to fail stand by the part; a hint is offered where readings can be weighed.
+    Ways to fail stand by the part; a hint is offered where readings can be weighed, but in an exam.
     """
     parts, _ = name_options(hunt)
     return {
         "parts": [list(option) for option in parts],
         "modes": {id: [list(one) for one in name_options(hunt, id)[1]] for _, id in parts},
         "said": said, "proven": hunt.proven is not None and hunt.proven.ok,
-        "hint": offered(hunt) if WEIGHING else "",
+        "hint": offered(hunt) if WEIGHING and isinstance(hunt, Hunt) else "",
     }  # fmt: skip

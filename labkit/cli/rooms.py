@@ -1,0 +1,13 @@
+"""The commands that stand in modules of their own, in the order in which help lists them."""
+
+from __future__ import annotations
+
+import typer
+
+from labkit.cli import boat, classroom, clock, desk, drawing, job, kinds, progress, referee, survey
+
+
+def register(app: typer.Typer) -> None:
+    """Add them to the program."""
+    for room in (drawing, desk, classroom, referee, clock, survey, boat, job, kinds, progress):
+        room.register(app)
