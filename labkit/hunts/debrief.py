@@ -3,29 +3,26 @@
 from __future__ import annotations
 
 import re
-from collections import Counter
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from html import escape
 from typing import Any
 
 from labkit.aboard.bench import Bench
-from labkit.aboard.safety.kinds import HAZARDS
 from labkit.circuits.circuit import Circuit
 from labkit.diagnosis.closing_in import named_in
 from labkit.diagnosis.cost import Visit
 from labkit.diagnosis.elimination import by_elimination
 from labkit.diagnosis.evidence import Measurement
-from labkit.diagnosis.faults import family, said
 from labkit.diagnosis.logbook import Asked, asked
 from labkit.diagnosis.observing import Observer
 from labkit.diagnosis.phrases import numbered, place_text, state_text
 from labkit.diagnosis.ranking import Adviser, adviser_for
 from labkit.diagnosis.reviewing import Review, review
 from labkit.diagnosis.search import advised, search
-from labkit.exercises.suspects import plain
 from labkit.hunts.behind import Doubt, doubt_of
-from labkit.hunts.hunt import Hunt, Named
+from labkit.hunts.hunt import Hunt
+from labkit.hunts.looked_back import cause, hazard_words, named_words, outcome
 from labkit.hunts.next_time import Walked, is_idle, minutes, place, remarks
 from labkit.paper.charts import Chart
 from labkit.paper.debrief_page import Row, as_html, as_text, suspects_left
@@ -106,11 +103,25 @@ def debrief(hunt: Hunt) -> Debrief:
     plan = _advised(adviser, hunt, question.called) if question.judged else ()
     doubt = doubt_of(hunt)
     lines = (
-        _outcome(hunt), _pace(rows, plan, question.judged), _named(hunt, rows),
-        _eliminated(hunt, items), _hazards(hunt),
-        _cause(hunt), str(hunt.bill), *remarks(hunt, Walked(rows, plan, steps, doubt)),
+        outcome(hunt), _pace(rows, plan, question.judged), named_words(hunt, len(rows)),
+        _eliminated(hunt, items), hazard_words(hunt),
+        cause(hunt), str(hunt.bill), *remarks(hunt, Walked(rows, plan, steps, doubt)),
     )  # fmt: skip
     return Debrief(rows, plan, looked_back, tuple(filter(None, lines)), doubt)
+
+
+def advised_rows(hunt: Hunt) -> tuple[Row, ...]:
+    """Return the steps of the advised path to what a hunt was dealt; none where it is no measure.
+
+    Parameters
+    ----------
+    hunt : Hunt
+    """
+    exercise, question = hunt.exercise, hunt.question
+    if not question.judged:
+        return ()
+    adviser = adviser_for(exercise.circuit, exercise.candidates, named=exercise.named)
+    return _advised(adviser, hunt, question.called)
 
 
 # -- the table ------------------------------------------------------------------------------
@@ -179,17 +190,6 @@ def _advised(adviser: Adviser, hunt: Hunt, called: Callable[[str], str]) -> tupl
 # -- what there is to say ---------------------------------------------------------------------
 
 
-def _outcome(hunt: Hunt) -> str:
-    if hunt.proven is None:
-        return "No repair was proven."
-    return f"{'Repair proven' if hunt.proven.ok else 'Not proven'}: {hunt.proven.text}"
-
-
-def _cause(hunt: Hunt) -> str:
-    known = hunt.proven is not None and hunt.proven.ok and hunt.dealt.cause
-    return f"Why it failed: {hunt.dealt.cause}" if known else ""
-
-
 def _pace(rows: tuple[Row, ...], plan: tuple[Row, ...], judged: bool) -> str:
     if not rows:
         return "Nothing was looked at or measured."
@@ -208,22 +208,6 @@ def _spent(rows: tuple[Row, ...]) -> str:
     return f"{counted(len(rows), 'step')} and {counted(round(minutes(rows)), 'minute')}"
 
 
-def _named(hunt: Hunt, rows: tuple[Row, ...]) -> str:
-    parts = hunt.dealt.circuit.parts
-    wrong = dict.fromkeys(said(n.what, parts) for n in hunt.named if n.verdict.right is False)
-    right = {n.what: n for n in hunt.named if n.verdict.right}
-    same = hunt.dealt.suspects.same_as
-    causes = [plain(family(fault)) for fault in hunt.dealt.causes]
-    missed = [
-        said(what, parts) for what in causes if not right.keys() & set(map(plain, same(what)))
-    ]
-    lines = [f"Named wrongly on the way: {', '.join(wrong)}."] if wrong else []
-    lines += [f"Named rightly: {', '.join(said(what, parts) for what in right)}."] if right else []
-    lines += [f"Not named: {', '.join(missed)}."] if missed and hunt.named else []
-    lines += dict.fromkeys(_proof(named, len(rows)) for named in right.values() if named.proof)
-    return " ".join(lines) or "Nothing was named, so nobody can say whether you knew."
-
-
 def _eliminated(hunt: Hunt, items: list[Asked]) -> str:
     """What was named rightly without one reading at the part itself."""
     circuit = hunt.exercise.circuit
@@ -233,18 +217,3 @@ def _eliminated(hunt: Hunt, items: list[Asked]) -> str:
             before = [item.evidence for item in items[: named.steps] if not item.void]
             found.append(by_elimination(named.what, before, circuit) if before else "")
     return " ".join(dict.fromkeys(filter(None, found)))
-
-
-def _proof(named: Named, steps: int) -> str:
-    """Whether it was known or lucky, and by which step where more were taken afterwards."""
-    later = named.proved is not None and named.steps < steps
-    return f"By step {named.steps}, when you named it: {named.proof}" if later else named.proof
-
-
-def _hazards(hunt: Hunt) -> str:
-    kinds = Counter(hazard.kind for hazard in hunt.bench.hazards)
-    safe = f"{hunt.safe} " if hunt.safe.hands else ""
-    if not kinds:
-        return f"{safe}No hazards."
-    said = (f"{HAZARDS[k].words}{f', {n} times' if n > 1 else ''}" for k, n in kinds.items())
-    return f"{safe}Hazards: {'; '.join(said)}."

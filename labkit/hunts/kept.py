@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from pathlib import Path
-from typing import Any
+from typing import Any, Protocol
 
 from labkit.aboard.bench import Bench, Entry
 from labkit.circuits.circuit import Circuit
@@ -18,12 +18,19 @@ from labkit.record.attempt import Tell, say
 from labkit.text.messages import CircuitError
 
 
+class Keeps(Protocol):
+    """What takes the lines of an attempt, wherever it keeps them."""
+
+    def add(self, kind: str, **facts: Any) -> None:
+        """Take a line."""
+
+
 class KeptBench(Bench):
     """A bench whose every act is written down."""
 
     def __init__(self, circuit: Circuit) -> None:
         super().__init__(circuit)
-        self.attempt: Attempt | None = None
+        self.attempt: Keeps | None = None
 
     def act(self, action: str, /, **args: str) -> Entry:
         """Do something by its name, log it and keep it. Raises as :meth:`Bench.act` does."""
@@ -33,50 +40,23 @@ class KeptBench(Bench):
         return entry
 
 
-class KeptHunt(Hunt):
-    """A hunt that goes on where it was left.
-
-    Parameters
-    ----------
-    exercise : Exercise
-    name : str
-        Whose hunt it is; :func:`labkit.record.user` where not said.
-    folder : Path, optional
-        Where attempts are kept; :func:`labkit.record.records_folder` where not said.
-    again : bool
-        Begin anew, whatever was left unfinished.
-    tell : callable
-        Takes a sentence where something of the record is not as it should be.
+class RecordedHunt(Hunt):
+    """A hunt of which everything done is written down, once it has something to write to.
 
     Attributes
     ----------
-    attempt : Attempt
+    bench : KeptBench
     """
 
-    def __init__(
-        self,
-        exercise: Exercise,
-        name: str = "",
-        folder: Path | None = None,
-        again: bool = False,
-        tell: Tell = say,
-    ) -> None:
-        learner = exercise.learner or name or user()
-        self._tell, self._folder = tell, folder
-        self._replaying = True
-        self._start(exercise, learner)
-        found = None if again else self._resumed(learner)
-        self.attempt = found or begin(exercise.title, learner, folder, tell)
-        self._replaying = False
-        self.bench.attempt = self.attempt
+    bench: KeptBench
 
-    def _start(self, exercise: Exercise, learner: str) -> None:
-        super().__init__(exercise, learner)
-        self.bench: KeptBench = KeptBench(self.dealt.circuit)
+    def __init__(self, exercise: Exercise, name: str = "") -> None:
+        super().__init__(exercise, name)
+        self.bench = KeptBench(self.dealt.circuit)
 
-    def anew(self) -> KeptHunt:
-        """Return the same hunt at its beginning; what was done is kept as it is."""
-        return KeptHunt(self.exercise, self.learner, self._folder, again=True, tell=self._tell)
+    def keep_in(self, attempt: Keeps) -> None:
+        """Write down what is done from now on."""
+        self.bench.attempt = attempt
 
     def name(self, part: str, mode: str) -> Verdict:
         """Name the fault."""
@@ -109,8 +89,48 @@ class KeptHunt(Hunt):
         return proven
 
     def _keep(self, kind: str, **facts: Any) -> None:
-        if not self._replaying:
-            self.attempt.add(kind, **facts)
+        if self.bench.attempt is not None:
+            self.bench.attempt.add(kind, **facts)
+
+
+class KeptHunt(RecordedHunt):
+    """A hunt that goes on where it was left.
+
+    Parameters
+    ----------
+    exercise : Exercise
+    name : str
+        Whose hunt it is; :func:`labkit.record.user` where not said.
+    folder : Path, optional
+        Where attempts are kept; :func:`labkit.record.records_folder` where not said.
+    again : bool
+        Begin anew, whatever was left unfinished.
+    tell : callable
+        Takes a sentence where something of the record is not as it should be.
+
+    Attributes
+    ----------
+    attempt : Attempt
+    """
+
+    def __init__(
+        self,
+        exercise: Exercise,
+        name: str = "",
+        folder: Path | None = None,
+        again: bool = False,
+        tell: Tell = say,
+    ) -> None:
+        learner = exercise.learner or name or user()
+        self._tell, self._folder = tell, folder
+        super().__init__(exercise, learner)
+        found = None if again else self._resumed(learner)
+        self.attempt = found or begin(exercise.title, learner, folder, tell)
+        self.keep_in(self.attempt)
+
+    def anew(self) -> KeptHunt:
+        """Return the same hunt at its beginning; what was done is kept as it is."""
+        return KeptHunt(self.exercise, self.learner, self._folder, again=True, tell=self._tell)
 
     def _former(self) -> list[Path]:
         """Attempts that may be gone on with, the latest first."""
@@ -125,7 +145,7 @@ class KeptHunt(Hunt):
                     play(self, opened[1])
                     return opened[0]
             except CircuitError as error:
-                self._start(self.exercise, learner)
+                super().__init__(self.exercise, learner)
                 self._tell(f"{error}; starting a new attempt")
         return None
 

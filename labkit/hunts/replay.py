@@ -15,8 +15,8 @@ from labkit.hunts.hunt import Hunt
 from labkit.record import PROGRAM, Record
 from labkit.text.messages import CircuitError
 
-_WORDED = ("text", "misconception")
-"""What one version of the program may word otherwise than the next."""
+_JUDGED = ("text", "misconception", "cost")
+"""What one version of the program may word or reckon otherwise than the next."""
 
 
 @dataclass(frozen=True)
@@ -54,7 +54,7 @@ def replay(record: Record, exercise: Exercise) -> Replay:
         except (CircuitError, KeyError, TypeError) as error:
             return Replay(hunt, differs or f"{where} cannot be played again ({error})")
         if not same_program:
-            made = {key: value for key, value in made.items() if key not in _WORDED}
+            made = {key: value for key, value in made.items() if key not in _JUDGED}
         what = _difference(line, made)
         differs = differs or (f"{where} {what}" if what else "")
     return Replay(hunt, differs)

@@ -242,17 +242,25 @@ def begin(title: str, learner: str = "", folder: Path | None = None, tell: Tell 
     latest = max((begun_at(path) for path in _files(home, stem)), default=now)
     # A clock that was put back must not put this attempt before the former one.
     at = max(now, latest + timedelta(microseconds=1))
-    name = f"{stem}-{at:{_STAMP}}-{secrets.token_hex(4)}{SUFFIX}"
-    attempt = Attempt(home / name, tell)
+    attempt = Attempt(home / file_name(title, learner, at), tell)
     _OPEN[attempt.path] = attempt
-    started = now.isoformat(timespec="seconds")
     attempt._begun = now
-    attempt._wait(
-        "attempt",
-        {"schema": SCHEMA, "program": PROGRAM, "title": title, "learner": learner,
-         "started": started},
-    )  # fmt: skip
+    attempt._wait("attempt", head(title, learner, now))
     return attempt
+
+
+def file_name(title: str, learner: str, at: datetime) -> str:
+    """Return a name for the file of an attempt begun then, which no other file has."""
+    return f"{_stem(title, learner)}-{at:{_STAMP}}-{secrets.token_hex(4)}{SUFFIX}"
+
+
+def head(title: str, learner: str, now: datetime, program: str = PROGRAM) -> dict[str, Any]:
+    """Return what the first line of an attempt says."""
+    started = now.isoformat(timespec="seconds")
+    return {
+        "schema": SCHEMA, "program": program, "title": title, "learner": learner,
+        "started": started,
+    }  # fmt: skip
 
 
 def unfinished(

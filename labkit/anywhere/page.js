@@ -1,0 +1,305 @@
+// The page: a list of hunts, one hunt at a time with its bench, what is kept of it. Python runs in
+// a worker; until it does, drawing and words stand there already and what is clicked waits for it.
+
+const $ = (selector, within = document) => within.querySelector(selector);
+const facts = JSON.parse($("#facts").textContent); // { pieces, hunts: { slug: { title, states, paths } } }
+const KEPT = "labkit attempt ";
+const NAME = "labkit learner";
+
+/** Make an element with attributes (listeners under `on`) and children. */
+function make(tag, { on = {}, ...attributes } = {}, ...children) {
+  const element = document.createElement(tag);
+  for (const [name, value] of Object.entries(attributes)) element.setAttribute(name, value);
+  for (const [name, listener] of Object.entries(on)) element.addEventListener(name, listener);
+  element.append(...children);
+  return element;
+}
+
+// -- what is kept ---------------------------------------------------------------------------------
+
+const attempts = new Map(); // every attempt known, by the name of its file
+let kept = true;
+
+function storage(use, otherwise) {
+  try {
+    return use(window.localStorage);
+  } catch {
+    kept = false;
+    return otherwise;
+  }
+}
+
+function recall() {
+  storage((store) => {
+    store.setItem("labkit tried", "1");
+    for (let n = 0; n < store.length; n++) {
+      const key = store.key(n);
+      if (key.startsWith(KEPT)) attempts.set(key.slice(KEPT.length), store.getItem(key));
+    }
+  });
+}
+
+/** Add lines to an attempt. Where another window went on with it, they go to a file of their own. */
+function keep(open, lines) {
+  open.text += lines;
+  if (!open.begun && !open.text.slice(0, -1).includes("\n")) return; // nothing was done yet
+  storage((store) => {
+    const there = store.getItem(KEPT + open.file);
+    if (open.begun && there !== null && there !== open.stored) {
+      open.file = open.file.replace(/\.jsonl$/, "-other-window.jsonl");
+    }
+    store.setItem(KEPT + open.file, open.text);
+  });
+  open.begun = true;
+  open.stored = open.text;
+  attempts.set(open.file, open.text);
+  sayKept();
+}
+
+function sayKept() {
+  const many = attempts.size;
+  $("#kept").textContent = kept
+    ? "What you do is kept in this browser, until you clear its data."
+    : "This browser keeps nothing for this page: save the attempt as a file before you leave it.";
+  $("#kept").classList.toggle("trouble", !kept);
+  $("#save-all").hidden = !many;
+  $("#save-all").textContent = many === 1 ? "Save the attempt as a file" : `Save all ${many} attempts`;
+}
+
+function save(file, text) {
+  const url = URL.createObjectURL(new Blob([text], { type: "application/jsonl" }));
+  make("a", { href: url, download: file }).click();
+  setTimeout(() => URL.revokeObjectURL(url), 10000);
+}
+
+/** What the lines of an attempt say, as far as this page needs it. */
+function lineOf(text, number) {
+  try {
+    return JSON.parse(text.split("\n")[number]);
+  } catch {
+    return {};
+  }
+}
+
+const isFinished = (text) => text.includes('"kind": "finished"');
+
+function ofHunt(slug, learner) {
+  const title = facts.hunts[slug].title;
+  return [...attempts].filter(([, text]) => {
+    const head = lineOf(text, 0);
+    return head.title === title && head.learner === learner;
+  }).sort(([a], [b]) => (a < b ? 1 : -1));
+}
+
+window.addEventListener("beforeunload", (event) => {
+  if (!kept && attempts.size) event.preventDefault();
+});
+
+// -- Python ---------------------------------------------------------------------------------------
+
+const waiting = new Map();
+let asked = 0;
+let worker = null;
+let ready = false;
+
+function call(name, ...args) {
+  const id = ++asked;
+  worker.postMessage({ id, call: name, args });
+  return new Promise((resolve, reject) => waiting.set(id, { resolve, reject }));
+}
+
+function say(text) {
+  $("#python").textContent = text;
+}
+
+function heard({ data }) {
+  if (data.progress === "ready") {
+    ready = true;
+    document.documentElement.classList.add("ready");
+    say("");
+  } else if (data.progress) {
+    say(`The bench is getting ready: ${data.progress}. What you click meanwhile is done then.`);
+  } else if (data.id === undefined) {
+    say(`The bench cannot start here (${data.failed}). The drawings and the worksheets can be used.`);
+  } else {
+    const { resolve, reject } = waiting.get(data.id);
+    waiting.delete(data.id);
+    if (data.failed === undefined) resolve(data.told);
+    else reject(new Error(data.failed));
+  }
+}
+
+/** Fetch a piece, counting what has come. */
+async function fetched(name, came) {
+  const answer = await fetch(name);
+  if (!answer.ok) throw new Error(`${name}: ${answer.status} ${answer.statusText}`);
+  const [parts, reader] = [[], answer.body.getReader()];
+  for (;;) {
+    const { done, value } = await reader.read();
+    if (done) return new Uint8Array(await new Blob(parts).arrayBuffer());
+    parts.push(value);
+    came(value.length);
+  }
+}
+
+async function begin() {
+  const source = new Blob([$("#worker").textContent], { type: "text/javascript" });
+  worker = new Worker(URL.createObjectURL(source));
+  worker.onmessage = heard;
+  worker.onerror = (event) => heard({ data: { failed: event.message || "no worker can be had" } });
+  const pieces = {};
+  let got = 0;
+  const all = Object.values(facts.pieces).reduce((sum, { size }) => sum + size, 0);
+  const came = (size) => {
+    got += size;
+    say(`The bench is getting ready: ${Math.min(99, Math.round((100 * got) / all))} % has come.`);
+  };
+  await Promise.all(Object.entries(facts.pieces).map(async ([name, { file }]) => {
+    const embedded = document.getElementById(`piece-${name}`);
+    pieces[name] = embedded ? embedded.textContent : await fetched(file, came);
+    embedded?.remove();
+  }));
+  worker.postMessage({ pieces }, Object.values(pieces).flatMap((p) => (p.buffer ? [p.buffer] : [])));
+}
+
+// -- one hunt -------------------------------------------------------------------------------------
+
+let bench = null; // the script of the bench, as the notebook has it
+let open = null; // { slug, file, text, stored, begun, dispose }
+
+/** What the bench knows as its model: states to get, news to hear of, asks to send. */
+function modelOf(states, answered) {
+  const listeners = {};
+  return {
+    get: (name) => states[name],
+    on: (name, listener) => (listeners[name] ??= new Set()).add(listener),
+    off: (name, listener) => listeners[name]?.delete(listener),
+    send(message, { iopub } = {}) {
+      if (!message.ask) return;
+      const done = () => iopub?.status({ content: { execution_state: "idle" } });
+      answered(message).finally(done);
+    },
+    tell(news) {
+      Object.assign(states, news);
+      for (const name of Object.keys(news)) listeners[`change:${name}`]?.forEach((f) => f());
+    },
+  };
+}
+
+function learner() {
+  return $("#learner").value.trim().replace(/\s+/g, " ") || "learner";
+}
+
+/** The states a hunt begins with; its drawing stands on the page already. */
+function first(slug) {
+  const svg = new XMLSerializer().serializeToString($(`#hunt-${slug} figure svg`));
+  const states = structuredClone(facts.hunts[slug].states);
+  states.drawing.svg = svg;
+  return states;
+}
+
+function show(slug, fresh = false) {
+  leave();
+  const section = $(`#hunt-${slug}`);
+  const [former] = fresh ? [] : ofHunt(slug, learner()).filter(([, text]) => !isFinished(text));
+  const [file, text] = former ?? ["", ""];
+  const mine = (open = { slug, file, text, stored: text, begun: Boolean(text), dispose() {} });
+  const table = $(".table", section);
+  const over = $(".over", section);
+  over.replaceChildren();
+  section.classList.add("chosen");
+  document.title = `${facts.hunts[slug].title} · ${facts.title}`;
+
+  const failed = (error) => {
+    $(".trouble", section).textContent = `That could not be done (${error.message}).`;
+  };
+  const take = (told) => {
+    if (open !== mine) return;
+    model.tell(told.states);
+    keep(mine, told.lines);
+    if (told.end) looked(over, slug, told.end);
+  };
+  const model = modelOf(first(slug), (message) => {
+    if (message.ask === "anew") return Promise.resolve(show(slug, true));
+    return call("ask", JSON.stringify(message)).then(take, failed);
+  });
+  table.replaceChildren();
+  const place = make("div");
+  table.append(place);
+  mine.dispose = bench.render({ model, el: place });
+  $(".trouble", section).textContent = "";
+  call("open", slug, learner(), file, text).then((told) => {
+    if (told.file !== mine.file) Object.assign(mine, { file: told.file, text: "", begun: false });
+    $(".trouble", section).textContent = told.trouble;
+    take(told);
+  }, failed);
+}
+
+function looked(over, slug, { said, variant }) {
+  if (over.childElementCount) return;
+  const path = facts.hunts[slug].paths[variant];
+  over.append(make("h3", {}, "Looked back on"), ...said.map((text) => make("p", {}, text)));
+  if (path) {
+    const details = make("details", {}, make("summary", {}, "The advised path to this fault"));
+    details.append(document.createRange().createContextualFragment(path));
+    over.append(details);
+  }
+}
+
+function leave() {
+  open?.dispose();
+  for (const table of document.querySelectorAll(".table")) table.replaceChildren();
+  for (const section of document.querySelectorAll(".hunt")) section.classList.remove("chosen");
+  open = null;
+}
+
+// -- the whole ------------------------------------------------------------------------------------
+
+function list() {
+  const who = learner();
+  for (const link of document.querySelectorAll("#hunts a")) {
+    const mine = ofHunt(link.hash.slice("#hunt-".length), who);
+    const done = mine.some(([, text]) => isFinished(text));
+    link.nextElementSibling.textContent = done ? "✓ proven" : mine.length ? "begun" : "";
+  }
+}
+
+function route() {
+  const slug = location.hash.replace("#hunt-", "");
+  const chosen = Object.hasOwn(facts.hunts, slug);
+  $("#list").hidden = chosen;
+  $("#back").hidden = !chosen;
+  if (chosen) show(slug);
+  else {
+    leave();
+    list();
+    document.title = facts.title;
+  }
+  window.scrollTo(0, 0);
+  if (route.moved) (chosen ? $(`#hunt-${slug} h2`) : $("h1")).focus({ preventScroll: true });
+  route.moved = true;
+}
+
+recall();
+$("#learner").value = storage((store) => store.getItem(NAME), "") ?? "";
+$("#learner").addEventListener("change", () => {
+  storage((store) => store.setItem(NAME, learner()));
+  if (open) show(open.slug);
+  else list();
+});
+$("#save-all").addEventListener("click", () => {
+  for (const [file, text] of attempts) save(file, text);
+});
+for (const button of document.querySelectorAll(".save")) {
+  button.addEventListener("click", () => open && save(open.file, open.text));
+}
+sayKept();
+const began = begin().catch((error) => heard({ data: { failed: error.message } }));
+bench = (await import(URL.createObjectURL(
+  new Blob([$("#bench").textContent], { type: "text/javascript" })))).default;
+window.addEventListener("hashchange", route);
+route();
+await began;
+if (facts.offline && "serviceWorker" in navigator && location.protocol.startsWith("http")) {
+  navigator.serviceWorker.register("offline.js").catch(() => {});
+}

@@ -1,0 +1,169 @@
+"""The page itself: hunts to choose from, each with its words, its drawing and lines to write on.
+
+Where scripts are off, or on paper, it is a worksheet.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable, Mapping, Sequence
+from html import escape
+from importlib import resources
+from typing import Any
+
+from labkit.anywhere.laid import Laid
+from labkit.widgets.still import bare
+
+TITLE = "Finding faults in a boat's DC electrics"
+SECRETS = (
+    "The fault lies in this browser, and whoever looks for it there finds it: this is for "
+    "practice, not for exams."
+)
+INVENTED = "All boats, people and stories are invented."
+_LINES = 12
+_POLICY = (
+    "default-src 'none'; style-src 'unsafe-inline'; img-src data: blob:; "
+    "script-src 'unsafe-inline' 'unsafe-eval' 'wasm-unsafe-eval' blob:; "
+    "worker-src {own} blob:; connect-src {own} blob: data:; form-action 'none'; base-uri 'none'"
+)
+
+
+def html_of(
+    hunts: Sequence[Laid],
+    pieces: Mapping[str, tuple[str, int]],
+    embedded: Mapping[str, str] | None = None,
+    licences: str = "",
+) -> str:
+    """Return the page as HTML.
+
+    Parameters
+    ----------
+    hunts : sequence of Laid
+    pieces : mapping of str to (str, int)
+        What its Python starts from: the file beside the page, and its size in bytes.
+    embedded : mapping of str to str, optional
+        The pieces themselves, in base64, where everything is in one file.
+    licences : str
+        To stand in the page where there is no file beside it.
+    """
+    facts = {
+        "title": TITLE, "offline": embedded is None,
+        "pieces": {name: {"file": file, "size": size} for name, (file, size) in pieces.items()},
+        "hunts": {
+            one.slug: {
+                "title": one.exercise.title, "states": one.states, "paths": list(one.paths),
+            }
+            for one in hunts
+        },
+    }  # fmt: skip
+    inside = "".join(
+        f'<script type="text/plain" id="piece-{name}">{text}</script>'
+        for name, text in (embedded or {}).items()
+    )
+    terms = (
+        f"<details><summary>Licences</summary><pre>{escape(licences)}</pre></details>"
+        if licences
+        else '<p><a href="LICENCES.txt">Licences</a></p>'
+    )
+    policy = _POLICY.format(own="'self'" if embedded is None else "'none'").replace("'none' b", "b")
+    return (
+        '<!doctype html>\n<html lang="en"><head><meta charset="utf-8">'
+        f'<meta http-equiv="Content-Security-Policy" content="{policy}">'
+        '<meta name="viewport" content="width=device-width, initial-scale=1">'
+        f"<title>{escape(TITLE)}</title><style>{_file('page.css')}\n{_widget('bench.css')}</style>"
+        '<script>document.documentElement.classList.add("live");</script></head><body>'
+        '<a class="skip" href="#main">To the hunts</a>'
+        f'<header>{_header()}</header><main id="main">{_list(hunts)}'
+        f"{''.join(map(_hunt, hunts))}</main>"
+        f'<footer><p class="quiet">{escape(INVENTED)} Before you touch a real boat: cut off what '
+        "feeds it, and leave mains, fuel and whatever keeps her afloat to licensed people where "
+        f"your law says so.</p>{terms}</footer>"
+        f'<script type="application/json" id="facts">{_safe(json.dumps(facts))}</script>'
+        f'<script type="text/plain" id="bench">{_bench()}</script>'
+        f'<script type="text/plain" id="worker">{_file("worker.js")}</script>'
+        f'{inside}<script type="module">{_file("page.js")}</script></body></html>\n'
+    )
+
+
+def _file(name: str) -> str:
+    return (resources.files("labkit.anywhere") / name).read_text("utf-8")
+
+
+def _widget(name: str) -> str:
+    return (resources.files("labkit.widgets") / name).read_text("utf-8")
+
+
+def _bench() -> str:
+    """The notebook's own script, as the notebook has it."""
+    return "\n".join(map(_widget, ("paper.js", "bench.js")))
+
+
+def _safe(text: str) -> str:
+    return text.replace("<", "\\u003c")
+
+
+def _header() -> str:
+    return (
+        f'<h1 tabindex="-1">{escape(TITLE)}</h1>'
+        '<p class="sheet-only">This is a worksheet: print it, and write down what you would '
+        "measure. Where scripts run in your browser, it is a bench to work at.</p>"
+        f'<div class="live-only"><p class="quiet">{escape(SECRETS)}</p>'
+        '<div class="keeping"><label for="learner">Your name <input id="learner" '
+        'autocomplete="name" maxlength="80" aria-describedby="deals"></label>'
+        '<p id="deals" class="quiet">It decides which fault you are dealt.</p>'
+        '<button type="button" class="plain" id="save-all" hidden>Save</button>'
+        '<p id="kept" class="quiet"></p></div>'
+        '<p id="python" role="status" class="quiet"></p>'
+        '<p><a id="back" href="#" hidden>All hunts</a></p></div>'
+    )
+
+
+def _list(hunts: Sequence[Laid]) -> str:
+    groups: dict[str, list[Laid]] = {}
+    for one in hunts:
+        groups.setdefault(one.teaches, []).append(one)
+    body = "".join(
+        f"<h2>{escape(name)}</h2><ol>{''.join(map(_link, members))}</ol>"
+        for name, members in groups.items()
+    )
+    return f'<div id="list"><nav id="hunts" aria-label="Hunts">{body}</nav></div>'
+
+
+def _link(one: Laid) -> str:
+    return f'<li><a href="#hunt-{one.slug}">{escape(one.exercise.title)}</a><span></span></li>'
+
+
+def _hunt(one: Laid) -> str:
+    exercise, id = one.exercise, f"hunt-{one.slug}"
+    return (
+        f'<section class="hunt" id="{id}" aria-labelledby="{id}-head">'
+        f'<h2 id="{id}-head" tabindex="-1">{escape(exercise.title)}</h2>'
+        f"<blockquote>{escape(exercise.complaint)}</blockquote>"
+        f"<p>What can be seen and heard:</p>{_ul(exercise.seen)}"
+        f"<p><strong>Cautions</strong></p>{_ul(exercise.cautions)}"
+        f'<div class="live-only"><p class="trouble" role="status"></p><div class="table"></div>'
+        '<div class="over"></div><p><button type="button" class="plain save">'
+        "Save this attempt as a file</button></p></div>"
+        f'<div class="sheet-only"><figure>{bare(one.drawing.svg)}</figure>{_lines()}</div>'
+        "</section>"
+    )
+
+
+def _ul(texts: Iterable[str]) -> str:
+    return "<ul>" + "".join(f"<li>{escape(text)}</li>" for text in texts) + "</ul>"
+
+
+def _lines() -> str:
+    heads: dict[str, Any] = {
+        "switches, what is apart": "30%", "red lead": "14%", "black lead": "14%",
+        "it read": "14%", "what that rules out": "28%",
+    }  # fmt: skip
+    head = "".join(
+        f'<th scope="col" style="width:{wide}">{name}</th>' for name, wide in heads.items()
+    )
+    row = f"<tr>{'<td></td>' * len(heads)}</tr>"
+    return (
+        f'<table class="lines"><thead><tr>{head}</tr></thead><tbody>{row * _LINES}</tbody></table>'
+        "<p>At fault: ______________________ because: ______________________ "
+        "Proven by: ______________________</p>"
+    )

@@ -1,0 +1,165 @@
+"""A hunt in a page that runs Python by itself: what its worker calls, in plain data.
+
+Nothing is kept here: each line of an attempt is handed to the page, which keeps it.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import Any
+
+from labkit.aboard.acts import ACTS
+from labkit.exercises.exercise import Exercise, load_exercise
+from labkit.hunts.kept import RecordedHunt, play
+from labkit.hunts.looked_back import cause, hazard_words, named_words
+from labkit.record import PROGRAM, Record
+from labkit.record.attempt import file_name, head
+from labkit.record.lines import encode, parse
+from labkit.text.messages import CircuitError
+from labkit.widgets.screen import Screen
+from labkit.widgets.state import naming_state
+
+WRITES = f"{PROGRAM} page"
+"""What an attempt says it was written by: a page words verdicts by itself."""
+
+
+class Lines:
+    """The lines of an attempt, each handed over once.
+
+    Parameters
+    ----------
+    title, learner : str
+    former : Record, optional
+        What is written of it already.
+    """
+
+    def __init__(self, title: str, learner: str, former: Record | None = None) -> None:
+        self._fresh: list[str] = []
+        self._begun = now = datetime.now(UTC)
+        self._next = 0
+        if former is not None:
+            self._next = len(former.lines) + 1
+            self._begun = datetime.fromisoformat(str(former.head["started"]))
+        else:
+            self._write("attempt", head(title, learner, now, WRITES))
+
+    def add(self, kind: str, **facts: Any) -> None:
+        """Take a line, with the seconds since the attempt was begun."""
+        since = (datetime.now(UTC) - self._begun).total_seconds()
+        self._write(kind, {**facts, "seconds": round(since, 1)})
+
+    def _write(self, kind: str, facts: Mapping[str, Any]) -> None:
+        self._fresh.append(encode(self._next, kind, facts).decode())
+        self._next += 1
+
+    def fresh(self) -> str:
+        """Return what was written since this was last asked."""
+        written, self._fresh = "".join(self._fresh), []
+        return written
+
+
+class Table:
+    """The hunt on the page.
+
+    Parameters
+    ----------
+    exercise : Exercise
+    learner : str
+    former : Record, optional
+        The attempt that goes on.
+
+    Raises
+    ------
+    CircuitError
+        If that cannot be played again.
+    """
+
+    def __init__(self, exercise: Exercise, learner: str, former: Record | None = None) -> None:
+        self.hunt = RecordedHunt(exercise, learner)
+        if former is not None:
+            play(self.hunt, former)
+        self.lines = Lines(exercise.title, learner, former)
+        self.hunt.keep_in(self.lines)
+        self.said = "Proven." if self.proven else ""
+        self.screen = Screen(self.hunt.bench, {"name": self.name, "prove": self.prove})
+        self.hunt.bench.watchers.append(lambda entry: self._found(entry.action))
+        self._show()
+
+    @property
+    def proven(self) -> bool:
+        """Whether the repair is proven."""
+        return self.hunt.proven is not None and self.hunt.proven.ok
+
+    def name(self, part: str, mode: str) -> None:
+        """Name what is wrong."""
+        self.said = self.hunt.name(part, mode).text
+        self._show()
+
+    def prove(self) -> None:
+        """Prove the repair."""
+        proven = self.hunt.prove()
+        self.said = f"Proven. {proven.text}" if proven.ok else proven.text
+        self._show()
+
+    def told(self) -> dict[str, Any]:
+        """Return what has changed: states, lines to keep, and the end once it is reached."""
+        told = {"states": self.screen.news(), "lines": self.lines.fresh()}
+        return {**told, "end": self.end} if self.proven else told
+
+    @property
+    def end(self) -> dict[str, Any]:
+        """What there is to say once the repair is proven."""
+        hunt = self.hunt
+        said = (cause(hunt), named_words(hunt, 0), hazard_words(hunt), str(hunt.bill))
+        return {"said": [text for text in said if text], "variant": hunt.dealt.number}
+
+    def _show(self) -> None:
+        self.screen.naming = naming_state(self.hunt, self.said)
+
+    def _found(self, action: str) -> None:
+        if ACTS[action].repairs:
+            self.said = ""
+        if ACTS[action].repairs or action == "trace":
+            self._show()
+
+
+class Page:
+    """What a worker calls, with and by text in JSON.
+
+    Parameters
+    ----------
+    folder : Path
+        Of the exercises that are on the page.
+    """
+
+    def __init__(self, folder: Path) -> None:
+        self._folder = folder
+        self._table: Table | None = None
+
+    def open(self, slug: str, learner: str, file: str = "", text: str = "") -> str:
+        """Begin a hunt, or go on with an attempt; one that cannot go on is said and left alone."""
+        exercise = load_exercise(self._folder / f"{slug}.toml")
+        table, trouble, former = None, "", None
+        if text:
+            try:
+                former = parse(Path(file), text.encode())
+                if not former.head or former.damage:
+                    trouble = f"{file}: {former.damage}; it is left as it is, and a new one begun"
+                else:
+                    table = Table(exercise, learner, former)
+            except CircuitError as error:
+                trouble = f"{error}; it is left as it is, and a new one begun"
+        if table is None:
+            table = Table(exercise, learner)
+            file = file_name(exercise.title, learner, datetime.now(UTC))
+        self._table = table
+        return json.dumps({**table.told(), "file": file, "trouble": trouble})
+
+    def ask(self, asked: str) -> str:
+        """Do what the bench asks for."""
+        assert self._table is not None, "a hunt is opened first"
+        self._table.screen.handle(json.loads(asked))
+        return json.dumps(self._table.told())

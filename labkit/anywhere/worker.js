@@ -1,0 +1,68 @@
+// Python off the page's main thread. The page hands over the pieces it starts from and then asks;
+// answers come in the order of what was asked.
+
+const EMBEDDED = "https://page.invalid/"; // nothing is fetched from there: see `fetch` below
+let page = null;
+let turn = Promise.resolve();
+
+/** A piece as it was before it was packed: base64 where it stands in a page, gzip where it is. */
+async function bytesOf(piece) {
+  const raw =
+    typeof piece === "string"
+      ? Uint8Array.from(atob(piece), (letter) => letter.charCodeAt(0))
+      : new Uint8Array(piece);
+  if (raw[0] !== 0x1f || raw[1] !== 0x8b) return raw; // a host may have unpacked it on the way
+  const plain = new Blob([raw]).stream().pipeThrough(new DecompressionStream("gzip"));
+  return new Uint8Array(await new Response(plain).arrayBuffer());
+}
+
+async function start(packed) {
+  const say = (progress) => postMessage({ progress });
+  say("unpacking");
+  const names = Object.keys(packed);
+  const plain = await Promise.all(names.map((name) => bytesOf(packed[name])));
+  const pieces = Object.fromEntries(names.map((name, n) => [name, plain[n]]));
+  self.fetch = async (asked) => {
+    const name = String(asked.url ?? asked).split("/").pop();
+    if (!pieces[name]) throw new Error(`${name}: is not among the pieces of this page`);
+    const type = name.endsWith(".wasm") ? "application/wasm" : "application/octet-stream";
+    return new Response(pieces[name], { headers: { "content-type": type } });
+  };
+  const load = (name) =>
+    import(URL.createObjectURL(new Blob([pieces[name]], { type: "text/javascript" })));
+  const [{ loadPyodide }, { default: factory }] = await Promise.all([
+    load("pyodide.mjs"), load("pyodide.asm.mjs"),
+  ]);
+  say("starting Python");
+  const python = await loadPyodide({
+    indexURL: EMBEDDED,
+    packageBaseUrl: EMBEDDED,
+    createPyodideModule: factory,
+    lockFileContents: JSON.parse(new TextDecoder().decode(pieces["pyodide-lock.json"])),
+  });
+  say("loading the workbook");
+  for (const name of ["libraries.zip", "labkit.zip", "hunts.zip"]) {
+    python.unpackArchive(pieces[name], "zip", { extractDir: "/lab" });
+  }
+  page = python.runPython(`
+import sys
+sys.path.insert(0, "/lab")
+sys.dont_write_bytecode = True
+from pathlib import Path
+from labkit.anywhere.play import Page
+Page(Path("/lab/exercises"))
+`);
+  for (const name of names) delete pieces[name];
+  postMessage({ progress: "ready" });
+}
+
+async function answer({ id, call, args, pieces }) {
+  try {
+    if (pieces) await start(pieces);
+    else postMessage({ id, told: JSON.parse(page[call](...args)) });
+  } catch (error) {
+    postMessage({ id, failed: String(error?.message ?? error).trim().split("\n").pop() });
+  }
+}
+
+self.onmessage = ({ data }) => (turn = turn.then(() => answer(data)));
