@@ -69,7 +69,7 @@ def pieces(cache: Path) -> dict[str, bytes]:
     lock = json.loads((runtime / "pyodide-lock.json").read_text("utf-8"))
     made["pyodide-lock.json"] = json.dumps({**lock, "packages": {}}).encode()
     made["libraries.zip"] = _libraries(cache, runtime)
-    made["labkit.zip"] = _package(runtime)
+    made["labkit.zip"] = _package(cache, runtime)
     return made
 
 
@@ -152,14 +152,21 @@ def _libraries(cache: Path, runtime: Path) -> bytes:
     return kept.read_bytes()
 
 
-def _package(runtime: Path) -> bytes:
+def _package(cache: Path, runtime: Path) -> bytes:
+    """The learner's part of this package, compiled anew where a line of it has changed."""
     home = Path(labkit.__file__).parent
-    with tempfile.TemporaryDirectory() as stage:
-        for file in (*learners_modules(), home / "hunts" / "played.toml"):
-            to = Path(stage) / file.relative_to(home.parent)
-            to.parent.mkdir(parents=True, exist_ok=True)
-            shutil.copyfile(file, to)
-        return _compiled(runtime, Path(stage), 2)
+    files = [*learners_modules(), home / "hunts" / "played.toml"]
+    texts = {file.relative_to(home.parent): file.read_bytes() for file in files}
+    sums = "".join(f"{name} {hashlib.sha256(t).hexdigest()}\n" for name, t in texts.items())
+    kept = cache / f"labkit-{hashlib.sha256((sums + runtime.name).encode()).hexdigest()[:12]}.zip"
+    if not kept.is_file():
+        for old in cache.glob("labkit-*.zip"):
+            old.unlink(missing_ok=True)
+        with tempfile.TemporaryDirectory() as stage:
+            for name, text in texts.items():
+                write(Path(stage) / name, text)
+            write(kept, _compiled(runtime, Path(stage), 2))
+    return kept.read_bytes()
 
 
 def _compiled(runtime: Path, stage: Path, optimize: int) -> bytes:
