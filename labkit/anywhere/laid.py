@@ -96,7 +96,7 @@ def lay(file: Path) -> Laid:
     exercise = load_exercise(file)
     hunt = Hunt(exercise, "")
     screen = Screen(hunt.bench)
-    screen.naming = naming_state(hunt, "")
+    screen.naming = {**naming_state(hunt, ""), "hint": ""}  # no readings are weighed there
     states = {"title": hunt.bench.drawn.title, **screen.news()}
     states["drawing"] = {**states["drawing"], "svg": ""}
     return Laid(file.stem, exercise, screen.model.drawing, states)

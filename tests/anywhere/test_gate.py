@@ -76,8 +76,6 @@ def test_a_hunt_is_worked_to_its_proof_with_nothing_heavy_at_hand(played):
 def test_what_a_page_writes_is_an_attempt_and_comes_out_the_same_when_played_again(
     played, tmp_path
 ):
-    from labkit.exercises.exercise import load_exercise
-
     record = parse(tmp_path / "a.jsonl", played[0].encode())
     assert record.finished
     assert not record.damage
