@@ -4,10 +4,23 @@ from __future__ import annotations
 
 import typer
 
-from labkit.cli import boat, classroom, clock, desk, drawing, job, kinds, page, progress, referee, survey
+from labkit.cli import (
+    boat,
+    classroom,
+    clock,
+    desk,
+    drawing,
+    job,
+    kinds,
+    page,
+    progress,
+    referee,
+    survey,
+)
 
 
 def register(app: typer.Typer) -> None:
     """Add them to the program."""
-    for room in (drawing, desk, classroom, referee, clock, survey, boat, job, page, kinds, progress):
+    of_boats = (clock, survey, boat, job)
+    for room in (drawing, desk, classroom, referee, *of_boats, page, kinds, progress):
         room.register(app)
