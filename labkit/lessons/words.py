@@ -20,6 +20,8 @@ _ASKED = re.compile(r"\{([^{}]*)\}")
 _COMPUTED = {"amps": "A", "watts": "W"}
 _MARKDOWN = MarkdownIt("commonmark", {"html": False}).enable("table")
 
+_CELL = 'style="text-align:left;padding:0.3em 1.2em 0.3em 0;line-height:1.3"'
+
 Boats = Mapping[str, Circuit]
 
 
@@ -101,11 +103,9 @@ class Table:
         return "\n".join(" | ".join(row) for row in (self.head, *self.rows))
 
     def _repr_mimebundle_(self, **_: Any) -> dict[str, str]:
-        head = "".join(
-            f'<th scope="col" style="text-align:left">{escape(w)}</th>' for w in self.head
-        )
+        head = "".join(f'<th scope="col" {_CELL}>{escape(w)}</th>' for w in self.head)
         rows = "".join(
-            "<tr>" + "".join(f'<td style="text-align:left">{escape(w)}</td>' for w in row) + "</tr>"
+            "<tr>" + "".join(f"<td {_CELL}>{escape(w)}</td>" for w in row) + "</tr>"
             for row in self.rows
         )
         html = f"<table><thead><tr>{head}</tr></thead><tbody>{rows}</tbody></table>"
