@@ -35,7 +35,7 @@ host = f"[{IP}]" if ":" in IP else IP
 c.JupyterHub.bind_url = f"http{'s' if CERTIFICATE else ''}://{host}:{PORT}"
 c.JupyterHub.hub_bind_url = f"http://127.0.0.1:{PORT + 1}"
 c.ConfigurableHTTPProxy.api_url = f"http://127.0.0.1:{PORT + 2}"
-c.ConfigurableHTTPProxy.command = proxy()
+c.ConfigurableHTTPProxy.command = proxy(tls=bool(CERTIFICATE))
 c.JupyterHub.ssl_cert = CERTIFICATE
 c.JupyterHub.ssl_key = KEY
 
@@ -66,7 +66,9 @@ else:
 # What a server does: it lays the course as its learner, and opens the first lesson. A notebook left
 # for two hours lets its kernel go; a hunt is on disk act by act, and goes on when opened again.
 c.Spawner.cmd = [sys.executable, "-P", "-m", "labkit.classroom.enter"]
-c.Spawner.args = [HOOK, "--MappingKernelManager.cull_idle_timeout=7200"]
+c.Spawner.args = [
+    HOOK, "--MappingKernelManager.cull_idle_timeout=7200", "--ServerApp.log_level=30",
+]  # fmt: skip
 c.Spawner.notebook_dir = f"~/{COURSE}"
 c.Spawner.default_url = "/lab/tree/notebooks/01-start-here.ipynb"
 c.Spawner.pre_spawn_hook = folders.tell_records

@@ -6,7 +6,6 @@ import importlib.util
 import ipaddress
 import os
 import re
-import shutil
 import socket
 import stat
 import sys
@@ -92,7 +91,7 @@ class Plan:
         CircuitError
             A sentence for each thing that is wrong or missing.
         """
-        problems = [*missing(), *self._names(), *self._network()]
+        problems = [*missing(bool(self.certificate)), *self._names(), *self._network()]
         if self.own_accounts:
             problems += self._accounts()
         elif is_root():
@@ -155,24 +154,45 @@ def is_root() -> bool:
     return hasattr(os, "geteuid") and os.geteuid() == 0
 
 
-def missing() -> list[str]:
-    """What is not installed that a hub needs, in a sentence."""
-    lacking = [] if importlib.util.find_spec("jupyterhub") else ["jupyterhub"]
-    lacking += [] if proxy() else [_PROXY]
+def missing(tls: bool = False) -> list[str]:
+    """What is not installed that a hub needs, in a sentence.
+
+    Parameters
+    ----------
+    tls : bool
+        It is to speak TLS.
+    """
     if os.name == "nt":
         return ["a hub runs on Linux and macOS; on Windows, use its Linux subsystem"]
-    if not lacking:
-        return []
-    return [f"not installed here: {' and '.join(lacking)}; pip install 'labkit[class]' brings both"]
+    lacking = [] if importlib.util.find_spec("jupyterhub") else ["jupyterhub"]
+    lacking += [] if proxy() else [_PROXY]
+    if lacking:
+        names = " and ".join(lacking)
+        return [f"not installed here: {names}; pip install 'labkit[class]' brings what is needed"]
+    if tls and not proxy(tls):
+        return [
+            f"the {_PROXY} here knows no TLS; install node's (npm install -g {_PROXY}), or leave "
+            "--certificate out and put a web server that speaks TLS before it"
+        ]
+    return []
 
 
-def proxy() -> list[str]:
-    """Return how the proxy before the hub is started: pip's, or else npm's; empty without one."""
-    beside = Path(sys.executable).parent / _PROXY
-    if beside.is_file():
-        return [sys.executable, str(beside)]
-    found = shutil.which(_PROXY)
-    return [found] if found else []
+def proxy(tls: bool = False) -> list[str]:
+    """Return how the proxy before the hub is started; empty without one.
+
+    Python's is enough on one machine; TLS is spoken by node's alone.
+    """
+    for folder in (Path(sys.executable).parent, *map(Path, os.get_exec_path())):
+        found = folder / _PROXY
+        if not found.is_file() or not os.access(found, os.X_OK):
+            continue
+        with found.open("rb") as script:
+            node = b"node" in script.readline(200)
+        if node:
+            return [str(found)]
+        if not tls:
+            return [sys.executable, str(found)]
+    return []
 
 
 def _taken(ip: str, port: int) -> Iterable[str]:

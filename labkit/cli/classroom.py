@@ -90,7 +90,8 @@ def class_(
     folders.make()
     written = folders.hub / "jupyterhub_config.py"
     write(written, plan.configuration)
-    out.print(f"The class opens at {plan.url} in some seconds; Ctrl+C here closes it.")
+    opens = f"The class opens at {plan.url} in some seconds; Ctrl+C here closes it."
+    out.print(opens, soft_wrap=True)
     if plan.shared_password:
         out.print(f"Everybody's password, for a trial: {folders.password}", soft_wrap=True)
     if not root:

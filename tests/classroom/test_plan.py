@@ -64,7 +64,24 @@ def test_a_port_that_is_taken_is_said(plan):
         assert f"port {free + 2}" in refused(plan(port=free))
 
 
-def test_a_network_is_fine_with_tls(plan):
+@pytest.fixture
+def node(tmp_path, monkeypatch):
+    """A proxy of node's, behind Python's on the path."""
+    script = tmp_path / "bin" / "configurable-http-proxy"
+    script.parent.mkdir()
+    script.write_text("#!/usr/bin/env node\n")
+    script.chmod(0o755)
+    monkeypatch.setenv("PATH", str(script.parent), prepend=os.pathsep)
+    return script
+
+
+def test_tls_needs_the_proxy_that_speaks_it(plan, monkeypatch, tmp_path):
+    monkeypatch.setenv("PATH", str(tmp_path))
+    tls = plan(certificate=__file__, key=__file__)
+    assert "knows no TLS; install node's (npm install -g configurable-http-proxy)" in refused(tls)
+
+
+def test_a_network_is_fine_with_tls(plan, node):
     plan(ip="0.0.0.0", certificate=__file__, key=__file__).check()
 
 
@@ -86,7 +103,7 @@ def test_a_folder_that_learners_cannot_pass_is_named(plan, tmp_path):
 
 def test_what_is_not_installed_is_named_with_how_to_get_it(plan, monkeypatch):
     monkeypatch.setattr(planning.importlib.util, "find_spec", lambda name: None)
-    monkeypatch.setattr(planning, "proxy", lambda: [])
+    monkeypatch.setattr(planning, "proxy", lambda tls=False: [])
     said = refused(plan())
     assert "jupyterhub and configurable-http-proxy; pip install 'labkit[class]'" in said
 
@@ -122,11 +139,13 @@ def test_accounts_of_their_own_keep_learners_apart(plan):
     assert "SharedPasswordAuthenticator" not in read
 
 
-def test_tls_is_for_whoever_comes_from_elsewhere(plan):
+def test_tls_is_for_whoever_comes_from_elsewhere(plan, node):
+    assert loaded(plan()).ConfigurableHTTPProxy.command[0] != str(node)
     read = loaded(plan(ip="192.168.1.10", port=8443, certificate="a.pem", key="b.pem"))
     assert read.JupyterHub.bind_url == "https://192.168.1.10:8443"
     assert (read.JupyterHub.ssl_cert, read.JupyterHub.ssl_key) == ("a.pem", "b.pem")
     assert read.JupyterHub.hub_bind_url == "http://127.0.0.1:8444"
+    assert read.ConfigurableHTTPProxy.command == [str(node)]
 
 
 @pytest.mark.parametrize("folder", ['a "quoted" one', "back\\slash", "{brace}"])
