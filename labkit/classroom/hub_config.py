@@ -74,9 +74,9 @@ c.Spawner.default_url = "/lab/tree/notebooks/01-start-here.ipynb"
 c.Spawner.pre_spawn_hook = folders.tell_records
 c.Spawner.environment = {"OPENBLAS_NUM_THREADS": "1", HUNTS: LAID}
 
-# A class that comes in all at once: a few servers start at a time, and the others wait their turn.
-# Thirty on two cores took four minutes to the last; a server that ended is noticed in 10 s.
-c.JupyterHub.concurrent_spawn_limit = 2 * (os.cpu_count() or 1)
-c.Spawner.start_timeout = 300
-c.Spawner.http_timeout = 120
-c.Spawner.poll_interval = 10
+# A class comes in all at once. A limit here would send whoever is too many to a page that asks them
+# to try again; without one, each waits at the page that shows how far their server is.
+c.JupyterHub.concurrent_spawn_limit = 0
+c.Spawner.start_timeout = 600
+c.Spawner.http_timeout = 600
+c.Spawner.poll_interval = 10  # a server that ended is noticed so soon [s]

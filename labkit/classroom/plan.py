@@ -178,21 +178,19 @@ def missing(tls: bool = False) -> list[str]:
 
 
 def proxy(tls: bool = False) -> list[str]:
-    """Return how the proxy before the hub is started; empty without one.
+    """Return how the proxy before the hub is started: node's if there is one; empty without any.
 
-    Python's is enough on one machine; TLS is spoken by node's alone.
+    Python's is enough on one machine, but knows no TLS.
     """
     for folder in (Path(sys.executable).parent, *map(Path, os.get_exec_path())):
         found = folder / _PROXY
-        if not found.is_file() or not os.access(found, os.X_OK):
-            continue
-        with found.open("rb") as script:
-            node = b"node" in script.readline(200)
-        if node:
-            return [str(found)]
-        if not tls:
-            return [sys.executable, str(found)]
-    return []
+        if found.is_file() and os.access(found, os.X_OK):
+            with found.open("rb") as script:
+                if b"node" in script.readline(200):
+                    return [str(found)]
+    if tls or not importlib.util.find_spec("configurable_http_proxy"):
+        return []
+    return [sys.executable, "-P", "-m", "labkit.classroom.proxy"]
 
 
 def _taken(ip: str, port: int) -> Iterable[str]:

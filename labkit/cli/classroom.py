@@ -1,4 +1,4 @@
-"""The command that opens a class on one machine."""
+"""The commands for a class: a hub on one machine, an assignment to hand out."""
 
 from __future__ import annotations
 
@@ -9,6 +9,7 @@ from typing import Annotated, Literal
 
 import typer
 
+from labkit.cli.options import Overwrite
 from labkit.cli.terminal import out
 from labkit.text.messages import CircuitError
 
@@ -16,6 +17,7 @@ from labkit.text.messages import CircuitError
 def register(app: typer.Typer) -> None:
     """Add the commands to the program."""
     app.command("class")(class_)
+    app.command()(assignment)
 
 
 def class_(
@@ -102,6 +104,35 @@ def class_(
         )
     out.print(f"Marks: labkit marks {folders.records} --exercises exercises", soft_wrap=True)
     _serve(written)
+
+
+def assignment(
+    file: Annotated[Path, typer.Argument(metavar="FILE", help="An exercise.")],
+    to: Annotated[
+        Path, typer.Option("-o", "--to", metavar="NOTEBOOK", help="The notebook to write.")
+    ],
+    points: Annotated[
+        float, typer.Option(min=0, metavar="NUMBER", help="For the hunt, given by the computer.")
+    ] = 5.0,
+    written: Annotated[
+        float, typer.Option(min=0, metavar="NUMBER", help="For the written cause, given by you.")
+    ] = 3.0,
+    overwrite: Overwrite = False,
+) -> None:
+    """Write a hunt as an assignment that nbgrader hands out, collects and grades.
+
+    For homework, not for exams: whoever runs Python can look up what is wrong.
+
+    Example: labkit assignment exercises/horn-mute.toml -o source/horn/horn.ipynb
+    """
+    from labkit.classroom.assignment import assignment as written_as
+    from labkit.text.files import refuse_existing, write
+
+    if to.suffix != ".ipynb":
+        raise CircuitError([f"{to}: an assignment is a notebook; name it {to.stem}.ipynb"])
+    refuse_existing([to], overwrite)
+    write(to, written_as(file, points, written))
+    out.print(f"wrote {to}", soft_wrap=True)
 
 
 def _serve(config: Path) -> None:

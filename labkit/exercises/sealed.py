@@ -35,14 +35,15 @@ NOT_FOR_EXAMS = (
 )
 
 
-def seal(file: Path, learner: str) -> str:
-    """Return the box that holds a learner's variant of an exercise.
+def seal(file: Path, learner: str = "") -> str:
+    """Return the box that holds a learner's variant of an exercise, or without one the exercise.
 
     Parameters
     ----------
     file : Path
         The exercise's.
     learner : str
+        '' leaves it to be dealt where it is opened, to whoever opens it.
 
     Raises
     ------
@@ -51,16 +52,15 @@ def seal(file: Path, learner: str) -> str:
     """
     table = read_toml(file)
     exercise = story_from(table, file)
-    dealt = exercise.deal(learner)
-    told = exercise.told(dealt.number)
-    own = {"faults": list(dealt.faults), "deal": "all", "cause": dealt.cause,
-           "complaint": told.complaint, "seen": list(told.seen)}  # fmt: skip
-    kept = {key: value for key, value in table.items() if key != "variant"}
+    seeds = dict(exercise.seeds)
+    if learner:
+        table = _dealt(table, exercise, learner)
+        seeds = {learner: seeds.get(learner, learner)}
     words = {
-        "exercise": {**kept, **own},
+        "exercise": table,
         "circuit": bytes_of(file.parent / table["circuit"], LARGEST_FILE).decode("utf-8-sig"),
         "learner": learner,
-        "seed": exercise.seed_of(learner).removeprefix(f"{exercise.title}/"),
+        "seeds": seeds,
     }
     packed = zlib.compress(json.dumps(words).encode(), 9)
     return base64.b85encode(_closed(packed + bytes(-len(packed) % _BLOCK))).decode()
@@ -83,8 +83,16 @@ def unseal(box: str) -> Exercise | SurveyExercise:
     table: dict[str, Any] = words["exercise"]
     circuit = circuit_from(tomllib.loads(words["circuit"]), table["circuit"])
     exercise = story_from(table, f"dealt to {words['learner']}", circuit)
-    learner = words["learner"]
-    return replace(exercise, learner=learner, seeds={learner: words.get("seed", learner)})
+    return replace(exercise, learner=words["learner"], seeds=words.get("seeds", {}))
+
+
+def _dealt(table: dict[str, Any], story: Exercise | SurveyExercise, learner: str) -> dict[str, Any]:
+    """Return an exercise's table with one learner's variant in it and no other."""
+    dealt = story.deal(learner)
+    told = story.told(dealt.number)
+    own = {"faults": list(dealt.faults), "deal": "all", "cause": dealt.cause,
+           "complaint": told.complaint, "seen": list(told.seen)}  # fmt: skip
+    return {**{key: value for key, value in table.items() if key != "variant"}, **own}
 
 
 def _stream(nonce: bytes, length: int) -> bytes:

@@ -4,6 +4,8 @@ import os
 import pwd
 import socket
 import stat
+import subprocess
+import sys
 
 import pytest
 from traitlets.config import PyFileConfigLoader
@@ -66,7 +68,7 @@ def test_a_port_that_is_taken_is_said(plan):
 
 @pytest.fixture
 def node(tmp_path, monkeypatch):
-    """A proxy of node's, behind Python's on the path."""
+    """A proxy of node's on the path."""
     script = tmp_path / "bin" / "configurable-http-proxy"
     script.parent.mkdir()
     script.write_text("#!/usr/bin/env node\n")
@@ -139,8 +141,20 @@ def test_accounts_of_their_own_keep_learners_apart(plan):
     assert "SharedPasswordAuthenticator" not in read
 
 
+def test_pips_proxy_holds_a_whole_class_that_waits():
+    code = (
+        "import asyncio, runpy, sys; sys.argv[1:] = ['--version']\n"
+        "try: runpy.run_module('labkit.classroom.proxy', run_name='__main__')\n"
+        "except SystemExit: pass\n"
+        "from tornado.httpclient import AsyncHTTPClient\n"
+        "async def made(): return AsyncHTTPClient()\n"
+        "it = asyncio.run(made()); print(it.max_clients, it.defaults['request_timeout'])"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert done.stdout.splitlines()[-1] == "2000 600.0"
+
+
 def test_tls_is_for_whoever_comes_from_elsewhere(plan, node):
-    assert loaded(plan()).ConfigurableHTTPProxy.command[0] != str(node)
     read = loaded(plan(ip="192.168.1.10", port=8443, certificate="a.pem", key="b.pem"))
     assert read.JupyterHub.bind_url == "https://192.168.1.10:8443"
     assert (read.JupyterHub.ssl_cert, read.JupyterHub.ssl_key) == ("a.pem", "b.pem")

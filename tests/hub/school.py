@@ -18,7 +18,7 @@ import requests
 from labkit.classroom.folders import Folders
 from labkit.classroom.plan import Plan
 
-PATIENCE = 240.0  # on a machine that does much else at the same time [s]
+PATIENCE = 600.0  # on a machine that does much else at the same time [s]
 
 
 @dataclass
