@@ -34,7 +34,13 @@ function explained(book, terms) {
     bubble.textContent = means.get(word.textContent.toLowerCase())[1];
     bubble.hidden = false;
     word.setAttribute("aria-describedby", bubble.id);
-    const at = word.getBoundingClientRect();
+    place();
+  }
+
+  /** The meaning goes with its word when the page is moved. */
+  function place() {
+    if (!shown) return;
+    const at = shown.getBoundingClientRect();
     const left = Math.max(8, Math.min(at.left, innerWidth - bubble.offsetWidth - 8));
     const below = at.bottom + bubble.offsetHeight + 8 < innerHeight;
     bubble.style.left = `${left}px`;
@@ -60,7 +66,7 @@ function explained(book, terms) {
   document.addEventListener("pointerdown", ({ target }) => {
     if (!target.closest?.(".labkit-term, .labkit-meaning")) hide();
   }, { signal: gone.signal });
-  book.addEventListener("scroll", hide, { capture: true, signal: gone.signal });
+  book.addEventListener("scroll", place, { capture: true, signal: gone.signal });
 
   function term(text) {
     const word = document.createElement("span");

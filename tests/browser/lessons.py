@@ -41,9 +41,14 @@ WIDER = f"""() => {{
         && e.scrollWidth > e.clientWidth + 1 || scrolls(e.parentElement));
     return [...{SCROLLER}.querySelectorAll('p, li, button, img, svg, table, select, input')]
         .filter(e => e.checkVisibility() && e.getBoundingClientRect().right > room + 2
-            && !scrolls(e.parentElement))
+            && !e.closest('.view') && !scrolls(e.parentElement))
         .map(e => e.outerHTML.slice(0, 100)).slice(0, 3).join(' | ');
 }}"""
+OURS = {
+    "include": [[".jp-RenderedMarkdown"], [".jp-OutputArea-output"]],
+    "exclude": [[".jp-collapseHeadingButton"]],
+}
+"""What of a page is the workbook's and not the notebook's application."""
 SCROLLED = """() => (document.querySelector('.jp-WindowedPanel-outer')
     ?? document.querySelector('.jp-NotebookPanel-notebook')).scrollTop"""
 
@@ -122,7 +127,7 @@ def look(page: Page, folder: Path, name: str) -> Iterator[str]:
         wide = page.evaluate(WIDER)
         if wide:
             yield f"{width} px: wider than the page: {wide}"
-        found = Axe().run(page, context=".jp-NotebookPanel-notebook").response["violations"]
+        found = Axe().run(page, context=OURS).response["violations"]
         for fault in found:
             if fault["impact"] in ("serious", "critical"):
                 yield f"{theme} {width}: {fault['id']}: {fault['nodes'][0]['html'][:150]}"

@@ -41,6 +41,10 @@ def test_neither_before_it_is_run_nor_after_does_a_lesson_show_an_answer(
     assert list(lessons.given_away(Lesson(FILE), page.evaluate(lessons.SEEN))) == []
     assert page.evaluate(lessons.SCROLLED) == 0  # the reader is at its top
 
+    beside = page.locator(".labkit-course a")
+    assert [a.partition(":")[0] for a in beside.all_inner_texts()] == ["Before", "Next"]
+    expect(page.locator(".labkit-card .labkit-term").first).to_be_visible()
+
     for place, answer in (("before the splice", "12,7"), ("What now", "12.7"), ("And now", "7 V")):
         box = page.locator(".labkit-card").filter(has_text=place).get_by_label("I expect")
         box.fill(answer)
