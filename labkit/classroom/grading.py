@@ -10,6 +10,7 @@ from __future__ import annotations
 import os
 from pathlib import Path
 
+from labkit.classroom.handed_in import own_work
 from labkit.desk.marks import Mark, replayed
 from labkit.desk.rubric import Rubric
 from labkit.exercises.exercise import Exercise
@@ -61,14 +62,9 @@ def points(box: str, most: float, rubric: Rubric | None = None) -> float:
     exercise, given = _hunt_in(box), rubric or Rubric()
     learner = _graded() or user()
     records, problems = read_folder(ATTEMPTS)
-    own = [record for record in records if record.head.get("learner") == learner]
-    problems += [
-        f"{record.path.name}: is {record.head.get('learner')}'s attempt, not {learner}'s"
-        for record in records
-        if record not in own
-    ]
+    own, others = own_work(records, lambda _: learner)
     marks, doubts = replayed(own, {exercise.title: exercise})
-    for sentence in (*problems, *doubts):
+    for sentence in (*problems, *others, *doubts):
         print(sentence)
     if not marks:
         print("No attempt at this hunt was handed in.")

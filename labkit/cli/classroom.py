@@ -68,6 +68,7 @@ def class_(
 
     Example: labkit class school --class names.txt --port 8000
     """
+    from labkit.classroom.course import PARTS, source
     from labkit.classroom.plan import Plan, is_root
     from labkit.exercises.dealing import learners
     from labkit.text.files import write
@@ -102,7 +103,10 @@ def class_(
             "everybody's work. Start it as root, with an account for each, to keep them apart.",
             soft_wrap=True,
         )
-    out.print(f"Marks: labkit marks {folders.records} --exercises exercises", soft_wrap=True)
+    out.print(
+        f"Marks: labkit marks {folders.records} --by-folder --exercises {source() / PARTS[1]}",
+        soft_wrap=True,
+    )
     _serve(written)
 
 

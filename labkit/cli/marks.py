@@ -57,6 +57,13 @@ def marks(
             metavar="FILE", help="Write a page about the class: hunts, questions, what to teach."
         ),
     ] = None,
+    by_folder: Annotated[
+        bool,
+        typer.Option(
+            "--by-folder",
+            help="Each folder is a learner's; attempts in it of another name are not taken.",
+        ),
+    ] = False,
     as_json: Annotated[bool, typer.Option("--json", help="Print JSON instead of tables.")] = False,
     overwrite: Overwrite = False,
 ) -> None:
@@ -68,6 +75,7 @@ def marks(
 
     Example: labkit marks attempts --exercises exercises --class names.txt --csv marks.csv
     """
+    from labkit.classroom.handed_in import own_work
     from labkit.desk.class_page import class_page
     from labkit.desk.marks import exercises_below, replayed
     from labkit.desk.rubric import Rubric, as_csv, read_rubric, rows
@@ -82,6 +90,9 @@ def marks(
     names = learners(class_) if class_ else []
     given = read_rubric(rubric) if rubric is not None else Rubric()
     records, problems = read_folder(folder)
+    if by_folder:
+        records, others = own_work(records, lambda one: one.path.relative_to(folder).parts[0])
+        problems += others
     known = exercises_below(exercises) if exercises is not None else {}
     with busy.status("playing the attempts again"):
         found, doubts = replayed(records, known)

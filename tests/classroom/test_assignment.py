@@ -73,7 +73,11 @@ def test_what_is_handed_in_is_worth_what_came_of_playing_it_again(handed_in, cap
     assert least <= grading.points(seal(FILE), 5) <= most
     said = capsys.readouterr()
     assert said.err == ""  # nbgrader takes a word there for a failure
-    why = {"cy": "says minutes 0.1", "di": "is bo's attempt, not di's", "flo": "No attempt"}
+    why = {
+        "cy": "says minutes 0.1",
+        "di": "handed in by di and says it is bo's",
+        "flo": "No attempt",
+    }
     assert why.get(student, "") in said.out
 
 

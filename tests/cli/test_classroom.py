@@ -1,5 +1,6 @@
 """`labkit class`: what it says before it becomes the hub, and what it refuses."""
 
+import json
 import sys
 
 import pytest
@@ -7,6 +8,7 @@ import pytest
 from labkit.classroom import plan as planning
 from labkit.cli import classroom
 from labkit.cli.main import main
+from tests.classroom.handing_in import play
 from tests.hub.school import three_ports
 
 
@@ -65,3 +67,14 @@ def test_a_configuration_that_is_not_there_is_said(run):
 def test_a_class_without_a_folder_or_names_is_told_what_to_write(run):
     assert "such as labkit class school" in run()[1]
     assert "the class has no names" in run("school")[1]
+
+
+def test_an_attempt_in_somebody_elses_folder_is_named_and_not_taken(monkeypatch, tmp_path, capsys):
+    play(tmp_path / "ana", "ana")
+    forged = play(tmp_path / "bo", "ana")
+    monkeypatch.setattr(sys, "argv", ["labkit", "marks", str(tmp_path), "--by-folder", "--json"])
+    with pytest.raises(SystemExit):
+        main()
+    said = capsys.readouterr()
+    assert f"{forged}: was handed in by bo and says it is ana's" in said.err
+    assert [row["file"].rsplit("/")[-2] for row in json.loads(said.out)] == ["ana"]
