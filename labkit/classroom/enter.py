@@ -41,8 +41,8 @@ def main() -> None:
     os.umask(0o077)
     try:
         told = lay_course(Path.home())
-    except CircuitError as error:
-        told = error.problems
+    except (CircuitError, OSError) as error:  # a course being installed anew, a full disk
+        told = [f"the course was not laid: {error}"]
     for sentence in told:
         sys.stderr.write(f"{sentence}\n")
     (Path.home() / COURSE).mkdir(exist_ok=True)

@@ -14,6 +14,7 @@ import statistics
 import sys
 import tempfile
 import time
+from collections.abc import Mapping
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -113,30 +114,40 @@ def main(count: int) -> None:
         list(class_.map(lambda visit: visit.come(hub), visits))
         print(f"all at their benches, load {os.getloadavg()[0]:.0f}", flush=True)
         taken = before - psutil.virtual_memory().available
-        memory = memory_of(hub, visits, taken)
+        show(arrival(visits) | memory_of(hub, visits, taken))
         killed = [*((v, 0) for v in visits[::3]), *((v, 1) for v in visits[1::6])]
         list(class_.map(lambda pair: pair[0].kill(pair[1]), killed))
         print(f"{len(killed)} killed and back", flush=True)
         list(class_.map(lambda visit: visit.end(), visits))
         records, problems = read_folder(hub.folders.records)
-    for what, value in (memory | figures(visits)).items():
-        print(f"| {what} | {value} |")
     exercise = load_exercise(EXERCISE)
     marks, doubts = replayed(records, {exercise.title: exercise})
     good = sum(one.played and one.proven and bool(one.right) for one in marks)
-    print(f"| marks: played again alike, named and proven | {good} of {count} |")
+    show(outcome(visits) | {"marks: played again alike, named, proven": f"{good} of {count}"})
     for sentence in (*problems, *doubts):
         print(sentence)
     sys.exit(0 if good == count and not problems and not any(v.lost for v in visits) else 1)
 
 
-def figures(visits: list[Visit]) -> dict[str, str]:
-    """Return what came of a class's visits."""
+def show(rows: Mapping[str, str]) -> None:
+    """Print rows of a table as they become known."""
+    for what, value in rows.items():
+        print(f"| {what} | {value} |", flush=True)
+
+
+def arrival(visits: list[Visit]) -> dict[str, str]:
+    """Return how long everybody waited, and for how much work."""
     return {
         "server answers after, median / last [s]": spread([v.ready for v in visits]),
         "first bench after, median / last [s]": spread([v.bench for v in visits]),
         "processor to the first bench, each [s]": spread([v.work for v in visits]),
         "a click, median / worst [ms]": spread([1e3 * c for v in visits for c in v.clicks]),
+    }
+
+
+def outcome(visits: list[Visit]) -> dict[str, str]:
+    """Return what was killed, and what came of it."""
+    return {
         "killed: kernels, servers": f"{len(visits[::3])}, {len(visits[1::6])}",
         "lines of their logs lost": f"{sum(v.lost for v in visits)}",
         "proven on the page": f"{sum(v.proven for v in visits)} of {len(visits)}",
