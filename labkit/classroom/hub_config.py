@@ -20,10 +20,11 @@ FOLDER = "class"
 OWN_ACCOUNTS = True  # False: all learners share the account that starts the hub
 SHARED_PASSWORD = False  # True: one password for all, for a trial; else each account's own
 IP = "127.0.0.1"
-PORT = 8000  # and the two behind it, for the hub and the proxy to speak to each other
+PORT = 8000  # and the three behind it, for hub, proxy and referee to speak to each other
 CERTIFICATE = ""
 KEY = ""
 LAID = "lessons"  # which hunts lie in each home: those the lessons name, or "all"
+EXAM = ""  # a folder that `labkit deal --to` wrote
 
 os.umask(0o077)  # the database and the cookie secret are nobody else's to read
 folders = Folders(Path(FOLDER), OWN_ACCOUNTS)
@@ -80,3 +81,18 @@ c.JupyterHub.concurrent_spawn_limit = 0
 c.Spawner.start_timeout = 600
 c.Spawner.http_timeout = 600
 c.Spawner.poll_interval = 10  # a server that ended is noticed so soon [s]
+
+# An exam: the referee holds the faulty boats, a service under the hub's own account, where no
+# learner's kernel can read. Learners write `exam()` in a notebook; their server's token says who
+# asks. Its records lie in EXAM/records, for labkit marks.
+if EXAM:
+    c.JupyterHub.services = [{
+        "name": "referee", "url": f"http://127.0.0.1:{PORT + 3}",
+        "command": [sys.executable, "-P", "-m", "labkit.cli.main", "referee", EXAM],
+    }]  # fmt: skip
+    may_ask = "access:services!service=referee"
+    c.JupyterHub.load_roles = [
+        {"name": "user", "scopes": ["self", may_ask]},
+        {"name": "server", "scopes": ["users:activity!user", "access:servers!server", may_ask]},
+    ]
+    c.Spawner.environment["LABKIT_REFEREE"] = f"http://127.0.0.1:{PORT + 3}/services/referee/"

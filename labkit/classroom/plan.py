@@ -39,11 +39,13 @@ class Plan:
     ip : str
         Address to listen at.
     port : int
-        And the two behind it, which nobody outside reaches.
+        And the three behind it, which nobody outside reaches.
     certificate, key : str
         Files for TLS, or ''.
     hunts : str
         'lessons' or 'all': which hunts are laid into each home.
+    exam : str
+        A folder of dealt files that a referee holds, or ''.
     """
 
     names: tuple[str, ...]
@@ -55,6 +57,7 @@ class Plan:
     certificate: str = ""
     key: str = ""
     hunts: str = "lessons"
+    exam: str = ""
 
     @property
     def folders(self) -> Folders:
@@ -74,7 +77,7 @@ class Plan:
             "NAMES: list[str]": list(self.names), "FOLDER": str(self.folder.resolve()),
             "OWN_ACCOUNTS": self.own_accounts, "SHARED_PASSWORD": self.shared_password,
             "IP": self.ip, "PORT": self.port, "CERTIFICATE": self.certificate, "KEY": self.key,
-            "LAID": self.hunts,
+            "LAID": self.hunts, "EXAM": self.exam and str(Path(self.exam).resolve()),
         }  # fmt: skip
         text = _TEMPLATE.read_text("utf-8")
         for name, value in filled.items():
@@ -92,6 +95,7 @@ class Plan:
             A sentence for each thing that is wrong or missing.
         """
         problems = [*missing(bool(self.certificate)), *self._names(), *self._network()]
+        problems += self._examined() if self.exam else []
         if self.own_accounts:
             problems += self._accounts()
         elif is_root():
@@ -124,11 +128,23 @@ class Plan:
                 "and --key, or leave --ip out and put a web server that speaks TLS before "
                 f"http://127.0.0.1:{self.port}"
             )
-        if not 0 < self.port < 65534:
-            return [*problems, f"--port {self.port}: choose one from 1024 to 65533"]
-        for ip, port in ((self.ip, 0), ("127.0.0.1", 1), ("127.0.0.1", 2)):
-            problems += _taken(ip, self.port + port)
+        if not 0 < self.port < 65533:
+            return [*problems, f"--port {self.port}: choose one from 1024 to 65532"]
+        problems += _taken(self.ip, self.port)
+        for port in range(self.port + 1, self.port + (4 if self.exam else 3)):
+            problems += _taken("127.0.0.1", port)
         return problems
+
+    def _examined(self) -> list[str]:
+        """What would let a learner read the exam."""
+        folder = Path(self.exam)
+        if not folder.is_dir():
+            return [f"{folder}: no such folder; name one that labkit deal --to wrote"]
+        if not self.own_accounts:
+            return ["an exam cannot be kept from learners who share your account; start as root"]
+        if folder.stat().st_mode & 0o077:
+            return [f"{folder}: learners may look into it; chmod 700 {folder}"]
+        return []
 
     def _accounts(self) -> list[str]:
         import pwd

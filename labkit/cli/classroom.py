@@ -33,7 +33,7 @@ def class_(
             help="A text file with a login name on each line, or a name. Repeatable.",
         ),
     ] = None,
-    port: Annotated[int, typer.Option(metavar="NUMBER", help="And the two behind it.")] = 8000,
+    port: Annotated[int, typer.Option(metavar="NUMBER", help="And the three behind it.")] = 8000,
     ip: Annotated[
         str, typer.Option(metavar="ADDRESS", help="To be reached from elsewhere; then TLS is due.")
     ] = "127.0.0.1",
@@ -49,6 +49,12 @@ def class_(
         Literal["lessons", "all"],
         typer.Option(help="Which hunts are laid into each home; the others are yours to deal."),
     ] = "lessons",
+    exam: Annotated[
+        str,
+        typer.Option(
+            metavar="FOLDER", help="Hold an exam too: what labkit deal --to wrote, by a referee."
+        ),
+    ] = "",
     print_config: Annotated[
         bool, typer.Option("--print-config", help="Print JupyterHub's configuration, and stop.")
     ] = False,
@@ -83,7 +89,7 @@ def class_(
     plan = Plan(
         tuple(learners(group or [])), folder, own_accounts=root,
         shared_password=shared_password or not root, ip=ip, port=port,
-        certificate=certificate, key=key, hunts=hunts,
+        certificate=certificate, key=key, hunts=hunts, exam=exam,
     )  # fmt: skip
     if print_config:
         sys.stdout.write(plan.configuration)

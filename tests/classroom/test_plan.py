@@ -162,6 +162,21 @@ def test_tls_is_for_whoever_comes_from_elsewhere(plan, node):
     assert read.ConfigurableHTTPProxy.command == [str(node)]
 
 
+def test_an_exam_is_held_where_no_learner_can_read_it(plan, tmp_path):
+    assert "no such folder" in refused(plan(exam="none"))
+    dealt = tmp_path / "dealt"
+    dealt.mkdir(mode=0o755)
+    assert "cannot be kept from learners who share your account" in refused(plan(exam=str(dealt)))
+    assert f"chmod 700 {dealt}" in refused(plan(exam=str(dealt), own_accounts=True))
+    read = loaded(plan(exam=str(dealt), own_accounts=True, port=8000))
+    (service,) = read.JupyterHub.services
+    assert service["command"][-2:] == ["referee", str(dealt)]
+    assert read.Spawner.environment["LABKIT_REFEREE"].startswith(service["url"])
+    asks = [role["scopes"][-1] for role in read.JupyterHub.load_roles]
+    assert asks == ["access:services!service=referee"] * 2
+    assert "services" not in loaded(plan()).JupyterHub
+
+
 @pytest.mark.parametrize("folder", ['a "quoted" one', "back\\slash", "{brace}"])
 def test_a_folder_of_any_name_is_filled_in_as_it_is(plan, tmp_path, folder):
     made = Plan(("ana",), tmp_path / folder / "class", own_accounts=False, shared_password=True)
