@@ -1,6 +1,6 @@
 """Does nbgrader hand out, collect and grade a hunt, and what do forgeries get?
 
-    pip install nbgrader && python -m tests.nbgrader
+    pip install -e ".[test]" nbgrader && python -m tests.nbgrader
 
 Kept out of the suite's environment, since it adds four extensions to every notebook server there,
 one of which takes seconds to load. Takes a minute or two.
