@@ -16,14 +16,14 @@ from labkit.diagnosis.sight import IN_HAND, lamp_chances, load_chances, with_mis
 from labkit.measuring.meter import (
     AMPS_BURDEN,
     AMPS_FUSE,
-    COUNTS,
     DIODE_EMF,
     DIODE_RESISTANCE,
     FUNCTIONS,
-    LEADS,
     LOW_Z_RESISTANCE,
-    OHMS_EMF,
     VOLTS_RESISTANCE,
+    ohms_sensed,
+    ohms_source,
+    over_range,
 )
 from labkit.measuring.readings import readings as voltmeter
 from labkit.parts import Battery, Fault
@@ -139,16 +139,9 @@ def _ohms(circuits: Sequence[Circuit], red: str, black: str, ranges: Sequence[fl
     found = np.full(len(circuits), np.inf)
     left = np.arange(len(circuits))
     for full in ranges:
-        reference = 4.0 * full
-        law = Linear.emf(OHMS_EMF, reference + LEADS)
-        volts = -_across([circuits[int(n)] for n in left], black, red, law)[0]
-        amps = (OHMS_EMF - volts) / (reference + LEADS)
-        jacks = volts + LEADS * amps
-        rest = OHMS_EMF - jacks
-        with np.errstate(divide="ignore", invalid="ignore"):
-            ohms = np.where((rest > 1e-12) & (jacks > -1e-12), reference * jacks / rest, np.inf)
-        found[left] = np.where(np.isnan(volts), np.nan, ohms)
-        left = left[found[left] >= full * (1 - 0.5 / COUNTS)]
+        volts = -_across([circuits[int(n)] for n in left], black, red, ohms_source(full))[0]
+        found[left] = np.where(np.isnan(volts), np.nan, ohms_sensed(volts, full, np))
+        left = left[over_range(found[left], full)]
         if not len(left):
             break
     return found

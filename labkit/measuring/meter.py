@@ -10,11 +10,12 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
+from typing import Any
 
 from labkit.circuits.circuit import Circuit
 from labkit.measuring.solid import Solid
 from labkit.parts import Trait
-from labkit.parts.laws import Law, Linear
+from labkit.parts.laws import Floats, Law, Linear, Value
 from labkit.solving.ripple import ripple_between
 from labkit.solving.solver import Across, measure, solve
 from labkit.text.messages import CircuitError, did_you_mean
@@ -205,19 +206,49 @@ def _volts_ac(circuit: Circuit, red: str, black: str, function: Function) -> Rea
 # -- ohms, continuity, diode: a small source in the meter -------------------------------------
 
 
+def ohms_source(full: float) -> Linear:
+    """What the meter is between its points on a range of the ohms function, its leads included."""
+    return Linear.emf(OHMS_EMF, _reference(full) + LEADS)
+
+
+def ohms_sensed(volts: Value, full: float, xp: Any = Floats) -> Value:
+    """Resistance the meter makes of the voltage between its points; inf where nothing conducts.
+
+    It compares the voltage at its jacks with that across its reference.
+
+    Parameters
+    ----------
+    volts : float or array
+        Between the points, with :func:`ohms_source` there. [V]
+    full : float
+        The range's largest value. [ohm]
+    xp : optional
+        numpy for arrays.
+    """
+    reference = _reference(full)
+    jacks = volts + LEADS * (OHMS_EMF - volts) / (reference + LEADS)
+    left = OHMS_EMF - jacks
+    conducts = (left > 1e-12) & (jacks > -1e-12)
+    return xp.where(conducts, reference * jacks / xp.maximum(left, 1e-12), math.inf)
+
+
+def over_range(value: Value, full: float) -> Value:
+    """Whether a range ends below a value, which the display would round beyond it."""
+    return value >= full * (1 - 0.5 / COUNTS)
+
+
+def _reference(full: float) -> float:
+    """Of the ohms function, so that a full-scale resistance takes a fifth of the EMF. [ohm]"""
+    return 4.0 * full
+
+
 def _resistance(name: str, circuit: Circuit, red: str, black: str, function: Function) -> Reading:
     for full in function.ranges:
-        reference = 4.0 * full  # so that a full-scale resistance takes a fifth of the EMF
-        law = Linear.emf(OHMS_EMF, reference + LEADS)
-        across = _testing(circuit, red, black, law)
+        across = _testing(circuit, red, black, ohms_source(full))
         ohms = None
-        if across.volts is not None and across.amps is not None:
-            # What the meter compares: voltage at its jacks with that across its reference.
-            jacks = across.volts - LEADS * across.amps
-            left = OHMS_EMF - jacks
-            ohms = reference * jacks / left if left > 0 and jacks > -1e-12 else math.inf
-            ohms -= function.zero
-        if ohms is None or ohms < full * (1 - 0.5 / COUNTS):
+        if across.volts is not None:
+            ohms = ohms_sensed(across.volts, full) - function.zero
+        if ohms is None or not over_range(ohms, full):
             break
     return _shown(name, function, red, black, across, ohms, _live(circuit, red, black))
 
@@ -321,7 +352,7 @@ def _shown(
 
     if value is None:
         return made("unsteady", -math.inf, math.inf, None)
-    full = next((f for f in function.ranges if abs(value) < f * (1 - 0.5 / COUNTS)), None)
+    full = next((f for f in function.ranges if not over_range(abs(value), f)), None)
     if full is None:
         low, high = (
             (function.ranges[-1], math.inf) if value > 0 else (-math.inf, -function.ranges[-1])
