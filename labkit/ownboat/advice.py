@@ -18,6 +18,7 @@ from labkit.measuring.meter import AMPS_FUSE, LIVE
 from labkit.ownboat.boat import Boat
 from labkit.ownboat.forecast import Forecast, Forecaster
 from labkit.ownboat.inference import Inference
+from labkit.parts import Battery
 from labkit.solving.arrays import Array, Flags, Numbers
 
 SURE = 0.95
@@ -250,7 +251,7 @@ class Adviser:
             return False
         if m.function not in ACROSS:
             return True
-        if part.kind == "battery" and m.function in VOLTS:
+        if isinstance(part, Battery) and m.function in VOLTS:
             return self._loaded(m)
         row = np.array([inference.best(name)])
         read, _ = self.boat.reading(m, inference.sets[row])
@@ -262,7 +263,7 @@ class Adviser:
 
     def _loaded(self, m: Measurement) -> bool:
         """Whether the battery gives current in a state: at rest it proves nothing of itself."""
-        sources = [p.id for p in self.boat.circuit.parts.values() if p.kind == "battery"]
+        sources = [p.id for p in self.boat.circuit.parts.values() if isinstance(p, Battery)]
         bare = Measurement("", "", "", m.positions, m.parted)
         points = self.boat.known.points(bare)
         return any(abs(float(np.nan_to_num(points.row("amps", id)[0]))) > 0.5 for id in sources)

@@ -16,6 +16,7 @@ from labkit.diagnosis.evidence import Measurement
 from labkit.diagnosis.faults import in_use
 from labkit.diagnosis.normal import below
 from labkit.diagnosis.positions import all_off
+from labkit.parts import Battery
 from labkit.parts.traits import Trait
 from labkit.solving.arrays import Array, Numbers
 from labkit.text.messages import CircuitError, did_you_mean
@@ -118,7 +119,7 @@ def parse_complaint(text: str, circuit: Circuit) -> Complaint:
         part = circuit.part(id)
         wanted = {"load": Trait.LOAD, "protection": Trait.PROTECTION}.get(_OF[says])
         right_kind = [p.id for p in circuit.parts.values() if wanted and wanted in p.traits]
-        if wanted is not None and wanted not in part.traits and part.kind != "indicator":
+        if wanted is not None and wanted not in part.traits:
             raise CircuitError(
                 [f'complaint "{text}": {id} is a {part.kind}; {did_you_mean(id, right_kind)}']
             )
@@ -208,7 +209,7 @@ def _drains(complaint: Complaint, boat: Boat) -> Array:
     points = boat.known.points(Measurement("", "", positions=off))
     total = np.zeros(len(boat.known.sets))
     for part in boat.circuit.parts.values():
-        if part.kind == "battery":
+        if isinstance(part, Battery):
             total = np.maximum(total, np.abs(np.nan_to_num(points.row("amps", part.id))))
     return np.asarray(total > total[0] + DRAIN, float)
 

@@ -9,9 +9,8 @@ from types import MappingProxyType
 from typing import Any
 
 from labkit.circuits.circuit import Circuit
-from labkit.parts import Part
+from labkit.parts import Battery, Cable, Heater, Part
 from labkit.parts.cells import rest_voltage
-from labkit.parts.traits import Trait
 
 EMF_MIDDLE, EMF_SPREAD = 12.5, 0.2
 """A lead-acid battery in use, at rest, and one standard deviation; of a 12 V boat. [V]
@@ -19,21 +18,6 @@ Common practice, no source."""
 
 LEAD_ACID = 0.6
 """A written voltage nearer to EMF_MIDDLE than this is that of a lead-acid battery. [V]"""
-
-OHMS_SPREAD = {
-    "battery": 0.4, "supply": 0.3, "cable": 0.17, "joint": 0.75, "connector": 0.75,
-    "switch": 0.75, "float": 0.75, "changeover": 0.75, "relay": 0.75, "fuse": 0.3,
-    "breaker": 0.3, "ammeter": 0.3, "heater": 0.05, "resistor": 0.05,
-}  # fmt: skip
-"""One standard deviation of the natural logarithm of a part's resistance, where the file says
-nothing. Common practice, no source: a joint of 0.5 to 5 mohm, a cable cut a fifth long."""
-
-LOAD_SPREAD = {"motor": 0.09, "lamp": 0.05, "electronics": 0.1, "heater": 0.05, "indicator": 0.05}
-"""The same of what a load draws. Common practice, no source."""
-
-USUAL_OHMS = {"joint": 1.8e-3, "connector": 3e-3, "switch": 4e-3, "float": 4e-3,
-              "changeover": 4e-3}  # fmt: skip
-"""Of what is some years old and sound. [ohm] Common practice, no source."""
 
 UNSEEN_JOINT = 1.8e-3
 """A joint nobody has seen, added to its cable's spread. [ohm]"""
@@ -71,13 +55,13 @@ def middle(circuit: Circuit) -> Circuit:
     """Return the circuit as the boat most likely is: battery in use, contacts some years old."""
     changed: dict[str, Part] = {}
     for id, part in circuit.parts.items():
-        if part.kind == "battery":
+        if isinstance(part, Battery):
             emf, _ = _emf(part, circuit.system)
             ohms = part.own_resistance
             keys: dict[str, Any] = {"emf": emf, "charge": None, "resistance": ohms}
             changed[id] = part.model_copy(update=keys)
-        elif part.kind in USUAL_OHMS and part.resistance is None:
-            changed[id] = part.model_copy(update={"resistance": USUAL_OHMS[part.kind]})
+        elif part.scatter.aged and part.resistance is None:
+            changed[id] = part.model_copy(update={"resistance": part.scatter.aged})
     return replace(circuit, parts=MappingProxyType({**circuit.parts, **changed}))
 
 
@@ -100,11 +84,11 @@ def figures(circuit: Circuit) -> list[Figure]:
     """List what is not known exactly of a circuit (of :func:`middle`, that is)."""
     found: list[Figure] = []
     for part in circuit.parts.values():
-        if part.kind == "battery":
+        if isinstance(part, Battery):
             _, spread = _emf(part, circuit.system)
             found.append(_moved(part, "emf", {"emf": getattr(part, "emf", 0.0)}, spread))
-        elif part.kind == "supply":
-            spread = _spread_of(part, "voltage", 0.15 * circuit.system / 12.0)
+        elif part.scatter.volts:
+            spread = _spread_of(part, "voltage", part.scatter.volts * circuit.system / 12.0)
             volts = getattr(part, "voltage", 0.0)
             found.append(_moved(part, "emf", {"voltage": volts}, spread))
         found += _ohms(part)
@@ -130,14 +114,13 @@ def _moved(part: Part, what: str, keys: dict[str, float], spread: float) -> Figu
 
 
 def _ohms(part: Part) -> Iterator[Figure]:
-    usual = OHMS_SPREAD.get(part.kind)
-    own = part.own_resistance
-    if part.kind in ("heater", "resistor") and part.resistance is None:
+    usual, own = part.scatter.ohms, part.own_resistance
+    if isinstance(part, Heater) and part.resistance is None:
         return  # given by its rating: a load
-    if usual is None or own <= 0:
+    if not usual or own <= 0:
         return
     share = _share_of(part, "resistance", usual)
-    if part.kind == "cable" and part.resistance is None:
+    if isinstance(part, Cable) and part.resistance is None:
         length, size = _share_of(part, "length", usual), _share_of(part, "size", 0.0)
         joints = _spread_of(part, "joints", 0.0) * UNSEEN_JOINT / own
         share = math.sqrt(length**2 + size**2 + joints**2)
@@ -155,9 +138,9 @@ def _ohms(part: Part) -> Iterator[Figure]:
 
 
 def _load(part: Part) -> Iterator[Figure]:
-    usual = LOAD_SPREAD.get(part.kind)
+    usual = part.scatter.draw
     keys = [key for key in ("current", "power") if getattr(part, key, None) is not None]
-    if usual is None or not keys or Trait.SOURCE in part.traits:
+    if not usual or not keys:
         return
     share = _share_of(part, keys[0], usual)
     value = getattr(part, keys[0])

@@ -11,6 +11,7 @@ from labkit.diagnosis.evidence import Evidence
 from labkit.diagnosis.said import parse_seen
 from labkit.diagnosis.typed import plainly
 from labkit.ownboat.complaints import Complaint, parse_complaint
+from labkit.parts import Lampholder, LedLamp
 from labkit.parts.traits import Trait
 from labkit.text.messages import CircuitError, did_you_mean
 
@@ -112,7 +113,7 @@ def _dims(groups: Groups, circuit: Circuit) -> list[Said]:
         circuit.with_position(**positions)
     elif not groups.get("id"):
         return []
-    lamps = [p.id for p in circuit.parts.values() if p.kind == "lamp"]
+    lamps = [p.id for p in circuit.parts.values() if isinstance(p, Lampholder | LedLamp)]
     ids = [circuit.part(groups["id"] or "").id] if groups.get("id") else lamps[:1]
     return [Complaint("dips", id, MappingProxyType(positions)) for id in ids]
 
@@ -124,8 +125,8 @@ def _opens(groups: Groups, circuit: Circuit) -> list[Said]:
 def _of(says: str) -> Callable[[Groups, Circuit], list[Said]]:
     def made(groups: Groups, circuit: Circuit) -> list[Said]:
         id = circuit.part(groups["id"] or "").id if groups.get("id") else ""
-        heater = bool(id) and circuit.part(id).kind == "heater"
-        return [] if heater or (says == "corroded" and not id) else [Complaint(says, id)]
+        meant = bool(id) and says == "hot" and Trait.MEANT_HOT in circuit.part(id).traits
+        return [] if meant or (says == "corroded" and not id) else [Complaint(says, id)]
 
     return made
 

@@ -19,6 +19,7 @@ from labkit.ownboat.inference import Inference
 from labkit.ownboat.remains import Farthest, Remains
 from labkit.ownboat.scales import off_scale
 from labkit.ownboat.undrawn import undrawn
+from labkit.parts import Battery
 from labkit.text.quantities import show
 
 CHARGE_FIRST = 12.2
@@ -179,7 +180,7 @@ def _battery(inference: Inference) -> list[str]:
     for item in inference.evidence:
         id = item.red.partition(":")[0]
         part = inference.boat.circuit.parts.get(id)
-        at_posts = part is not None and part.kind == "battery" and item.black.startswith(id)
+        at_posts = isinstance(part, Battery) and item.black.startswith(id)
         if at_posts and item.function == "volts" and not item.positions:
             if item.value < CHARGE_FIRST * system / 12:
                 return [f"{item.seen} at rest: charge {id} before anything else is judged."]

@@ -34,7 +34,7 @@ from labkit.parts.model import (
     Trip,
 )
 from labkit.parts.modes import UNIVERSAL, Effect, Mode
-from labkit.parts.traits import Now, Scale, Trait, drawn, word_for, words_in
+from labkit.parts.traits import Now, Scale, Scatter, Trait, drawn, word_for, words_in
 from labkit.text.quantities import show
 
 # fmt: off
@@ -69,11 +69,11 @@ class Part(InDoubt):
     Built from a file's table or in Python: ``Joint("X1", label="splice")``.
 
     Everything that is asked about a kind of part is told by its class: what it is (`traits`), how
-    it fails (`modes`), what it shows (`signs` and :meth:`sign`), where it can be moved
-    (:meth:`settings`), what its states are called (`states`: before its device acts, after it has,
-    and where a fault leaves it none), and what there is to see inside where a hand can open it
-    (`whole`: how it looks when sound; `inside`: the failures that show, the plainest first, which
-    a sound one in its place mends).
+    it fails (`modes`), how far one is from the next (`scatter`), what it shows (`signs` and
+    :meth:`sign`), where it can be moved (:meth:`settings`), what its states are called (`states`:
+    before its device acts, after it has, and where a fault leaves it none), and what there is to
+    see inside where a hand can open it (`whole`: how it looks when sound; `inside`: the failures
+    that show, the plainest first, which a sound one in its place mends).
     """
 
     model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
@@ -83,6 +83,7 @@ class Part(InDoubt):
     terminals: ClassVar[tuple[str, ...]] = ("1", "2")
     traits: ClassVar[Trait] = Trait.NONE
     example: ClassVar[dict[str, str]] = {}
+    scatter: ClassVar[Scatter] = Scatter()
     modes: ClassVar[dict[str, Mode]] = {}
     signs: ClassVar[tuple[Scale, ...]] = ()
     states: ClassVar[tuple[str, str, str]] = ("", "", "")

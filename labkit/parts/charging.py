@@ -23,7 +23,7 @@ from labkit.parts.charging_laws import GivenOn, OneWay, PowerIn, Sensed
 from labkit.parts.laws import Law, Linear, Value
 from labkit.parts.modes import LEAK_MODE, OPEN_MODE, RESISTANCE_MODE, Effect, Mode, modes_of
 from labkit.parts.sources import Supply
-from labkit.parts.traits import Look, Now, Scale
+from labkit.parts.traits import Look, Now, Scale, Scatter
 from labkit.text.quantities import FRACTION
 
 _SENSE = 10e3  # resistance of a sense input [ohm]; common practice, no source
@@ -40,6 +40,7 @@ WORKING: Scale = (
 class Charging(Supply):
     """A source behind rectifiers: it never takes current back. `limit` is what it can give."""
 
+    scatter: ClassVar[Scatter] = Scatter()
     signs: ClassVar[tuple[Scale, ...]] = (WORKING,)
     states: ClassVar[tuple[str, str, str]] = ("", "", "")
     voltage: Volts | None = None

@@ -14,7 +14,7 @@ from labkit.parts.modes import (
     Mode,
     modes_of,
 )
-from labkit.parts.traits import Now, Scale, Trait, yes_or_no
+from labkit.parts.traits import Now, Scale, Scatter, Trait, yes_or_no
 from labkit.text.quantities import show
 
 
@@ -26,6 +26,7 @@ class Electronics(Part):
     """
 
     kind: ClassVar[str] = "electronics"
+    scatter: ClassVar[Scatter] = Scatter(draw=0.1)
     example: ClassVar[dict[str, str]] = {"power": "24 W"}
     letters: ClassVar[str] = "A"
     traits: ClassVar[Trait] = Trait.LOAD | Trait.NOT_OHMS

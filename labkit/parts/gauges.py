@@ -9,7 +9,7 @@ from pydantic import Field
 from labkit.parts.base import Branch, Model, Part, PartState, extras
 from labkit.parts.laws import Law, Linear, Value
 from labkit.parts.modes import OPEN_MODE, RESISTANCE_MODE, SHORT_MODE, Mode, modes_of
-from labkit.parts.traits import Look, Now, Scale, Trait
+from labkit.parts.traits import Look, Now, Scale, Scatter, Trait
 from labkit.parts.wiring import Contact
 
 Scheme = Literal["240-33 ohm", "10-180 ohm"]
@@ -90,6 +90,7 @@ class Sender(Contact):
     """Level sender: a resistance that follows a float; a hand that reaches it may lift the arm."""
 
     kind: ClassVar[str] = "sender"
+    scatter: ClassVar[Scatter] = Scatter()
     letters: ClassVar[str] = "BR"
     traits: ClassVar[Trait] = Trait.IN_PLACE
     choices: ClassVar[tuple[str, ...]] = ("full", "half", "empty")

@@ -17,7 +17,7 @@ from labkit.parts.modes import (
     Mode,
     modes_of,
 )
-from labkit.parts.traits import LIGHT_WORDS, Now, Scale, Trait, steady
+from labkit.parts.traits import LIGHT_WORDS, Now, Scale, Scatter, Trait, steady
 
 
 class Diode(Part):
@@ -60,6 +60,7 @@ class Indicator(Part):
     """LED indicator: a junction and the resistor that gives its rated current at rated voltage."""
 
     kind: ClassVar[str] = "indicator"
+    scatter: ClassVar[Scatter] = Scatter(draw=0.05)
     letters: ClassVar[str] = "P"
     traits: ClassVar[Trait] = Trait.LOAD | Trait.JUNCTION
     default_resistance: ClassVar[float] = 0.0

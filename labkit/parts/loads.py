@@ -38,6 +38,7 @@ from labkit.parts.traits import (
     MOTOR_WORDS,
     Now,
     Scale,
+    Scatter,
     Trait,
     steady,
     word,
@@ -96,6 +97,7 @@ class Lampholder(_Rated):
     """
 
     kind: ClassVar[str] = "lamp"
+    scatter: ClassVar[Scatter] = Scatter(draw=0.05)
     traits: ClassVar[Trait] = Trait.LOAD | Trait.MEANT_HOT
     example: ClassVar[dict[str, str]] = {"power": "24 W"}
     letters: ClassVar[str] = "EP"
@@ -133,6 +135,7 @@ class Heater(_Rated):
     """Heater: a resistance, given as such or by its rating."""
 
     kind: ClassVar[str] = "heater"
+    scatter: ClassVar[Scatter] = Scatter(ohms=0.05, draw=0.05)
     traits: ClassVar[Trait] = Trait.LOAD | Trait.MEANT_HOT
     example: ClassVar[dict[str, str]] = {"power": "24 W"}
     letters: ClassVar[str] = "ER"
@@ -211,6 +214,7 @@ class MotorLoad(_Rated):
     """
 
     kind: ClassVar[str] = "motor"
+    scatter: ClassVar[Scatter] = Scatter(draw=0.09)
     example: ClassVar[dict[str, str]] = {"current": "2 A"}
     letters: ClassVar[str] = "M"
     traits: ClassVar[Trait] = Trait.LOAD | Trait.TURNS

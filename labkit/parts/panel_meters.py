@@ -7,7 +7,7 @@ from typing import ClassVar, Literal
 from labkit.parts.base import Amps, Part, PartState
 from labkit.parts.laws import Value
 from labkit.parts.modes import OPEN_MODE, RESISTANCE_MODE, Mode, modes_of
-from labkit.parts.traits import Now, Trait
+from labkit.parts.traits import Now, Scatter, Trait
 from labkit.text.quantities import show
 
 Drop = Literal["50 mV", "75 mV"]
@@ -20,6 +20,7 @@ class Ammeter(Part):
     """Panel ammeter, in series."""
 
     kind: ClassVar[str] = "ammeter"
+    scatter: ClassVar[Scatter] = Scatter(ohms=0.3)
     letters: ClassVar[str] = "P"
     traits: ClassVar[Trait] = Trait.CONTACT | Trait.NOT_OHMS
     default_resistance: ClassVar[float] = 1e-3  # 50 A, 50 mV shunt; common practice, no source

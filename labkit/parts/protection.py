@@ -12,7 +12,7 @@ from labkit.parts.base import Amps, Model, Part, PartState, Trip, extras
 from labkit.parts.fuse_kinds import INTERRUPTING
 from labkit.parts.laws import Linear
 from labkit.parts.modes import BLOWN_MODE, MISSING_MODE, OPEN_MODE, RESISTANCE_MODE, Mode, modes_of
-from labkit.parts.traits import Trait
+from labkit.parts.traits import Scatter, Trait
 from labkit.text.quantities import CURRENT, show
 
 FuseKind = Literal["blade", "glass", "maxi", "midi", "mega", "anl", "terminal", "class T"]
@@ -130,6 +130,7 @@ _HOLDS_MODE = Mode(HOLDS, HOLDS, HOLDS, 0.0)
 
 
 class _Protection(Part):
+    scatter: ClassVar[Scatter] = Scatter(ohms=0.3)
     letters: ClassVar[str] = "F"
     traits: ClassVar[Trait] = Trait.PROTECTION
     states: ClassVar[tuple[str, str, str]] = ("intact", "open", "open")

@@ -14,7 +14,7 @@ from labkit.parts.modes import (
     Mode,
     modes_of,
 )
-from labkit.parts.traits import Now, Scale, Trait, yes_or_no
+from labkit.parts.traits import Now, Scale, Scatter, Trait, yes_or_no
 from labkit.text.quantities import show
 
 LEAST_COIL = 1e-3
@@ -29,6 +29,7 @@ class Relay(Part):
     """
 
     kind: ClassVar[str] = "relay"
+    scatter: ClassVar[Scatter] = Scatter(ohms=0.75)
     letters: ClassVar[str] = "K"
     traits: ClassVar[Trait] = Trait.LOAD | Trait.CONTACT
     terminals: ClassVar[tuple[str, ...]] = ("86", "85", "30", "87", "87a")

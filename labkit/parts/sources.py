@@ -32,7 +32,7 @@ from labkit.parts.modes import (
     Mode,
     modes_of,
 )
-from labkit.parts.traits import Trait
+from labkit.parts.traits import Scatter, Trait
 from labkit.text.quantities import FRACTION, RESISTANCE, show
 
 OHM_AMP_HOURS = 0.8
@@ -78,6 +78,7 @@ class Battery(Source):
     """
 
     kind: ClassVar[str] = "battery"
+    scatter: ClassVar[Scatter] = Scatter(ohms=0.4)
     example: ClassVar[dict[str, str]] = {"emf": "12.7 V"}
     modes: ClassVar[dict[str, Mode]] = modes_of(
         Mode("low", "discharged", "discharged", 3.0, FRACTION, ("20 %", "0 %", "40 %"), most=1.0),
@@ -196,6 +197,7 @@ class Supply(Source):
     """Source of direct current: a constant voltage behind a resistance, up to a current limit."""
 
     kind: ClassVar[str] = "supply"
+    scatter: ClassVar[Scatter] = Scatter(ohms=0.3, volts=0.15)
     traits: ClassVar[Trait] = Source.traits | Trait.CHARGES
     example: ClassVar[dict[str, str]] = {"voltage": "14 V"}
     default_resistance: ClassVar[float] = 5e-3  # common practice, no source

@@ -47,6 +47,22 @@ class Trait(Flag):
     """Stands at a voltage of its own against the sea, too weak to run anything."""
 
 
+class Scatter(NamedTuple):
+    """How far one part of a kind is from the next, where its file says nothing.
+
+    `ohms` and `draw` are standard deviations of the natural logarithm of its resistance, and of
+    what a load takes; `volts` one of a source's voltage on a 12 V boat; `aged` the resistance of a
+    sound one some years old, where new ones have less. 0 is known exactly. [-, -, V, ohm]
+
+    Common practice, no source: a joint of 0.5 to 5 mohm, a cable cut a fifth long.
+    """
+
+    ohms: float = 0.0
+    draw: float = 0.0
+    volts: float = 0.0
+    aged: float = 0.0
+
+
 class Look(NamedTuple):
     """A word for how much a part does, up to a size; `drawn` is how lively its symbol is.
 

@@ -33,7 +33,7 @@ from labkit.parts.modes import (
     Mode,
     modes_of,
 )
-from labkit.parts.traits import Trait
+from labkit.parts.traits import Scatter, Trait
 from labkit.text.doubts import Doubt, doubtful, read_doubt
 from labkit.text.quantities import QuantityError, shorten, show
 
@@ -48,6 +48,7 @@ class Cable(Part):
     """
 
     kind: ClassVar[str] = "cable"
+    scatter: ClassVar[Scatter] = Scatter(ohms=0.17)
     example: ClassVar[dict[str, str]] = {"size": "12 AWG", "length": "5 m"}
     letters: ClassVar[str] = "W"
     modes: ClassVar[dict[str, Mode]] = modes_of(
@@ -175,6 +176,7 @@ class Joint(Part):
     """Splice, terminal or stud: a contact resistance."""
 
     kind: ClassVar[str] = "joint"
+    scatter: ClassVar[Scatter] = Scatter(ohms=0.75, aged=1.8e-3)
     traits: ClassVar[Trait] = Trait.CONTACT
     letters: ClassVar[str] = "X"
     default_resistance: ClassVar[float] = 0.5e-3  # sound crimp or stud; common practice, no source
@@ -189,6 +191,7 @@ class Joint(Part):
 class Contact(Part):
     """A contact that is made or not, by its position."""
 
+    scatter: ClassVar[Scatter] = Scatter(ohms=0.75, aged=4e-3)
     traits: ClassVar[Trait] = Trait.CONTACT
     default_resistance: ClassVar[float] = 2e-3  # clean contact; common practice, no source
     letters: ClassVar[str] = "S"
@@ -246,6 +249,7 @@ class Connector(Contact):
     """Plug and socket that a hand can part."""
 
     kind: ClassVar[str] = "connector"
+    scatter: ClassVar[Scatter] = Scatter(ohms=0.75, aged=3e-3)
     traits: ClassVar[Trait] = Trait.CONTACT | Trait.IN_PLACE
     letters: ClassVar[str] = "X"
     default_resistance: ClassVar[float] = 1e-3  # common practice, no source
