@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import copy
 import dataclasses
 import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any, NamedTuple
 
 from labkit.circuits.circuit import NEGATIVE, Circuit
@@ -57,7 +59,15 @@ class Network:
         self.index = {(wire.owner, wire.role): n for n, wire in enumerate(self.wires)}
         self.nodes = max(self.node_of.values(), default=0) + 1
 
-    @property
+    def with_laws(self, laws: Mapping[int, Law]) -> Network:
+        """Return the same network where some branches have another law of the same kind."""
+        other = copy.copy(self)
+        other.wires = list(self.wires)
+        for n, law in laws.items():
+            other.wires[n] = self.wires[n]._replace(law=law)
+        return other
+
+    @cached_property
     def plan(self) -> Plan:
         """Order of elimination, cached by structure."""
         edges = frozenset((w.first, w.second) for w in self.wires)

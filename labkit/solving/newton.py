@@ -65,9 +65,8 @@ def solve_network(
     NoConvergenceError
         If a curved branch is still moving after the last step allowed.
     """
-    steering = Steering(
-        net, lambda n, inner: _Solver(n, gates).solution(inner), lambda s, n: s.amps[n], Floats
-    )
+    solver = _Solver(net, gates)
+    steering = Steering(net, solver.solution, lambda s, n: s.amps[n], Floats)
     found, wrong = steering.settle(earlier)
     if wrong:
         raise NoConvergenceError(f"no operating point found; still moving: {_names(net)}")
@@ -90,13 +89,15 @@ class _Solver:
         self.c: list[Value] = [NOTHING] * len(self.plan.edge_of)
         self.s: list[Value] = [NOTHING] * len(self.plan.edge_of)
         self.companions: dict[int, tuple[Value, Value]] = {}
-        self.v: list[Value] = [0.0] * net.nodes
-
-    def solution(self, earlier: dict[int, Value] | None) -> Solution:
         self._stamp_linear()
-        linear = eliminate(self.plan.linear, self.c, self.s, _reciprocal)
+        self.linear = eliminate(self.plan.linear, self.c, self.s, _reciprocal)
+
+    def solution(self, net: Network, earlier: dict[int, Value] | None) -> Solution:
+        """Solve; curved branches are as in `net`, whose straight ones are as they were."""
+        self.net = net
+        self.v: list[Value] = [0.0] * net.nodes
         inner, c, s = self._iterate(earlier)
-        substitute(self.plan.linear, linear, c, s, self.v)
+        substitute(self.plan.linear, self.linear, c, s, self.v)
         islands = [REFERENCE] * self.net.nodes
         find_islands(self.plan.core, c, islands, Floats.where)
         find_islands(self.plan.linear, c, islands, Floats.where)

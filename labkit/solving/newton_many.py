@@ -86,16 +86,10 @@ def solve_many_networks(
         Points without a solution, with the names of the parts still moving there; they are not a
         number in the solutions.
     """
-    stuck: dict[int, str] = {}
-
-    def solve(these: Network, inner: Mapping[int, Array] | None) -> Solutions:
-        found, lost = _Solver(these, gates).solution(inner)
-        stuck.clear()
-        stuck.update(lost)
-        return found
-
     with np.errstate(all="ignore"):
-        found, wrong = Steering(net, solve, Solutions.amps, np).settle(earlier)
+        solver = _Solver(net, gates)
+        found, wrong = Steering(net, solver.solution, Solutions.amps, np).settle(earlier)
+    stuck = solver.stuck
     for place in np.flatnonzero(wrong):
         stuck[int(place)] = ", ".join(sorted({net.wires[n].owner for n, _ in steered(net)}))
         for row in (*found.volts, *found.slopes, *found.sources, *found.inner.values()):
@@ -161,25 +155,22 @@ class _Solver:
             {e for step in self.plan.core for e, _ in step.edges}
             | {e for step in self.plan.core for *_, e in step.pairs}
         )
-        self.v: list[Value] = [0.0] * net.nodes
         wires = len(net.wires)
         self.g: list[Value] = [0.0] * wires
         self.source: list[Value] = [0.0] * wires
+        self.c: list[Value] = [NOTHING] * len(self.plan.edge_of)
+        self.s: list[Value] = [NOTHING] * len(self.plan.edge_of)
+        self._stamp_linear()
+        self.linear = eliminate(self.plan.linear, self.c, self.s, reciprocal)
+        self.stacked = {kind: self._stack_of(kind, wires) for kind, wires in self._kinds().items()}
+
+    def solution(self, net: Network, earlier: Mapping[int, Array] | None) -> Solutions:
+        """Solve; curved branches are as in `net`, whose straight ones are as they were."""
+        stacks = self._stacks(net, earlier)
+        plan, linear, c, s = self.plan, self.linear, self.c[:], self.s[:]
+        self.v: list[Value] = [0.0] * net.nodes
         self.inner: dict[int, Array] = {}
         self.stuck: dict[int, str] = {}
-
-    def solution(self, earlier: Mapping[int, Array] | None) -> tuple[Solutions, dict[int, str]]:
-        plan = self.plan
-        c: list[Value] = [NOTHING] * len(plan.edge_of)
-        s: list[Value] = [NOTHING] * len(plan.edge_of)
-        for n, wire in enumerate(self.net.wires):
-            if isinstance(wire.law, Linear):
-                factor, extra = self.gates.get(n, (1.0, 0.0))
-                self.g[n] = wire.law.conductance * factor
-                self.source[n] = wire.law.source * factor + extra
-                self._stamp(n, c, s, self.g[n], self.source[n])
-        linear = eliminate(plan.linear, c, s, reciprocal)
-        stacks = self._stacks(earlier)
         if stacks:
             self._iterate(stacks, c, s)
         else:
@@ -195,15 +186,25 @@ class _Solver:
         )
         for row in (*found.volts, *found.slopes, *found.sources, *found.inner.values()):
             row[list(self.stuck)] = np.nan
-        return found, self.stuck
+        return found
 
     def _rows(self, values: list[Value]) -> list[Any]:
-        return [
+        found = [
             value
             if isinstance(value, np.ndarray) and len(value) == self.size
             else np.full(self.size, value)
             for value in values
         ]
+        # Where some have no answer theirs is struck out, and the next solution needs its own again.
+        return [row.copy() for row in found] if self.stuck else found
+
+    def _stamp_linear(self) -> None:
+        for n, wire in enumerate(self.net.wires):
+            if isinstance(wire.law, Linear):
+                factor, extra = self.gates.get(n, (1.0, 0.0))
+                self.g[n] = wire.law.conductance * factor
+                self.source[n] = wire.law.source * factor + extra
+                self._stamp(n, self.c, self.s, self.g[n], self.source[n])
 
     def _stamp(self, n: int, c: list[Value], s: list[Value], g: Value, source: Value) -> None:
         place = self.places[n]
@@ -217,19 +218,28 @@ class _Solver:
 
     # -- curved branches ------------------------------------------------------------------------
 
-    def _stacks(self, earlier: Mapping[int, Array] | None) -> list[_Stack]:
+    def _kinds(self) -> dict[type[Law], list[int]]:
         kinds: dict[type[Law], list[int]] = {}
         for n, wire in enumerate(self.net.wires):
             if not isinstance(wire.law, Linear):
                 kinds.setdefault(type(wire.law), []).append(n)
+        return kinds
+
+    def _stack_of(self, kind: type[Law], wires: list[int]) -> tuple[list[int], Law, Value]:
+        laws = [self.net.wires[n].law for n in wires]
+        law = kind(**{
+            f.name: _stack([getattr(law, f.name) for law in laws])
+            for f in dataclasses.fields(kind)
+        })  # fmt: skip
+        there = law.present * _stack([self.gates.get(n, (1.0, 0.0))[0] for n in wires])
+        return wires, law, there
+
+    def _stacks(self, net: Network, earlier: Mapping[int, Array] | None) -> list[_Stack]:
+        before, self.net = self.net, net
         stacks = []
-        for kind, wires in kinds.items():
-            laws = [self.net.wires[n].law for n in wires]
-            law = kind(**{
-                f.name: _stack([getattr(law, f.name) for law in laws])
-                for f in dataclasses.fields(kind)
-            })  # fmt: skip
-            there = law.present * _stack([self.gates.get(n, (1.0, 0.0))[0] for n in wires])
+        for kind, (wires, law, there) in self.stacked.items():
+            if any(net.wires[n].law is not before.wires[n].law for n in wires):
+                _, law, there = self.stacked[kind] = self._stack_of(kind, wires)
             if earlier is None:
                 start = np.broadcast_to(law.start(), (len(wires), self.size)).copy()
             else:

@@ -75,18 +75,15 @@ class Steering(Generic[F]):
 
     def _try(self, pairs: Pairs, x: Sequence[Value], inner: Any) -> _At[F]:
         """Solve with these numbers; how much larger they are than they ought to be."""
-        wires = list(self.net.wires)
-        for (n, _), to in zip(pairs, x, strict=True):
-            wires[n] = wires[n]._replace(law=wires[n].law.steered(to))  # type: ignore[attr-defined]
-        net = Network(self.net.node_of, wires, self.net.settlers, self.net.size)
-        found = self.solve(net, inner)
+        wires = self.net.wires
+        told = {n: wires[n].law.steered(to) for (n, _), to in zip(pairs, x, strict=True)}  # type: ignore[attr-defined]
+        found = self.solve(self.net.with_laws(told), inner)
         wrong = []
         for (n, m), to in zip(pairs, x, strict=True):
             own, volts = (
                 found.volts[wires[i].first] - found.volts[wires[i].second] for i in (n, m)
             )
-            law: Any = wires[n].law
-            wrong.append(to - law.wanted(own, volts, self.amps(found, m), self.xp))
+            wrong.append(to - told[n].wanted(own, volts, self.amps(found, m), self.xp))
         return _At(list(x), found, wrong)
 
     def _alone(self, pairs: Pairs, k: int, ends: Ends, at: _At[F]) -> _At[F]:
