@@ -118,3 +118,11 @@ def mend(bench: Bench, *parts: str) -> None:
         for switch, word in found.items():
             if bench.drawn.positions[switch] != word:
                 bench.switch(switch, word)
+
+
+def played_again(bench: Bench, circuit: Circuit) -> Bench:
+    """Do everything in a bench's log again, at a bench of one's own."""
+    again = Bench(circuit)
+    for entry in bench.log:
+        again.act(entry.action, **entry.args)
+    return again

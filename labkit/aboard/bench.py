@@ -6,10 +6,8 @@ Every act goes through :meth:`Bench.act` under its own name, so a log can be pla
 
 from __future__ import annotations
 
-import json
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
-from pathlib import Path
 from typing import Any
 
 from labkit.aboard.act import Act
@@ -22,9 +20,6 @@ from labkit.measuring.clamp import Clamp
 from labkit.measuring.meter import Hazard, Reading
 from labkit.solving.solver import OperatingPoint, solve
 from labkit.text.messages import CircuitError
-
-SCHEMA = 1
-"""Version of the saved log."""
 
 
 @dataclass(frozen=True)
@@ -266,14 +261,6 @@ class Bench:
         parts = {m.split(":")[0] for m in label.members if ":" in m}
         return min((self._scene.circuit.parts[id].reach for id in parts), default=0.0) / 60.0
 
-    # -- keeping and replaying ---------------------------------------------------------------
-
-    def save(self, path: str | Path) -> None:
-        """Write the log, a line of JSON for each act behind a first line that names the circuit."""
-        head = {"schema": SCHEMA, "title": self._scene.circuit.title}
-        lines = [json.dumps(head), *(json.dumps(entry.as_json()) for entry in self.log)]
-        Path(path).write_text("\n".join(lines) + "\n", encoding="utf-8", newline="\n")
-
 
 def _told(act: Act, args: Mapping[str, str]) -> None:
     """See that an act is told what it needs, no more, and in words."""
@@ -284,41 +271,3 @@ def _told(act: Act, args: Mapping[str, str]) -> None:
     if not must <= args.keys() <= wanted:
         right = ", ".join(need.name for need in act.needs)
         raise CircuitError([f"'{act.name}' needs {right}; found {', '.join(args) or 'nothing'}"])
-
-
-def replay(path: str | Path, circuit: Circuit) -> Bench:
-    """Do again everything in a saved log, and see that it shows the same.
-
-    Parameters
-    ----------
-    path : str or Path
-        Written by :meth:`Bench.save`.
-    circuit : Circuit
-        The circuit it was written at, faults included.
-
-    Raises
-    ------
-    CircuitError
-        If the file cannot be read, belongs to another circuit or schema, or shows something else.
-    """
-    name = str(path)
-    try:
-        lines = [json.loads(x) for x in Path(path).read_text(encoding="utf-8").splitlines() if x]
-        head, acts = lines[0], [(x["action"], dict(x["args"]), x["shows"]) for x in lines[1:]]
-        schema, title = head["schema"], head["title"]
-    except (OSError, ValueError, LookupError, TypeError, RecursionError) as error:
-        raise CircuitError([f"{name}: is no log of a bench ({error}); save one first"]) from None
-    if schema != SCHEMA:
-        raise CircuitError([f"{name}: has schema {schema}; this program reads {SCHEMA}"])
-    if title != circuit.title:
-        raise CircuitError([f"{name}: is of '{title}'; give that circuit, not '{circuit.title}'"])
-    bench = Bench(circuit)
-    for number, (action, args, shows) in enumerate(acts, 1):
-        try:
-            entry = bench.act(action, **args)
-        except CircuitError as error:
-            raise CircuitError([f"{name}: act {number}: {error}; the log is damaged"]) from None
-        if entry.shows != shows:
-            problem = f"act {number}, {action}: shows '{entry.shows}', the log says '{shows}'"
-            raise CircuitError([f"{name}: {problem}; the circuit or its faults are others"])
-    return bench

@@ -6,7 +6,7 @@ import pytest
 
 from labkit.aboard.act import Act, Need, Outcome, Sense
 from labkit.aboard.acts import ACTS
-from labkit.aboard.bench import Bench, replay
+from labkit.aboard.bench import Bench
 from labkit.diagnosis import adviser_for
 from labkit.diagnosis.cost import Visit
 from labkit.diagnosis.evidence import Measurement
@@ -17,7 +17,7 @@ from labkit.diagnosis.observing import would_show
 from labkit.diagnosis.said import parse_seen
 from labkit.solving.solver import solve
 from labkit.widgets.model import BenchModel
-from tests.boats import pump
+from tests.boats import played_again, pump
 
 
 def _sniff(scene, id):
@@ -48,7 +48,7 @@ BAD = "X1 resistance 1.6 ohm"
 
 
 @pytest.mark.usefixtures("sniffing")
-def test_a_made_up_act_is_offered_done_logged_and_played_again(tmp_path):
+def test_a_made_up_act_is_offered_done_logged_and_played_again():
     made = BenchModel(Bench(pump().with_fault(BAD)))
     offer = next(offer for offer in made.offers if offer.action == "sniff")
     assert offer.label == "Sniff"
@@ -56,8 +56,7 @@ def test_a_made_up_act_is_offered_done_logged_and_played_again(tmp_path):
     assert made.do("sniff", id="X1")
     assert made.message == "sniff at X1: smells burnt"
     assert made.bench.log[0].minutes == pytest.approx(0.7 + 2.0)  # two minutes to get there
-    made.bench.save(tmp_path / "log.jsonl")
-    assert replay(tmp_path / "log.jsonl", pump().with_fault(BAD)).log == made.bench.log
+    assert played_again(made.bench, pump().with_fault(BAD)).log == made.bench.log
 
 
 @pytest.mark.usefixtures("sniffing")

@@ -1,13 +1,11 @@
-import json
-
 import pytest
 
 from labkit.aboard.acts import ACTS
-from labkit.aboard.bench import Bench, replay
+from labkit.aboard.bench import Bench
 from labkit.circuits.circuit import Via, build_circuit, run
 from labkit.parts import Battery, Relay, Resistor
 from labkit.text.messages import CircuitError
-from tests.boats import lamp, pump, shipped
+from tests.boats import lamp, played_again, pump, shipped
 
 
 def kinds(bench):
@@ -160,7 +158,7 @@ def test_what_cannot_be_done_is_said_and_not_logged(do, says):
     assert bench.circuit is before
 
 
-def test_a_saved_log_plays_again_to_the_same_readings(tmp_path):
+def test_a_log_plays_again_to_the_same_readings():
     boat = pump().with_fault("X1 resistance 2 ohm")
     bench = Bench(boat)
     bench.look("M1")
@@ -169,42 +167,11 @@ def test_a_saved_log_plays_again_to_the_same_readings(tmp_path):
     bench.isolate("F1")
     bench.part("X1:1")
     bench.read("X1:1", "X1:2", "ohms")
-    bench.save(tmp_path / "hunt.jsonl")
-    again = replay(tmp_path / "hunt.jsonl", boat)
-    assert [e.as_json() for e in again.log] == [e.as_json() for e in bench.log]
+    again = played_again(bench, boat)
+    assert again.log == bench.log
     assert again.minutes == bench.minutes
-
-
-def test_a_saved_log_does_not_name_the_fault(tmp_path):
-    bench = Bench(pump().with_fault("X1 resistance 2 ohm"))
-    bench.look("M1")
-    bench.save(tmp_path / "hunt.jsonl")
-    assert "resistance" not in (tmp_path / "hunt.jsonl").read_text()
-
-
-def test_a_log_of_other_faults_is_noticed(tmp_path):
-    bench = Bench(pump().with_fault("X1 resistance 2 ohm"))
-    bench.read("X1:1", "X1:2")
-    bench.save(tmp_path / "hunt.jsonl")
-    with pytest.raises(CircuitError, match="the log says"):
-        replay(tmp_path / "hunt.jsonl", pump())
-
-
-@pytest.mark.parametrize("text", ["", "nonsense", '{"schema": 99, "title": "x"}\n', "[1]\n"])
-def test_a_file_that_is_no_log_is_refused_in_a_sentence(tmp_path, text):
-    (tmp_path / "hunt.jsonl").write_text(text)
-    with pytest.raises(CircuitError, match=r"hunt\.jsonl"):
-        replay(tmp_path / "hunt.jsonl", pump())
-
-
-def test_a_log_is_lines_of_json(tmp_path):
-    bench = Bench(pump())
-    bench.read("stud")
-    bench.save(tmp_path / "hunt.jsonl")
-    head, line = (json.loads(x) for x in (tmp_path / "hunt.jsonl").read_text().splitlines())
-    assert head["title"] == "invented pump"
-    assert line["action"] == "read"
-    assert line["shows"] == bench.reading.display
+    assert "resistance" not in str([entry.as_json() for entry in bench.log])
+    assert played_again(bench, pump()).log != bench.log
 
 
 def test_the_jumper_and_the_lamp_take_points_by_their_numbers():

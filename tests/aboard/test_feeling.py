@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import pytest
 
-from labkit.aboard.bench import Bench, replay
+from labkit.aboard.bench import Bench
 from labkit.circuits.circuit import Circuit, build_circuit, run
 from labkit.parts import Battery, Fuse, Resistor
 from labkit.text.messages import CircuitError
-from tests.boats import shipped
+from tests.boats import played_again, shipped
 
 
 def corroded() -> Circuit:
@@ -102,14 +102,13 @@ def test_the_meter_keeps_least_and_most_at_sea() -> None:
     assert bench.look("M1").shows == "runs as it should"
 
 
-def test_a_log_with_waiting_is_played_again(tmp_path) -> None:  # type: ignore[no-untyped-def]
+def test_a_log_with_waiting_is_played_again() -> None:
     bench = Bench(corroded())
     bench.switch("S2", "on")
     bench.wait("10 min")
     bench.touch("X1")
     bench.infrared("X1")
-    bench.save(tmp_path / "log.jsonl")
-    again = replay(tmp_path / "log.jsonl", corroded())
+    again = played_again(bench, corroded())
     assert [entry.shows for entry in again.log] == [entry.shows for entry in bench.log]
 
 

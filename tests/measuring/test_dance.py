@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 import pytest
 
-from labkit.aboard.bench import Bench, replay
+from labkit.aboard.bench import Bench
 from labkit.circuits.circuit import Circuit, build_circuit, run
 from labkit.measuring.meter import read
 from labkit.parts import Battery, MotorLoad, Switch
 from labkit.text.messages import CircuitError
+from tests.boats import played_again
 
 
 def pump(noise: str = "5 mV") -> Circuit:
@@ -36,12 +35,11 @@ def test_while_it_turns_readings_differ_from_one_to_the_next_and_lie_about_the_t
         assert r.value == true.value
 
 
-def test_a_log_played_again_shows_the_same(tmp_path: Path) -> None:
+def test_a_log_played_again_shows_the_same() -> None:
     bench = Bench(pump())
     bench.switch("S1", "on")
     first = [bench.read("S1:2").display for _ in range(5)]
-    bench.save(tmp_path / "log")
-    again = replay(tmp_path / "log", pump())
+    again = played_again(bench, pump())
     assert [r.display for r in again.readings] == first
 
 
