@@ -84,12 +84,12 @@ def _prove_dead(scene: Scene, place: str, source: str) -> Outcome:
     plus, minus = f"{source}:+", f"{source}:-"
     if Trait.SOURCE not in circuit.part(source).traits or plus not in circuit.node_of:
         sources = [p.id for p in circuit.parts.values() if Trait.SOURCE in p.traits]
-        raise CircuitError([f"{source} is no source; sources are {', '.join(sources)}"])
+        raise CircuitError([f"{source} is not a source; sources are {', '.join(sources)}"])
     known = meter.read(circuit, plus, minus, "volts")
     there = meter.read(circuit, circuit.point(place), NEGATIVE, "volts")
     said = f"{known} at {source}, {there} at {place}, {known} at {source}"
     if abs(known.value or 0.0) < KNOWN * circuit.system:
-        return Outcome(f"{said}: proves nothing, {source} is no live source")
+        return Outcome(f"{said}: proves nothing, {source} is not live")
     dead = there.value is not None and abs(there.value) < DEAD
     return Outcome(f"{said}: {'dead' if dead else 'live'}")
 

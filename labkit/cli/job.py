@@ -57,7 +57,7 @@ def boat_new(
     refuse_existing([file], overwrite)
     others = ", ".join(name for name in templates() if name != start)
     out.print(f"Begun from '{start}'; with --from there are {others}.", soft_wrap=True)
-    out.print("Enter where you do not know: what the trade uses there is taken, and doubted.")
+    out.print("Press Enter where you do not know: the usual figure is taken, as one in doubt.")
 
     def ask(question: str) -> str:
         try:

@@ -17,7 +17,7 @@ def register(app: typer.Typer) -> None:
 
 def progress(
     name: Annotated[
-        str, typer.Option("--name", metavar="NAME", help="Whose; yours where not said.")
+        str, typer.Option("--name", metavar="NAME", help="The learner; you where left out.")
     ] = "",
     folder: Annotated[
         Path | None,

@@ -74,7 +74,9 @@ def parse_program(texts: Iterable[str], circuit: Circuit) -> list[Deed]:
 def _deeds(text: str, circuit: Circuit) -> list[Deed]:
     words = text.split() if len(text) <= 200 else []
     if len(words) < 3:
-        raise CircuitError([f'--at "{shorten(text)}": is no time and deed; {_EXAMPLE}'])
+        raise CircuitError(
+            [f'--at "{shorten(text)}": is not a time and what is done then; {_EXAMPLE}']
+        )
     seconds = parse_duration(" ".join(words[:2]), f'--at "{shorten(text)}"')
     if "=" in words[2]:
         return [_position(seconds, word, text, circuit) for word in _positions(words[2:])]

@@ -318,7 +318,7 @@ def muffled(circuit: Circuit, unheard: Sequence[str]) -> tuple[Circuit, list[str
             parts[id] = part.model_copy(update={"audible": False})
         else:
             relays = [p.id for p in parts.values() if isinstance(p, Relay)]
-            problems.append(f"unheard: '{id}' is no relay here; {did_you_mean(id, relays)}")
+            problems.append(f"unheard: '{id}' is not a relay here; {did_you_mean(id, relays)}")
     return (replace(circuit, parts=MappingProxyType(parts)) if unheard else circuit), problems
 
 

@@ -148,7 +148,7 @@ def tools_unknown(words: Iterable[str], key: str) -> list[str]:
     """Names of tools that are none, a sentence each."""
     known = [*FUNCTIONS, *senses()]
     return [
-        f"{key} {word}: is no tool or act here; {did_you_mean(word, known, len(known))}"
+        f"{key} {word}: is not a tool or an act here; {did_you_mean(word, known, len(known))}"
         for word in words
         if word not in known
     ]

@@ -30,12 +30,12 @@ _STYLE = (  # the question stands above its box, and takes the lines it needs
 class BoatForm(widgets.VBox):  # type: ignore[misc]
     """What a template leaves open, a box for each; the file is written after every answer.
 
-    A box that stays empty means 'not known': what the trade uses there is taken, and doubted.
+    A box left empty means 'not known': the usual figure is taken, as one in doubt.
 
     Parameters
     ----------
     file : str or Path
-        The circuit file to write; one that is there is gone on with.
+        The circuit file to write; one that is there is continued.
     start : str
         The template to begin from.
     *answers : str

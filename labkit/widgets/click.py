@@ -42,7 +42,6 @@ class ClickBench(anywidget.AnyWidget):  # type: ignore[misc]
     --------
     >>> from labkit import load_circuit
     >>> from labkit.aboard.bench import Bench
-    from labkit.circuits.circuit import Circuit
     >>> ClickBench(Bench(load_circuit("exercises/circuits/washdown.toml")))
     <ClickBench 'Foredeck washdown pump of the ketch Dunlin': 0 acts, 0.0 min>
     """

@@ -60,7 +60,7 @@ def test_time_tells_people_what_happens(tmp_path) -> None:  # type: ignore[no-un
     ("args", "says"),
     [
         (("--for", "10"), '--for: found "10" without a unit'),
-        (("--for", "9 week", "--at", "3 s"), '--at "3 s": is no time and deed'),
+        (("--for", "9 week", "--at", "3 s"), '--at "3 s": is not a time and what is done then'),
         (("--for", "99 week"), "a year is the most"),
         (("--for", "1 min", "--at", "3 s Q9=on"), "--at \"3 s Q9=on\": no part 'Q9'"),
         (("--for", "1 min", "--at", "3 s S2=up"), "no position 'up'"),

@@ -30,11 +30,6 @@ def test_what_is_seen_and_is_so_passes_and_what_is_not_is_refused():
     assert "turns at about half speed" in text
 
 
-@pytest.mark.parametrize("path", sorted(EXERCISES.glob("*.toml")), ids=lambda p: p.stem)
-def test_no_shipped_hunt_tells_what_is_not_so(path):
-    assert contradictions(load_exercise(path)) == []
-
-
 def test_a_relay_is_heard_beside_it_and_costs_the_way_there():
     bench = Bench(shipped("hoist"))
     first, second = bench.look("K1"), bench.look("K1")
@@ -50,5 +45,5 @@ def test_where_nobody_can_hear_a_relay_a_look_tells_nothing():
 
 def test_what_is_unheard_must_be_a_relay():
     table = dict(read_toml(SLOW)) | {"unheard": ["M1"]}
-    with pytest.raises(CircuitError, match="unheard: 'M1' is no relay here"):
+    with pytest.raises(CircuitError, match="unheard: 'M1' is not a relay here"):
         exercise_from(table, SLOW)

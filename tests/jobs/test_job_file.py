@@ -22,7 +22,7 @@ SLIPS = {
         "line 3: a comma is missing at its end",
     'boat = "mine.toml"\nwithuot = ["clamp"]': "a job has no such key; did you mean 'without'?",
     'boat = "mine.toml"\nwithout = ["clmap"]':
-        "without clmap: is no tool or act here; did you mean 'clamp'?",
+        "without clmap: is not a tool or an act here; did you mean 'clamp'?",
     'boat = "mine.toml"\nseen = ["X1:3 DC- volts 12"]': "no terminal or node 'X1:3'",
     'boat = "mine.toml"\nseen = ["G1:+ G1:- volts 12.31 ohm"]': "unit of another kind of quantity",
     'boat = "mine.toml"\nseen = ["X1:2 DC- volts 0.5 S2=onn"]': "S2: no position 'onn'",
