@@ -47,6 +47,6 @@ def pytest_xdist_auto_num_workers(config: pytest.Config) -> int | None:
     )
 
 
-settings.register_profile("steady", derandomize=True, deadline=None)
+settings.register_profile("steady", derandomize=True, deadline=None, max_examples=40)
 settings.register_profile("wide", max_examples=2000, deadline=None)
 settings.load_profile("steady")

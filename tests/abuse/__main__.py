@@ -16,7 +16,7 @@ from .tally import Abuse
 
 ROWS: tuple[tuple[str, Abuse, int, int], ...] = (
     ("damaged and misfilled files, read in 1 GiB", damage.damaged_files, 2000, 12),
-    ("files made to take all memory or all time", bombs.bombs, 100, 3),
+    ("files made to take all memory or all time", bombs.bombs, 100, 2),
     (
         "exercises that name a file elsewhere, a link, a pipe, a device",
         elsewhere.elsewhere,

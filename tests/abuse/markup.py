@@ -106,6 +106,8 @@ def words_stay_words(rng: Random, count: int) -> Tally:
                 viewer.tally.wrong(f"{payload!r}: the exercise was not read")
                 continue
             for place, show in _SHOWN.items():
+                if viewer.learning and show not in _PAGES:
+                    continue  # it is looked through for words, and has no elements to be known
                 name = f"{payload!r} in {place}"
                 viewer.tally.attempt(
                     name, lambda s=show, n=name, e=exercise, p=path: s(viewer, n, e, p)
@@ -188,3 +190,4 @@ _SHOWN = {
     "the drawing": _drawing, "a hunt's card": _cards, "a bench": _benches,
     "an export": _exported, "the page": _paper, "a terminal": _terminal,
 }  # fmt: skip
+_PAGES = (_drawing, _cards, _benches, _exported)

@@ -254,7 +254,8 @@ COVERED = """() => {
 }"""
 
 
-@pytest.mark.parametrize("path", CIRCUITS, ids=lambda path: path.stem)
+# Where flags go on each drawing is held in tests/drawing; here, that they stand there on screen.
+@pytest.mark.parametrize("path", CIRCUITS[::5], ids=lambda path: path.stem)
 def test_on_screen_no_flag_covers_a_word_a_symbol_or_the_other_flag(
     show: Shower, path: Path
 ) -> None:

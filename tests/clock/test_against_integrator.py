@@ -137,7 +137,7 @@ def test_a_pump_cycles_as_an_integrator_finds() -> None:
 
 def test_no_random_state_is_without_an_answer() -> None:
     small = boat(20)
-    for number, circuit in enumerate(states(small, 50, seed=3)):
+    for number, circuit in enumerate(states(small, 12, seed=3)):
         try:
             course = Course(circuit, show=("DC-",)).play(30.0)
         except NoConvergenceError as error:

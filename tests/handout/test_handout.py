@@ -1,5 +1,6 @@
 """The printed page: what stands on it, on both papers, in black and white."""
 
+import functools
 import re
 import tomllib
 
@@ -31,6 +32,22 @@ def pages(data):
         document.close()
 
 
+def by_length(file):
+    """How much there is to print: test points, and the words of cautions and causes."""
+    exercise = load_exercise(file)
+    words = sum(map(len, (*exercise.cautions, *exercise.causes)))
+    return 40 * len(exercise.circuit.test_points) + words
+
+
+LONGEST = sorted(FILES, key=by_length)[-6:]
+
+
+@functools.cache
+def printed(file, paper):
+    """The page of an exercise, typeset once for all that is asked of it."""
+    return typeset(sheet_of(load_exercise(file)), paper)
+
+
 def text_of(data):
     return " ".join(" ".join(pages(data)).split())
 
@@ -60,7 +77,7 @@ def test_a_hand_out_holds_what_the_learner_needs(washdown):
 @pytest.mark.parametrize("file", FILES, ids=lambda f: f.stem)
 def test_a_hand_out_gives_nothing_away(file):
     exercise = load_exercise(file)
-    said = text_of(typeset(sheet_of(exercise)))
+    said = text_of(printed(file, "a4"))
     for faults, cause in zip(exercise.variants, exercise.causes, strict=True):
         assert not any(fault in said for fault in faults)
         assert cause[:40] not in said
@@ -98,11 +115,13 @@ def test_a_circuits_page_gives_the_readings_to_expect():
     assert "Local codes" in said
 
 
-@pytest.mark.parametrize("paper", PAPERS)
-@pytest.mark.parametrize("file", FILES, ids=lambda f: f.stem)
+@pytest.mark.parametrize(
+    ("file", "paper"),
+    [*((file, "a4") for file in FILES), *((file, "letter") for file in LONGEST)],
+    ids=lambda one: getattr(one, "stem", one),
+)
 def test_a_hand_out_is_short_and_black_and_keeps_its_margins(file, paper):
-    exercise = load_exercise(file)
-    data = typeset(sheet_of(exercise), paper)
+    data = printed(file, paper)
     document = pypdfium2.PdfDocument(data)
     try:
         assert len(document) <= 2
@@ -123,15 +142,8 @@ LONG_PATH = ("S1 on, S2 on: wiggling X1 with an eye on E1: E1 is dark. Leaves X1
 """As long as the longest path of an exercise shipped; working one out takes seconds."""
 
 
-def by_length(file):
-    """How much there is to print: test points, and the words of cautions and causes."""
-    exercise = load_exercise(file)
-    words = sum(map(len, (*exercise.cautions, *exercise.causes)))
-    return 40 * len(exercise.circuit.test_points) + words
-
-
 @pytest.mark.parametrize("paper", PAPERS)
-@pytest.mark.parametrize("file", sorted(FILES, key=by_length)[-6:], ids=lambda f: f.stem)
+@pytest.mark.parametrize("file", LONGEST, ids=lambda f: f.stem)
 def test_the_longest_keys_take_three_pages_at_most(file, paper):
     exercise = load_exercise(file)
     key = key_of(exercise, exercise.variant(0))

@@ -150,6 +150,7 @@ def _eliminate(rows: dict[str, dict[str, Any]], right: dict[str, Any], zero: Any
 def _newton(there: Sequence[Element], volts: Volts) -> Volts:
     volts = {GROUND: mpf(0), **volts}
     inner = [_behind(e, volts) for e in there]
+    pins = islands(there)
     for _ in range(60):
         rows: dict[str, dict[str, Any]] = {}
         right: dict[str, Any] = {}
@@ -158,7 +159,7 @@ def _newton(there: Sequence[Element], volts: Volts) -> Volts:
             g, source = _tangent(e, v)
             tangents.append((g, source))
             _stamp(rows, right, e.first, e.second, g, source)
-        for pin in islands(there):
+        for pin in pins:
             _stamp(rows, right, pin, GROUND, mpf(1), mpf(0))
         volts = {**volts, **_eliminate(rows, right, mpf(0))}
         moved = mpf(0)
@@ -179,17 +180,18 @@ def _newton(there: Sequence[Element], volts: Volts) -> Volts:
 
 
 def _behind(e: Element, volts: Volts) -> Any:
-    """Voltage across a law behind its series resistance, by bisection on Kirchhoff's law."""
+    """Voltage across a law behind its series resistance, by bisection: near enough to start at."""
     across = volts.get(e.first, mpf(0)) - volts.get(e.second, mpf(0))
     if _straight(e.law) or not e.law.series:
         return across
     low, high = min(across, mpf(0)), max(across, mpf(0))
-    for _ in range(200):
-        middle = (low + high) / 2
-        if middle + mpf(e.law.series) * _law(e.law, middle)[0] < across:
-            low = middle
-        else:
-            high = middle
+    with mpmath.workdps(20):
+        for _ in range(60):
+            middle = (low + high) / 2
+            if middle + mpf(e.law.series) * _law(e.law, middle)[0] < across:
+                low = middle
+            else:
+                high = middle
     return (low + high) / 2
 
 

@@ -54,10 +54,9 @@ def assert_same(many: OperatingPoints, n: int, alone: OperatingPoint) -> None:
 
 @pytest.mark.parametrize("path", CIRCUITS, ids=lambda path: path.stem)
 def test_every_circuit_in_a_random_state_is_solved_alike_in_bulk_and_alone(path: Path) -> None:
-    rng = Random(path.stem)
-    circuits = [random_state(load_circuit(path), rng) for _ in range(120)]
-    boat = load_circuit(path)
-    circuits += [random_state(boat, rng) for _ in range(120)]
+    rng, boat = Random(path.stem), load_circuit(path)
+    circuits = [random_state(load_circuit(path), rng) for _ in range(6)]  # each a boat of its own
+    circuits += [random_state(boat, rng) for _ in range(50)]
     many = solve_many(circuits)
     assert not many.unsolved
     for n, circuit in enumerate(circuits):
@@ -236,7 +235,7 @@ def test_electronics_between_two_islands_see_no_voltage() -> None:
         assert_same(solve_many([circuit, boat.with_position(S1="on", S2="on")]), 0, alone)
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=15)
 @given(seeds)
 def test_any_boat_in_several_states_is_solved_alike_in_bulk_and_alone(seed: int) -> None:
     rng = Random(seed)

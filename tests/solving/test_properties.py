@@ -24,11 +24,7 @@ from ..generators import circuits, disturb, random_circuit, seeds, sound_circuit
 from .oracles import floating_nodes, precise_volts
 
 EPS = 2.0**-52
-many = settings(
-    max_examples=120,
-    deadline=None,
-    suppress_health_check=[HealthCheck.too_slow, HealthCheck.filter_too_much],
-)
+many = settings(suppress_health_check=[HealthCheck.too_slow, HealthCheck.filter_too_much])
 randoms = seeds.map(Random)
 STEERED = ("alternator", "converter", "solar controller")
 """What is steered from elsewhere is found to 1e-10 of its range, not to the last digit."""
@@ -91,7 +87,7 @@ def test_a_node_floats_where_no_branch_ties_it(circuit: Circuit) -> None:
     }
 
 
-@settings(many, max_examples=40)
+@settings(many, max_examples=15)
 @given(circuits(most=20, without=STEERED))
 def test_newtons_method_in_many_digits_finds_the_same(circuit: Circuit) -> None:
     solved = solve(circuit)
@@ -280,10 +276,9 @@ def test_turning_the_meter_leads_round_turns_the_sign(circuit: Circuit, rng: Ran
     assert a is None or b is None or a == pytest.approx(-b, abs=1e-11)
 
 
-@pytest.mark.parametrize("block", range(8))
-def test_seeded_random_circuits_all_have_an_operating_point(block: int) -> None:
+def test_seeded_random_circuits_of_all_kinds_have_an_operating_point_each() -> None:
     kinds: set[str] = set()
-    for seed in range(block * 250, block * 250 + 250):
+    for seed in range(300):  # `python -m tests.solving.charging` and `frictionless` try thousands
         circuit = random_circuit(Random(seed))
         assert 2 <= len(circuit.parts) <= 40
         kinds |= {part.kind for part in circuit.parts.values()}
