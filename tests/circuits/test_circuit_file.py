@@ -197,7 +197,7 @@ def is_refused_or_solved(make: Callable[[], Circuit]) -> None:
     assert all(text.startswith("boat.toml: ") and len(text) < 700 for text in told)
 
 
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=60)  # `python -m tests.abuse` reads thousands
 @given(seed=st.integers(0, 2**32 - 1))
 def test_a_damaged_file_is_refused_in_sentences_or_read(seed: int) -> None:
     rng = Random(seed)
@@ -213,7 +213,7 @@ def test_a_damaged_file_is_refused_in_sentences_or_read(seed: int) -> None:
     is_refused_or_solved(make)
 
 
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=80)
 @given(seed=st.integers(0, 2**32 - 1))
 def test_any_value_in_any_place_is_refused_in_sentences_or_read(seed: int) -> None:
     rng = Random(seed)
