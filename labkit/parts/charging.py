@@ -70,7 +70,9 @@ class Alternator(Charging):
     gives two fifths at idle (common practice, no source). With `sense` = "battery" the regulator
     looks at terminal S and lets the machine rise to 16 V, as it does when that wire is lost; with
     `exciter` = "lamp" it gives nothing until terminal 61 (DIN 72552) feeds its field, of 3.5 ohm
-    (two service manuals: 2.5 to 3 and 3 to 6 ohm).
+    (two service manuals: 2.5 to 3 and 3 to 6 ohm). With `field` = "DF" the field's own terminal can
+    be measured at: the regulator stands between 61 and DF, the field between DF and the negative.
+    Drawn with the regulator letting all through, as it does until the set point is near.
 
     Of its output 4.2 % is ripple, with one diode open 61 % of two thirds (six diodes on a current
     source, computed; published: about a third is lost).
@@ -78,7 +80,7 @@ class Alternator(Charging):
 
     kind: ClassVar[str] = "alternator"
     example: ClassVar[dict[str, str]] = {"limit": "60 A", "position": "cruise"}
-    terminals: ClassVar[tuple[str, ...]] = ("-", "+", "61", "S")
+    terminals: ClassVar[tuple[str, ...]] = ("-", "+", "61", "S", "DF")
     modes: ClassVar[dict[str, Mode]] = modes_of(
         Mode("no field", "no field", "without field: its brushes or its rotor are open", 1.5),
         Mode("slipping", "belt slips", "driven by a belt that slips", 2.0),
@@ -98,10 +100,17 @@ class Alternator(Charging):
     position: Literal["cruise", "idle", "stopped"] = "stopped"
     sense: Literal["machine", "battery"] = "machine"
     exciter: Literal["own", "lamp"] = "own"
+    field: Literal["inside", "DF"] = "inside"
     temperature: Celsius = 25.0
 
     def ways(self) -> tuple[tuple[str, str], ...]:
-        return (("-", "+"), ("61", "-"), ("S", "-"))
+        field = (("DF", "-"),) if self.field == "DF" else ()
+        return (("-", "+"), ("61", "-"), ("S", "-"), *field)
+
+    def problems(self, system: float) -> list[str]:
+        if self.field == "DF" and self.exciter != "lamp":
+            return ['field: found "DF" on a machine that excites itself; write exciter = "lamp"']
+        return super().problems(system)
 
     def start_position(self) -> str:
         return self.position
@@ -128,8 +137,7 @@ class Alternator(Charging):
     def model(self, state: PartState) -> Model:
         branches: list[Branch] = []
         dead = state.has("no field")
-        if self.exciter == "lamp" and not dead:
-            branches.append(Branch("61--", "61", "-", Linear.resistor(_FIELD)))
+        branches += self._field(dead)
         if self.sense == "battery":
             branches.append(Branch("sense", "S", "-", Linear.resistor(_SENSE)))
         device = None
@@ -142,8 +150,19 @@ class Alternator(Charging):
                 trio = OneWay(conductance=_TRIO, emf=emf, amps=2 * emf / _FIELD)
                 branches.append(Branch("trio", "-", "61", trio))
                 made = (*(branch.role for branch in main), "trio")
-                device = Pull("61--", made, (), _EXCITED, _EXCITED / 2)
+                device = Pull(branches[0].role, made, (), _EXCITED, _EXCITED / 2)
         return Model((*branches, *extras(self, state)), device)
+
+    def _field(self, dead: bool) -> list[Branch]:
+        """The field, where a lamp excites it, and the regulator before it, where one can measure."""
+        if self.exciter != "lamp":
+            return []
+        if self.field == "inside":
+            return [] if dead else [Branch("61--", "61", "-", Linear.resistor(_FIELD))]
+        regulator = Branch("regulator", "61", "DF", Linear.resistor(_REGULATOR))
+        if dead:
+            return [regulator]
+        return [Branch("DF--", "DF", "-", Linear.resistor(_FIELD - _REGULATOR)), regulator]
 
     def _law(self, state: PartState, amps: float) -> Law:
         ohms, scale = self.series(state), state.system / 12.0
@@ -156,7 +175,8 @@ class Alternator(Charging):
         )  # fmt: skip
 
     def roles(self, way: tuple[str, str]) -> tuple[str, ...]:
-        return ("sense",) if way[0] == "S" else super().roles(way)
+        roles = {"S": ("sense",), "61": ("61--", "regulator")}
+        return roles.get(way[0]) or super().roles(way)
 
 
 SPEEDS = {"cruise": 1.0, "idle": 0.4, "stopped": 0.0}
@@ -169,6 +189,7 @@ _PER_KELVIN = 0.010  # [V/K]
 _MOST = 16.0  # the machine's own, of 12 V [V]; common practice, no source
 _GAIN = 50.0  # a volt lost on the way lowers what is sensed by 20 mV; chosen
 _FIELD = 3.5  # [ohm]
+_REGULATOR = 0.2  # of it, its own transistor when it lets all through; common practice, no source
 _TRIO = 10.0  # of the diodes that feed the field [S]; chosen
 _EXCITED = 0.3  # at terminal 61 [V]; common practice, no source
 
