@@ -24,6 +24,7 @@ MODES = {
     "pull-in open": "relay", "hold-in open": "relay",
     "weak": "battery", "dead cell": "battery",
     "no field": "charging", "never closes": "charging", "high set point": "charging",
+    "slipping": "charging", "diode open": "charging", "stuck in float": "charging",
     "short to": "short or leak", "leak to": "short or leak", "sunk": "sender",
 }  # fmt: skip
 """Family of each mode dealt."""

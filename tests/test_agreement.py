@@ -15,6 +15,7 @@ from tests.walks import disagreements, hunts
 LARGE = {
     "flat-by-friday", "fridge-gives-up", "horn-hoarse", "house-never-full", "lights-die-on-house",
     "boiled-batteries", "charge-lamp-stays-dark", "house-left-out", "sun-for-nothing",
+    "half-an-alternator", "stuck-in-one-stage", "converter-asleep", "under-engine-and-falling",
     "lights-dip-with-pump", "no-crank", "slow-cranking", "steaming-light-blinks", "tired-fan",
 }  # fmt: skip
 """Boats with so much on them, or so many pairs suspected, that a hunt takes many seconds."""

@@ -154,7 +154,7 @@ class Alternator(Charging):
         return Model((*branches, *extras(self, state)), device)
 
     def _field(self, dead: bool) -> list[Branch]:
-        """The field, where a lamp excites it, and the regulator before it, where one can measure."""
+        """The field that a lamp excites, and before it the regulator where DF is brought out."""
         if self.exciter != "lamp":
             return []
         if self.field == "inside":

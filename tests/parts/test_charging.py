@@ -34,7 +34,10 @@ from labkit.parts import (
 )
 from labkit.parts.laws import Floats
 from labkit.solving.solver import solve
+from tests.boats import EXERCISES
 
+CIRCUITS = EXERCISES / "circuits"
+FIELD = ("61--", "DF--", "regulator")
 HALF = {"charge": "50 %", "capacity": "200 Ah"}
 FULL = {"charge": "98 %", "capacity": "90 Ah"}
 
@@ -320,3 +323,38 @@ def test_the_panels_law_is_the_single_diode_model() -> None:
         amps, slope = law.at(-volts, True, Floats)
         assert amps == pytest.approx(expected, rel=1e-9, abs=1e-9)
         assert slope >= 0
+
+
+def at_the_field(*faults: str, engine: str = "stopped") -> dict[str, float]:
+    """Volts at 61 and at DF, the key on."""
+    boat = load_circuit(CIRCUITS / "field.toml").with_position(S1="on", G2=engine)
+    point = solve(boat.with_fault(*faults))
+    return {name: point.volt(name) or 0.0 for name in ("G2:61", "DF stud", "stud")}
+
+
+def test_what_the_field_gets_tells_an_open_field_from_a_feed_that_is_gone() -> None:
+    sound, dead, cut = (at_the_field(*f) for f in ((), ("G2 no field",), ("W3 open",)))
+    # By hand: a cold 2 W lamp, 72 ohm hot, in series with 3.5 ohm: less than a volt is left.
+    assert 0.1 < sound["DF stud"] < 1.0
+    assert sound["DF stud"] == pytest.approx(sound["G2:61"] * 3.3 / 3.5, rel=1e-3)
+    assert dead["DF stud"] == pytest.approx(dead["stud"], abs=0.02)
+    assert cut["DF stud"] == pytest.approx(0.0, abs=1e-6)
+
+
+def test_a_machine_that_turns_feeds_its_field_and_measures_the_same_inside_or_out() -> None:
+    running = at_the_field(engine="cruise")
+    assert running["DF stud"] > 12.0
+    inside, out = (
+        Alternator("G1", limit="60 A", exciter="lamp", position="cruise", field=field)
+        for field in ("inside", "DF")
+    )
+    whole, apart = (
+        sum(1 / b.law.conductance for b in part.model(PartState(12.0)).branches if b.role in FIELD)
+        for part in (inside, out)
+    )
+    assert apart == pytest.approx(whole)
+
+
+def test_a_machine_that_excites_itself_has_no_field_to_measure() -> None:
+    assert Alternator("G1", limit="60 A", field="DF").problems(12.0)[0].startswith("field: ")
+    assert ("DF", "-") not in Alternator("G1", limit="60 A").ways()
