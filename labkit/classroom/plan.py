@@ -160,7 +160,7 @@ class Plan:
             )
         problems += [f"{name}: is root's account" for name in self.names if known.get(name) == 0]
         python = Path(sys.executable)
-        for path in (python, python.resolve(), Path(labkit.__file__), self.folder.resolve().parent):
+        for path in (python, python.resolve(), Path(labkit.__file__), self.folder.resolve()):
             problems += _closed(path)
         return list(dict.fromkeys(problems))
 

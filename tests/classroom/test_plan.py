@@ -6,6 +6,8 @@ import socket
 import stat
 import subprocess
 import sys
+import tempfile
+from pathlib import Path
 
 import pytest
 from traitlets.config import PyFileConfigLoader
@@ -96,11 +98,16 @@ def test_root_starts_nobody_without_an_account(plan, monkeypatch):
     assert "root: is root's account" in refused(own)
 
 
-def test_a_folder_that_learners_cannot_pass_is_named(plan, tmp_path):
-    shut = tmp_path / "shut"
-    shut.mkdir(mode=0o700)
-    made = Plan((pwd.getpwuid(os.getuid()).pw_name,), shut / "class", own_accounts=True)
-    assert "learners may not enter it" in refused(made)
+def test_a_folder_that_learners_cannot_pass_is_named(plan):
+    with tempfile.TemporaryDirectory() as folder:
+        open_, shut = Path(folder), Path(folder, "shut")
+        open_.chmod(0o755)
+        shut.mkdir(mode=0o700)
+        who = pwd.getpwuid(os.getuid()).pw_name
+        said = refused(Plan((who, "nosuchlearner"), shut / "class", own_accounts=True))
+        assert f"{shut}: learners may not enter it, and need what is in {shut}" in said
+        said = refused(Plan((who, "nosuchlearner"), open_ / "class", own_accounts=True))
+        assert f"{open_}: learners" not in said
 
 
 def test_what_is_not_installed_is_named_with_how_to_get_it(plan, monkeypatch):
