@@ -78,7 +78,9 @@ def enter(
         seeds[name] = _seed_for(title, number, variants, dice)
         often[number] += 1
     if new:
-        write(file.with_suffix(SUFFIX), _text(seeds, sorted(seeds)))
+        listed = file.with_suffix(SUFFIX)
+        write(listed, _text(seeds, sorted(seeds)))
+        listed.chmod(0o600)  # learners of the same machine may read the exercise, but not this
     return seeds
 
 

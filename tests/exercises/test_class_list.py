@@ -1,5 +1,6 @@
 """A class is dealt each variant as often as another, in secret, and once for all."""
 
+import os
 import random
 from collections import Counter
 
@@ -61,6 +62,12 @@ def test_key_file_box_and_hunt_all_hold_what_was_dealt_in_secret(tmp_path):
         assert read_hand(path).dealt.faults == dealt
         assert unseal(seal(file, name)).deal().faults == dealt
         assert Hunt(exercise, name).dealt.faults == dealt
+
+
+@pytest.mark.skipif(os.name == "nt", reason="Windows has no such modes")
+def test_nobody_else_on_the_machine_reads_what_was_dealt(tmp_path):
+    enter(tmp_path / "x.toml", TITLE, 3, ["Ada"])
+    assert (tmp_path / "x.dealt").stat().st_mode & 0o077 == 0
 
 
 def test_a_list_that_holds_something_else_is_refused_in_a_sentence(tmp_path):
