@@ -167,7 +167,7 @@ def judge(circuit: Circuit, proof: Proof, should: Sound) -> Proven:
     """Prove a repair where it is known already what the sound boat does, as `expected` says."""
     now = circuit.with_position(**proof.positions).with_disturbed(*circuit.parts)
     point, load = solve(now), proof.load
-    before, after = (_across(now, point, id) for id in (_source(now, point, load), load))
+    before, after = _supply(now, point, _source(now, point, load)), _across(now, point, load)
     amps = point.amps[load]
     if amps is None or before is None or after is None or abs(amps) < 1e-4:
         return Proven(
@@ -278,6 +278,15 @@ def _source(circuit: Circuit, point: OperatingPoint, load: str) -> str:
     sources = [p.id for p in parts if Trait.SOURCE in p.traits and p.id != load]
     sources = [id for id in sources if id in feeding] or sources
     return max(sources, key=lambda id: point.amps[id] or 0.0)
+
+
+def _supply(circuit: Circuit, point: OperatingPoint, id: str) -> float | None:
+    """Volts of a source and of those in series with it: two of 12 V feed a boat of 24 V."""
+    post = f"{id}:{circuit.parts[id].terminals[1]}"
+    run = next(r for r in circuit.runs if any(post in (s.first, s.second) for s in r.passes))
+    row = [s.part for s in run.passes if Trait.SOURCE in circuit.parts[s.part].traits]
+    each = [_across(circuit, point, one) for one in row]
+    return None if None in each else sum(volts for volts in each if volts is not None)
 
 
 LOWER, HALF = 12.0, 0.6

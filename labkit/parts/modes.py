@@ -116,7 +116,7 @@ SHORT_TO = Mode(
 )
 LEAK_TO = Mode(
     "leak to",
-    "leaking to bond or sea",
+    "leaking to bond, sea or another wire",
     "leaking",
     0.1,
     RESISTANCE,

@@ -42,6 +42,19 @@ def test_charging_is_proved_by_the_way_the_current_goes():
     assert "out of G1" in text
 
 
+def test_of_two_batteries_in_series_both_feed_and_each_is_held_to_its_own_volts():
+    exercise = load_exercise(EXERCISES / "weak-half.toml")
+    sound, proof = exercise.circuit, exercise.proof
+    after = prove(sound, proof, sound)
+    assert after.ok
+    assert "24.80 V at the source" in after.text
+    assert 0.015 < after.drop < 0.03
+    assert not prove(sound.with_fault("X1 resistance 60 mohm"), proof, sound).ok
+    weak = prove(sound.with_fault("G2 weak 60 mohm"), proof, sound)
+    assert not weak.ok
+    assert "V across G2, at least 11.5 V asked" in weak.text
+
+
 def test_a_drain_is_proved_gone_by_the_current_at_rest():
     exercise = load_exercise(EXERCISES / "flat-by-friday.toml")
     before = prove(exercise.variant(0).circuit, exercise.proof, exercise.circuit)
