@@ -38,8 +38,12 @@ def build(target: Path, hunts: Sequence[Laid], cache: Path, overwrite: bool = Fa
     """
     single = target.suffix.lower() in (".html", ".htm")
     refuse_existing([target if single else target / "index.html"], overwrite)
-    packed = {name: gzip.compress(data, 9, mtime=0) for name, data in pieces(cache).items()}
-    packed["hunts.zip"] = gzip.compress(exercises_zip(hunts), 9, mtime=0)
+    first = {one.slug: {"states": one.states, "paths": one.paths} for one in hunts}
+    plain = {
+        "first.json": json.dumps(first).encode(), **pieces(cache),
+        "hunts.zip": exercises_zip(hunts),
+    }  # fmt: skip
+    packed = {name: gzip.compress(data, 9, mtime=0) for name, data in plain.items()}
     files = _single(hunts, packed, cache) if single else _folder(hunts, packed, cache)
     home = target.parent if single else target
     named = {home / (target.name if single else name): data for name, data in files.items()}

@@ -37,13 +37,18 @@ HEAVY = re.compile(
 _UNUSED = re.compile(
     r"(?:idlelib|lib2to3|test|unittest|pydoc_data|ensurepip|tkinter|turtledemo|sqlite3|venv|curses"
     r"|dbm|xmlrpc|wsgiref|msilib|multiprocessing|_pyrepl|turtle|pydoc|doctest|mailbox|nntplib"
-    r"|imaplib|smtplib|ftplib|poplib|telnetlib|cgi|pdb|profile|cProfile|pstats)[/.]"
+    r"|imaplib|smtplib|ftplib|poplib|telnetlib|cgi|pdb|profile|cProfile|pstats|_pyio|_pydatetime"
+    r"|_pydecimal|pickletools|optparse|configparser)[/.]"
+    r"|encodings/(?!__init__|aliases|ascii|utf_|latin_1|cp437|idna|punycode|\w*unicode)"
 )
 """Of Python's own library, what no hunt can need."""
 
 _LEFT_OUT = re.compile(
     r"pydantic/(?:v1/|mypy\.py|deprecated/|_hypothesis)|\.pyi$|/sboms/|/licenses/"
 )
+
+_OURS = ("__init__", "play")
+"""Of this room, what runs in the page; the rest builds it."""
 
 FROM_PYODIDE = ("pyodide.mjs", "pyodide.asm.mjs", "pyodide.asm.wasm", "python_stdlib.zip")
 
@@ -52,7 +57,8 @@ def learners_modules() -> list[Path]:
     """Return the modules of this package that the page takes along."""
     home = Path(labkit.__file__).parent
     files = [home / "__init__.py", *(f for room in ROOMS for f in (home / room).rglob("*.py"))]
-    return [file for file in files if not HEAVY.search(file.read_text("utf-8"))]
+    builds = {file for file in (home / "anywhere").glob("*.py") if file.stem not in _OURS}
+    return [f for f in files if f not in builds and not HEAVY.search(f.read_text("utf-8"))]
 
 
 def pieces(cache: Path) -> dict[str, bytes]:

@@ -2,7 +2,7 @@
 // a worker; until it does, drawing and words stand there already and what is clicked waits for it.
 
 const $ = (selector, within = document) => within.querySelector(selector);
-const facts = JSON.parse($("#facts").textContent); // { pieces, hunts: { slug: { title, states, paths } } }
+const facts = JSON.parse($("#facts").textContent); // { title, offline, pieces, hunts: { slug: { title } } }
 const KEPT = "labkit attempt ";
 const NAME = "labkit learner";
 
@@ -129,10 +129,16 @@ function heard({ data }) {
   }
 }
 
-/** Fetch a piece, counting what has come. */
-async function fetched(name, came) {
-  const answer = await fetch(name);
-  if (!answer.ok) throw new Error(`${name}: ${answer.status} ${answer.statusText}`);
+/** Fetch a piece, counting what has come; or take it out of the page. */
+async function piece(name, came = () => {}) {
+  const embedded = document.getElementById(`piece-${name}`);
+  if (embedded) {
+    embedded.remove();
+    return embedded.textContent;
+  }
+  const { file } = facts.pieces[name];
+  const answer = await fetch(file);
+  if (!answer.ok) throw new Error(`${file}: ${answer.status} ${answer.statusText}`);
   const [parts, reader] = [[], answer.body.getReader()];
   for (;;) {
     const { done, value } = await reader.read();
@@ -143,23 +149,20 @@ async function fetched(name, came) {
 }
 
 async function begin() {
-  const source = new Blob([$("#worker").textContent], { type: "text/javascript" });
+  const source = new Blob([$("#unpacking").textContent, $("#worker").textContent], { type: "text/javascript" });
   worker = new Worker(URL.createObjectURL(source));
   worker.onmessage = heard;
   worker.onerror = (event) => heard({ data: { failed: event.message || "no worker can be had" } });
-  const pieces = {};
+  const names = Object.keys(facts.pieces).filter((name) => name !== "first.json");
+  const all = names.reduce((sum, name) => sum + facts.pieces[name].size, 0);
   let got = 0;
-  const all = Object.values(facts.pieces).reduce((sum, { size }) => sum + size, 0);
   const came = (size) => {
     got += size;
     say(`The bench is getting ready: ${Math.min(99, Math.round((100 * got) / all))} % has come.`);
   };
-  await Promise.all(Object.entries(facts.pieces).map(async ([name, { file }]) => {
-    const embedded = document.getElementById(`piece-${name}`);
-    pieces[name] = embedded ? embedded.textContent : await fetched(file, came);
-    embedded?.remove();
-  }));
-  worker.postMessage({ pieces }, Object.values(pieces).flatMap((p) => (p.buffer ? [p.buffer] : [])));
+  const found = await Promise.all(names.map((name) => piece(name, came)));
+  const pieces = Object.fromEntries(names.map((name, n) => [name, found[n]]));
+  worker.postMessage({ pieces }, found.flatMap((one) => (one.buffer ? [one.buffer] : [])));
 }
 
 // -- one hunt -------------------------------------------------------------------------------------
@@ -294,9 +297,11 @@ for (const button of document.querySelectorAll(".save")) {
   button.addEventListener("click", () => open && save(open.file, open.text));
 }
 sayKept();
+const firsts = piece("first.json").then(bytesOf).then((bytes) => JSON.parse(new TextDecoder().decode(bytes)));
 const began = begin().catch((error) => heard({ data: { failed: error.message } }));
 bench = (await import(URL.createObjectURL(
   new Blob([$("#bench").textContent], { type: "text/javascript" })))).default;
+for (const [slug, first] of Object.entries(await firsts)) Object.assign(facts.hunts[slug], first);
 window.addEventListener("hashchange", route);
 route();
 await began;

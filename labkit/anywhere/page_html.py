@@ -49,12 +49,7 @@ def html_of(
     facts = {
         "title": TITLE, "offline": embedded is None,
         "pieces": {name: {"file": file, "size": size} for name, (file, size) in pieces.items()},
-        "hunts": {
-            one.slug: {
-                "title": one.exercise.title, "states": one.states, "paths": list(one.paths),
-            }
-            for one in hunts
-        },
+        "hunts": {one.slug: {"title": one.exercise.title} for one in hunts},
     }  # fmt: skip
     inside = "".join(
         f'<script type="text/plain" id="piece-{name}">{text}</script>'
@@ -80,8 +75,10 @@ def html_of(
         f"your law says so.</p>{terms}</footer>"
         f'<script type="application/json" id="facts">{_safe(json.dumps(facts))}</script>'
         f'<script type="text/plain" id="bench">{_bench()}</script>'
+        f'<script type="text/plain" id="unpacking">{_file("unpacking.js")}</script>'
         f'<script type="text/plain" id="worker">{_file("worker.js")}</script>'
-        f'{inside}<script type="module">{_file("page.js")}</script></body></html>\n'
+        f"{inside}<script>{_file('unpacking.js')}</script>"
+        f'<script type="module">{_file("page.js")}</script></body></html>\n'
     )
 
 
@@ -163,7 +160,7 @@ def _lines() -> str:
     )
     row = f"<tr>{'<td></td>' * len(heads)}</tr>"
     return (
-        f'<table class="lines"><thead><tr>{head}</tr></thead><tbody>{row * _LINES}</tbody></table>'
+        f'<table class="to-write"><thead><tr>{head}</tr></thead><tbody>{row * _LINES}</tbody></table>'
         "<p>At fault: ______________________ because: ______________________ "
         "Proven by: ______________________</p>"
     )

@@ -1,20 +1,9 @@
 // Python off the page's main thread. The page hands over the pieces it starts from and then asks;
-// answers come in the order of what was asked.
+// answers come in the order of what was asked. `bytesOf` is in unpacking.js, which stands before it.
 
 const EMBEDDED = "https://page.invalid/"; // nothing is fetched from there: see `fetch` below
 let page = null;
 let turn = Promise.resolve();
-
-/** A piece as it was before it was packed: base64 where it stands in a page, gzip where it is. */
-async function bytesOf(piece) {
-  const raw =
-    typeof piece === "string"
-      ? Uint8Array.from(atob(piece), (letter) => letter.charCodeAt(0))
-      : new Uint8Array(piece);
-  if (raw[0] !== 0x1f || raw[1] !== 0x8b) return raw; // a host may have unpacked it on the way
-  const plain = new Blob([raw]).stream().pipeThrough(new DecompressionStream("gzip"));
-  return new Uint8Array(await new Response(plain).arrayBuffer());
-}
 
 async function start(packed) {
   const say = (progress) => postMessage({ progress });

@@ -64,10 +64,10 @@ def test_a_hunt_is_worked_to_its_proof_kept_over_a_reload_and_marked(
     point(page, "X1:1")
     point(page, "X1:2")
     expect(page.locator(".lines li")).to_have_count(2)
-    before = page.locator(".lines").inner_text()
+    before = page.locator(".log .lines").inner_text()
     page.reload()
     expect(page.locator(".lines li")).to_have_count(2, timeout=PATIENCE)
-    assert page.locator(".lines").inner_text() == before
+    assert page.locator(".log .lines").inner_text() == before
     fault = load_exercise(HUNT).deal("Ada").circuit.faults[0]
     assert fault.part == "X1"
     page.get_by_label("Part", exact=True).select_option("X1")
@@ -103,6 +103,6 @@ def test_where_scripts_are_off_it_is_a_worksheet(browser: Browser, file: Path) -
     page = context.new_page()
     page.goto(file.as_uri())
     expect(page.locator("figure svg")).to_be_visible()
-    expect(page.locator("table.lines")).to_be_visible()
+    expect(page.locator("table.to-write")).to_be_visible()
     expect(page.get_by_label("Your name")).to_be_hidden()
     context.close()
