@@ -15,7 +15,7 @@ from labkit.measuring.meter import FUNCTIONS
 from labkit.text.messages import CircuitError
 from labkit.widgets.model import BenchModel
 
-LONG = 40  # acts at one boat
+LONG = 20  # acts at one boat
 SLOW = ("wait", "record")  # minutes of these are courses of their own
 
 
