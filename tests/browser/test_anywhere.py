@@ -78,7 +78,7 @@ def test_a_hunt_is_worked_to_its_proof_kept_over_a_reload_and_marked(
     page.get_by_label("Part").last.select_option("X1")
     page.get_by_role("button", name="Do it").click()
     page.get_by_role("button", name="Yes").click()
-    expect(page.locator(".lines li")).to_have_count(4, timeout=PATIENCE)
+    expect(page.locator(".lines li")).to_have_count(3, timeout=PATIENCE)
     page.get_by_role("button", name="Prove the repair").click()
     expect(page.locator(".over")).to_contain_text("Why it failed", timeout=PATIENCE)
     with page.expect_download() as saved:
