@@ -160,7 +160,8 @@ def _lines() -> str:
     )
     row = f"<tr>{'<td></td>' * len(heads)}</tr>"
     return (
-        f'<table class="to-write"><thead><tr>{head}</tr></thead><tbody>{row * _LINES}</tbody></table>'
+        f'<table class="to-write"><thead><tr>{head}</tr></thead>'
+        f"<tbody>{row * _LINES}</tbody></table>"
         "<p>At fault: ______________________ because: ______________________ "
         "Proven by: ______________________</p>"
     )

@@ -160,6 +160,7 @@ class Page:
 
     def ask(self, asked: str) -> str:
         """Do what the bench asks for."""
-        assert self._table is not None, "a hunt is opened first"
+        if self._table is None:
+            raise CircuitError(["no hunt is open"])
         self._table.screen.handle(json.loads(asked))
         return json.dumps(self._table.told())

@@ -4,6 +4,8 @@
 const EMBEDDED = "https://page.invalid/"; // nothing is fetched from there: see `fetch` below
 let page = null;
 let turn = Promise.resolve();
+let begin;
+const started = new Promise((resolve) => (begin = resolve));
 
 async function start(packed) {
   const say = (progress) => postMessage({ progress });
@@ -45,13 +47,24 @@ Page(Path("/lab/exercises"))
   postMessage({ progress: "ready" });
 }
 
-async function answer({ id, call, args, pieces }) {
+async function answer({ id, call, args }) {
   try {
-    if (pieces) await start(pieces);
-    else postMessage({ id, told: JSON.parse(page[call](...args)) });
+    await started; // what is asked before the pieces have come waits for them
+    postMessage({ id, told: JSON.parse(page[call](...args)) });
   } catch (error) {
-    postMessage({ id, failed: String(error?.message ?? error).trim().split("\n").pop() });
+    postMessage({ id, failed: reason(error) });
   }
 }
 
-self.onmessage = ({ data }) => (turn = turn.then(() => answer(data)));
+function reason(error) {
+  return String(error?.message ?? error).trim().split("\n").pop();
+}
+
+self.onmessage = ({ data }) => {
+  if (!data.pieces) {
+    turn = turn.then(() => answer(data));
+    return;
+  }
+  begin(start(data.pieces));
+  started.catch((error) => postMessage({ failed: reason(error) }));
+};
