@@ -7,7 +7,7 @@ waits for its servers needs more of both, or is shown errors.
 from __future__ import annotations
 
 from configurable_http_proxy.cli import main
-from tornado.httpclient import AsyncHTTPClient
+from tornado.httpclient import AsyncHTTPClient, HTTPRequest
 
 HELD = 2000
 """Requests at a time. Our choice: a page asks for some twenty, a class has some sixty pages."""
@@ -18,5 +18,6 @@ PATIENCE = 600.0
 
 if __name__ == "__main__":
     waits = {"connect_timeout": PATIENCE, "request_timeout": PATIENCE}
-    AsyncHTTPClient.configure(None, max_clients=HELD, defaults=waits)
+    HTTPRequest._DEFAULTS.update(waits)  # its websockets can be told in no other way
+    AsyncHTTPClient.configure(None, max_clients=HELD)
     main()

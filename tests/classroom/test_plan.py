@@ -153,12 +153,13 @@ def test_pips_proxy_holds_a_whole_class_that_waits():
         "import asyncio, runpy, sys; sys.argv[1:] = ['--version']\n"
         "try: runpy.run_module('labkit.classroom.proxy', run_name='__main__')\n"
         "except SystemExit: pass\n"
-        "from tornado.httpclient import AsyncHTTPClient\n"
+        "from tornado.httpclient import AsyncHTTPClient, HTTPRequest\n"
         "async def made(): return AsyncHTTPClient()\n"
-        "it = asyncio.run(made()); print(it.max_clients, it.defaults['request_timeout'])"
+        "it = asyncio.run(made()); print(it.max_clients, *[d['request_timeout'] for "
+        "d in (it.defaults, HTTPRequest._DEFAULTS)])"
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
-    assert done.stdout.splitlines()[-1] == "2000 600.0"
+    assert done.stdout.splitlines()[-1] == "2000 600.0 600.0"
 
 
 def test_tls_is_for_whoever_comes_from_elsewhere(plan, node):
