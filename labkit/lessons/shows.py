@@ -91,6 +91,9 @@ def done(bench: Bench, acts: list[str]) -> Bench:
             bench.read(red, black, function)
         elif verb == "fit":
             bench.fit(words[0], " ".join(words[1:]))
+        elif verb == "record":
+            red, black, time, *where = words
+            bench.record(red, black, time, " ".join(where))
         elif hasattr(bench, verb):
             getattr(bench, verb)(*words)
         else:
