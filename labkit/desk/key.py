@@ -10,6 +10,7 @@ from labkit.desk import path
 from labkit.desk.findings import Findings, findings, settled, shows
 from labkit.desk.wrong_answers import wrong_answers
 from labkit.diagnosis.closing_in import close_in
+from labkit.diagnosis.ranking import Adviser
 from labkit.exercises.exercise import Dealt, Exercise
 from labkit.exercises.proving import Proven, prove
 
@@ -50,9 +51,13 @@ class Key(Findings):
         return (f"Before: {self.before.text}", *halves, f"After: {self.after.text}")
 
     @cached_property
+    def _adviser(self) -> Adviser:
+        return path.searching(self.exercise, self.dealt)
+
+    @cached_property
     def path(self) -> tuple[str, ...]:
         """Measurements to take in turn, and what each leaves."""
-        return path.best_path(self.exercise, self.dealt)
+        return path.best_path(self.exercise, self.dealt, self._adviser)
 
     @cached_property
     def safe(self) -> tuple[str, ...]:
@@ -62,7 +67,7 @@ class Key(Findings):
     @cached_property
     def ways(self) -> tuple[str, ...]:
         """The search as planned, half-splitting and following the wire, from the complaint on."""
-        return path.ways(self.exercise, self.dealt)
+        return path.ways(self.exercise, self.dealt, self._adviser)
 
     @cached_property
     def wrong_answers(self) -> tuple[str, ...]:

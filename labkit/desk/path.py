@@ -14,7 +14,7 @@ from labkit.diagnosis.evidence import Measurement
 from labkit.diagnosis.observing import Observer
 from labkit.diagnosis.phrases import place_text, state_text, suspects
 from labkit.diagnosis.planning import plan
-from labkit.diagnosis.ranking import adviser_for
+from labkit.diagnosis.ranking import Adviser, adviser_for
 from labkit.diagnosis.search import (
     Search,
     advised,
@@ -30,7 +30,12 @@ from labkit.parts import Trait
 from labkit.solving.solver import solve
 
 
-def best_path(exercise: Exercise, dealt: Dealt) -> tuple[str, ...]:
+def searching(exercise: Exercise, dealt: Dealt) -> Adviser:
+    """Return the adviser of whoever has heard the complaint of this variant."""
+    return adviser_for(exercise.circuit, suspected(exercise, dealt), named=exercise.named)
+
+
+def best_path(exercise: Exercise, dealt: Dealt, adviser: Adviser | None = None) -> tuple[str, ...]:
     """Follow the measurements worth most for their minutes, on this variant, until it is named.
 
     Every load is looked at first, as found; what is searched among is what
@@ -41,13 +46,15 @@ def best_path(exercise: Exercise, dealt: Dealt) -> tuple[str, ...]:
     exercise : Exercise
     dealt : Dealt
         Of that exercise.
+    adviser : Adviser, optional
+        That of :func:`searching`, if it is there already.
 
     Returns
     -------
     tuple of str
         A sentence for each step, and one for the end.
     """
-    adviser = adviser_for(exercise.circuit, suspected(exercise, dealt), named=exercise.named)
+    adviser = adviser or searching(exercise, dealt)
     start = adviser.start.copy()
     found = Bench(dealt.circuit).circuit
     near = start.circuit.parts
@@ -79,7 +86,7 @@ def making_safe(dealt: Dealt) -> tuple[str, ...]:
     return tuple(said)
 
 
-def ways(exercise: Exercise, dealt: Dealt) -> tuple[str, ...]:
+def ways(exercise: Exercise, dealt: Dealt, adviser: Adviser | None = None) -> tuple[str, ...]:
     """Say what the planned search, half-splitting and following the wire take on this variant.
 
     All start from what the load does when it should run, suspect what :func:`best_path` does, and
@@ -89,7 +96,7 @@ def ways(exercise: Exercise, dealt: Dealt) -> tuple[str, ...]:
     found = Bench(dealt.circuit).circuit
     if load not in sensed(found, solve(found)):
         return ()
-    adviser = adviser_for(circuit, suspected(exercise, dealt), named=exercise.named)
+    adviser = adviser or searching(exercise, dealt)
     on = moved(circuit, exercise.proof.positions)
     start = complaint(adviser.start, Observer(found), load, on)
     tree = plan(adviser, start)

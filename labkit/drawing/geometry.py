@@ -1,14 +1,13 @@
 """The geometry of a drawing: boxes, wires, and what must not touch what.
 
 Pixels, x to the right and y downwards, as in SVG. Everything that is drawn is first put on a
-`Sheet`, so that a test can ask the sheet whether a label lies on a wire.
+`Sheet`, so that a test can ask whether a label lies on a wire (`tests/drawing/clashes.py`).
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass, field
-from itertools import combinations, pairwise
+from itertools import pairwise
 from typing import NamedTuple
 
 
@@ -122,17 +121,6 @@ class Link:
         return [Wire(self.part, *ends) for ends in pairwise(self.corners)]
 
 
-class Clash(NamedTuple):
-    """Two things drawn over each other."""
-
-    what: str
-    first: str
-    second: str
-
-    def __str__(self) -> str:
-        return f"{self.what}: {self.first} and {self.second}"
-
-
 @dataclass
 class Sheet:
     """Everything drawn, with its boxes."""
@@ -161,65 +149,3 @@ class Sheet:
         for start, end in pairwise(points):
             if abs(start[0] - end[0]) > 0.01 or abs(start[1] - end[1]) > 0.01:
                 self.wires.append(Wire(node, Point(*start), Point(*end)))
-
-    def clashes(self) -> Iterator[Clash]:
-        """Find every label, symbol, dot and wire that lies on something it should not touch."""
-        solid = [(s.name, s.box) for s in (*self.symbols, *self.dots)]
-        for label in self.labels:
-            for name, box in solid:
-                if label.box.overlaps(box):
-                    yield Clash("label on symbol", label.text, name)
-            for wire in self.wires:
-                if wire.crosses(label.box):
-                    yield Clash("label on wire", label.text, wire.node)
-        for one, other in combinations(self.labels, 2):
-            if one.box.overlaps(other.box):
-                yield Clash("label on label", one.text, other.text)
-        for (name, box), (second, box2) in combinations(solid, 2):
-            if box.overlaps(box2):
-                yield Clash("symbol on symbol", name, second)
-        for name, box in solid:
-            for wire in self.wires:
-                if wire.node != name and wire.crosses(box):
-                    yield Clash("wire through symbol", wire.node, name)
-        for first, other_wire in combinations(self.wires, 2):
-            if first.node != other_wire.node and _lie_along(first.box, other_wire.box):
-                yield Clash("wire along wire", first.node, other_wire.node)
-
-        yield from self._clashes_of_links()
-
-    def _clashes_of_links(self) -> Iterator[Clash]:
-        """Find every label, symbol, dot and wire that a link runs through or along."""
-        solid = [("label", label.text, label.box) for label in self.labels]
-        solid += [("symbol", shape.name, shape.box) for shape in (*self.symbols, *self.dots)]
-        for piece in (piece for link in self.links for piece in link.pieces):
-            for what, name, box in solid:
-                if name != piece.node and piece.crosses(box):
-                    yield Clash(f"link through {what}", piece.node, name)
-            for wire in self.wires:
-                if _lie_along(piece.box, wire.box):
-                    yield Clash("link along wire", piece.node, wire.node)
-
-    def crossings(self) -> list[Point]:
-        """Places where wires of two nodes cross."""
-        found = []
-        for first, second in combinations(self.wires, 2):
-            if first.node == second.node:
-                continue
-            a, b = first.box, second.box
-            level, upright = (a, b) if a.top == a.bottom else (b, a)
-            if level.top == level.bottom and upright.left == upright.right:
-                x, y = upright.left, level.top
-                if level.left <= x <= level.right and upright.top <= y <= upright.bottom:
-                    found.append(Point(x, y))
-        return found
-
-
-def _lie_along(a: Box, b: Box) -> bool:
-    """Tell whether two pieces of wire run along each other, closer than the eye can part them."""
-    near = 4.0
-    if a.top == a.bottom and b.top == b.bottom:
-        return abs(a.top - b.top) < near and min(a.right, b.right) - max(a.left, b.left) > 0.5
-    if a.left == a.right and b.left == b.right:
-        return abs(a.left - b.left) < near and min(a.bottom, b.bottom) - max(a.top, b.top) > 0.5
-    return False

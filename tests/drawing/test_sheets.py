@@ -13,6 +13,7 @@ from labkit.drawing.sheets import Sheets, draw_sheets, is_large
 from labkit.drawing.table import WIDEST
 from labkit.drawing.text import text_width
 from tests.boats import CIRCUITS, EXERCISES, shipped
+from tests.drawing.clashes import clashes
 from tests.large_boats import large_boat
 
 BOAT = large_boat(12, panels=3)
@@ -92,4 +93,4 @@ def test_every_sheet_of_the_shipped_boat_is_legible_and_fits_its_page() -> None:
     boat = draw_sheets(load_circuit(EXERCISES / "whole-boat" / "curlew.toml"), wires=True)
     for one in boat.circuits[::6]:
         assert one.drawing.width <= WIDEST
-        assert [str(clash) for clash in one.drawing.placement.sheet.clashes()] == []
+        assert [str(clash) for clash in clashes(one.drawing.placement.sheet)] == []

@@ -17,6 +17,7 @@ from labkit import Circuit, load_circuit
 from labkit.drawing import Drawing, draw
 from labkit.drawing.geometry import Box
 from tests.boats import CIRCUITS
+from tests.drawing.clashes import clashes
 from tests.drawing.continuity import circuit_joins, ink_joins, touches
 from tests.drawing.random_circuits import random_circuit
 
@@ -26,7 +27,7 @@ SEEDS = range(200)
 def check(drawing: Drawing, circuit: Circuit, traced: set[str]) -> None:
     """Hold a drawing to everything that must be true of any."""
     sheet, page = drawing.placement.sheet, Box(0, 0, drawing.width, drawing.height)
-    assert [str(clash) for clash in sheet.clashes()] == []
+    assert [str(clash) for clash in clashes(sheet)] == []
     assert page.holds(sheet.box.grown(2)), "something is cut off at the edge"
     check_ink(drawing, circuit, traced)
     check_contents(drawing, circuit, traced)
@@ -106,7 +107,7 @@ def check_parted(path: Path, every: int = 1) -> None:
     terminals = [t for point in circuit.test_points for t in point.terminals if ":" in t]
     for terminal in terminals[::every]:
         drawing = draw(circuit.with_parted(terminal), traced=names(circuit))
-        assert [str(clash) for clash in drawing.placement.sheet.clashes()] == []
+        assert [str(clash) for clash in clashes(drawing.placement.sheet)] == []
         assert terminal in [name for name, _, _ in drawing.placement.gaps]
 
 
