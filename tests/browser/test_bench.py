@@ -218,7 +218,7 @@ def test_the_lesson_of_the_joint_has_no_dead_widget_before_it_is_run_and_a_bench
     for folder in ("notebooks", "exercises"):
         shutil.copytree(ROOT / folder, server.files / folder, dirs_exist_ok=True)
     path = server.files / "notebooks" / "05-corroded-joint.ipynb"
-    page = open_notebook(path, height=6000, run=False)
+    page = open_notebook(path, height=6000, run=False, fresh=True)
     page.locator(".jp-OutputArea-output").first.wait_for()
     for words in ("Error displaying", "Loading widget", "model not found"):
         assert page.get_by_text(words).count() == 0

@@ -88,6 +88,9 @@ def test_a_wheel_carries_the_course_and_lays_it_without_a_checkout(tmp_path):
     with zipfile.ZipFile(wheel) as packed:
         names = packed.namelist()
         packed.extractall(tmp_path / "site")
+    for name in ("bench.js", "bench.css"):
+        there = (tmp_path / "site" / "labkit" / "widgets" / name).read_bytes()
+        assert there == (ROOT / "labkit" / "widgets" / name).read_bytes()
     notebooks = [n for n in names if n.startswith("labkit/course/notebooks/")]
     assert len([n for n in notebooks if n.endswith(".ipynb")]) >= 10
     assert not any(n.endswith("conftest.py") for n in names)
