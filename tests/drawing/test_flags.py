@@ -66,7 +66,7 @@ def test_no_flag_covers_anything_at_any_terminal(path: Path) -> None:
 
 def test_flags_keep_clear_on_circuits_nobody_would_wire() -> None:
     covers = 0
-    for seed in range(0, 60, 8):
+    for seed in range(0, 60, 15):
         drawing = draw(random_circuit(seed))
         for spot in drawing.test_points:
             covers += bool(covered(drawing, Point(spot.x, spot.y)))
