@@ -228,6 +228,6 @@ def text(html: str, role: str = "none") -> str:
 
 
 def _button(words: str, act: Callable[[], object]) -> Any:
-    button = widgets.Button(description=words, layout={"width": "auto"})
+    button = widgets.Button(description=words, layout={"width": "auto", "flex": "none"})
     button.on_click(lambda _: act())
     return button

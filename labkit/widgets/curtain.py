@@ -59,7 +59,7 @@ class Behind(widgets.VBox):  # type: ignore[misc]
     ) -> None:
         self.cards, self.items, self.words, self.told = cards, items, words, told
         self.is_open = False
-        button = widgets.Button(description="Show me", layout={"width": "auto"})
+        button = widgets.Button(description="Show me", layout={"width": "auto", "flex": "none"})
         button.on_click(lambda _: self._all_shown())
         says = widgets.HTML(f'<p class="labkit-closed">{escape(CLOSED)}</p>')
         super().__init__([widgets.HBox([says, button])] if told else [])

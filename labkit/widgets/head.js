@@ -25,6 +25,18 @@ function stay(scroller) {
   back();
 }
 
+/** An output wider than the page, which scrolls, can be reached by the keyboard that scrolls it. */
+function reachable(book) {
+  const watch = new ResizeObserver(() => {
+    for (const output of book.querySelectorAll(".jp-OutputArea-output")) {
+      if (output.scrollWidth > output.clientWidth + 1) output.tabIndex = 0;
+      else output.removeAttribute("tabindex");
+    }
+  });
+  watch.observe(book.querySelector(".jp-WindowedPanel-viewport") ?? book);
+  return watch;
+}
+
 /** Letters typed at a card are the card's own. */
 function hush({ target }) {
   const card = ".labkit-card, .labkit-hunt, .labkit-ladder, .labkit-bench, .labkit-behind";
@@ -62,6 +74,7 @@ function render({ model, el }) {
   el.append(button, course(model.get("beside")));
   let book = null;
   let unexplain = () => {};
+  let widths = null;
   const say = () => {
     button.textContent = book?.classList.contains("labkit-code") ? "Hide the code" : "Show the code";
   };
@@ -79,11 +92,13 @@ function render({ model, el }) {
     }
     book.classList.add("labkit-lesson");
     unexplain = explained(book, model.get("terms"));
+    widths = reachable(book);
     stay(book.querySelector(".jp-WindowedPanel-outer") ?? book);
   });
   return () => {
     cancelAnimationFrame(waiting);
     unexplain();
+    widths?.disconnect();
     document.removeEventListener("focusin", hush);
   };
 }
