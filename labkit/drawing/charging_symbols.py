@@ -26,7 +26,7 @@ class Alternator(Symbol):
 
 
 class Field(Symbol):
-    """An alternator's field winding, at terminal 61."""
+    """An alternator's field winding, at terminal 61 or DF."""
 
     width = 1.0
 
@@ -88,7 +88,7 @@ class Controller(Symbol):
 
 def alternator(step: Step, seen: Seen, ansi: bool) -> Symbol:
     """The machine, its field or its sense input, by the way that is met."""
-    ways = {"61": Field, "S": Looks}
+    ways = {"61": Field, "DF": Field, "S": Looks}
     return next((ways[t](seen) for t in (step.enter, step.leave) if t in ways), Alternator(seen))
 
 

@@ -1,6 +1,7 @@
 """Random boats in time: what has no answer while it warms, cuts out, fills or runs down.
 
-python -m tests.clock.random_states 100000 plays so many of them; it takes hours.
+python -m tests.clock.random_states 100000 plays so many of them; it takes hours. A second number is
+the seed to begin at, so that a run that was stopped can be gone on with.
 """
 
 from __future__ import annotations
@@ -16,6 +17,9 @@ from labkit.clock.program import parse_program
 from labkit.parts import Battery
 from labkit.text.messages import CircuitError, NoConvergenceError
 from tests.generators import random_circuit
+
+LOT = 500
+"""After so many what was found is printed."""
 
 HOTTEST = 5000.0
 """No part is hotter than this, whatever burns: beyond it a number has run away. [C]"""
@@ -54,12 +58,15 @@ def troubles(seeds: range) -> Iterator[str]:
                 yield f"{seed}: {id} holds {body.charge} of what it can"
 
 
-def main(count: int) -> int:
-    """Play so many, and print what is wrong."""
-    found = list(troubles(range(count)))
-    print(*found, f"{len(found)} of {count} courses", sep="\n")
+def main(count: int = 200, first: int = 0) -> int:
+    """Play so many, and print after every lot of them what is wrong."""
+    found: list[str] = []
+    for start in range(first, first + count, LOT):
+        these = range(start, min(start + LOT, first + count))
+        found += troubles(these)
+        print(*found, f"{len(found)} of {these.stop - first} courses", sep="\n", flush=True)
     return 1 if found else 0
 
 
 if __name__ == "__main__":
-    sys.exit(main(int(sys.argv[1]) if sys.argv[1:] else 200))
+    sys.exit(main(*map(int, sys.argv[1:3])))
