@@ -21,7 +21,7 @@ DEAD = LIVE_VOLTS
 """Less than this against the negative counts as dead. [V]"""
 
 KNOWN = 0.7
-"""A source that shows less than this share of the boat's voltage proves no meter. Our choice."""
+"""A source that shows less than this share of 12 V proves no meter. Our choice."""
 
 
 def _read(scene: Scene, red: str, black: str, function: str) -> Outcome:
@@ -78,6 +78,11 @@ def _wiggle(scene: Scene, id: str, look_at: str) -> Outcome:
     return Outcome(shows)
 
 
+def live_for_certain(volts: float, system: float) -> bool:
+    """Tell whether a meter that shows this is on something live: a 12 V battery is, at 24 V too."""
+    return abs(volts) >= KNOWN * min(system, 12.0)
+
+
 def _prove_dead(scene: Scene, place: str, source: str) -> Outcome:
     """Try the meter on what is live, on the place, and on what is live again."""
     circuit = scene.circuit
@@ -88,7 +93,7 @@ def _prove_dead(scene: Scene, place: str, source: str) -> Outcome:
     known = meter.read(circuit, plus, minus, "volts")
     there = meter.read(circuit, circuit.point(place), NEGATIVE, "volts")
     said = f"{known} at {source}, {there} at {place}, {known} at {source}"
-    if abs(known.value or 0.0) < KNOWN * circuit.system:
+    if not live_for_certain(known.value or 0.0, circuit.system):
         return Outcome(f"{said}: proves nothing, {source} is not live")
     dead = there.value is not None and abs(there.value) < DEAD
     return Outcome(f"{said}: {'dead' if dead else 'live'}")

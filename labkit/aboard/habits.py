@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from labkit.aboard.acts import ACTS
-from labkit.aboard.asking import DEAD, KNOWN
+from labkit.aboard.asking import DEAD, live_for_certain
 from labkit.text.quantities import VOLTAGE, QuantityError
 
 
@@ -85,5 +85,7 @@ def _volts(args: Mapping[str, str], shows: str) -> float:
 
 
 def _live_dead_live(read: list[float], system: float) -> bool:
-    live = KNOWN * system
-    return len(read) == 3 and read[0] >= live and read[1] < DEAD and read[2] >= live
+    if len(read) != 3:
+        return False
+    known = (read[0], read[2])
+    return read[1] < DEAD and all(live_for_certain(volts, system) for volts in known)

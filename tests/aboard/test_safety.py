@@ -235,6 +235,13 @@ def test_every_part_can_be_made_dead_without_danger(name, on):
         assert bench.circuit.positions == state.positions
 
 
+def test_a_meter_tried_on_one_battery_of_two_in_series_was_tried_on_something_live():
+    bench = Bench(shipped("series-bank"))
+    for one in isolation(bench.circuit, "G2"):
+        bench.isolate(one)
+    assert bench.act("prove dead", place="G2:-", source="G1").shows.endswith(": dead")
+
+
 def test_the_nearest_thing_that_does_it_is_isolated():
     boat = shipped("washdown")
     assert isolation(boat.with_position(S2="on"), "M1") == ("S2",)
