@@ -66,6 +66,7 @@ _HOMES = {
     "proof": "widgets:ProofCard",
     "work_in": "jobs.folder",
     "command": "cli.main",
+    "desk_in": "cli.at_desk",
 }  # a name's module, and after a colon the name it has there where that is another one
 
 __all__ = sorted(_HOMES)

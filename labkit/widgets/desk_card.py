@@ -1,0 +1,363 @@
+"""The instructor's desk on one card: files edited with their drawing and findings beside them.
+
+What a button does is a command, and what it prints stands on the card as a terminal would show it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from html import escape
+from pathlib import Path
+from typing import Any
+
+import ipywidgets as widgets
+
+from labkit.circuits.circuit import Circuit
+from labkit.desk.outcomes import all_outcomes
+from labkit.desk.pages import findings, kind_page
+from labkit.desk.starter import start, templates
+from labkit.diagnosis.faults import in_use
+from labkit.drawing import draw
+from labkit.exercises.dealing import is_hand
+from labkit.exercises.exercise import Exercise
+from labkit.exercises.files import load
+from labkit.hunts.played import trials
+from labkit.parts import KINDS
+from labkit.text.files import write
+from labkit.text.messages import CircuitError, NoConvergenceError
+from labkit.text.picture import img
+from labkit.text.plain_file import text_of
+from labkit.text.toml_file import LARGEST_FILE, read_toml
+from labkit.widgets.cards import text
+from labkit.widgets.fault_panel import FaultPanel
+from labkit.widgets.quiet import Quiet
+
+Run = Callable[[Sequence[str]], str]
+"""Runs a command, given in words, and returns what it prints."""
+
+CLASS = "class.txt"
+"""Where the names of the class are kept, one a line."""
+
+_LABEL = {"description_width": "7em"}
+_WIDE = {"width": "min(100%, 34em)"}
+_STYLE = (
+    "<style>.labkit-desk textarea{font-family:var(--jp-code-font-family,monospace);"
+    "font-size:13px;line-height:1.4;white-space:pre;overflow:auto}"
+    ".labkit-desk pre{font-size:12px;line-height:1.35;overflow-x:auto;margin:0}"
+    ".labkit-desk table{border-collapse:collapse;line-height:1.35}"
+    ".labkit-desk td,.labkit-desk th{padding:.15em .6em .15em 0;text-align:left;"
+    "vertical-align:top}.labkit-desk img{background:white}</style>"
+)
+
+
+class DeskCard(widgets.VBox):  # type: ignore[misc]
+    """An instructor's own folder: choose a file, edit it, see it, and have commands run on it.
+
+    Parameters
+    ----------
+    folder : str or Path
+        Made when something is first written to it.
+    run : callable
+        Runs a command.
+
+    Attributes
+    ----------
+    file : Dropdown
+        The files of the folder.
+    text : Textarea
+        What stands in the one chosen.
+    findings : list of str
+        What was found wrong with it when it was last saved or opened.
+    """
+
+    def __init__(self, folder: str | Path, run: Run) -> None:
+        self.folder, self._run = Path(folder), run
+        self.findings: list[str] = []
+        self._was = ""
+        self.file = widgets.Dropdown(description="File", style=_LABEL, layout=_WIDE)
+        self.text = widgets.Textarea(layout={"width": "100%", "height": "34em"})
+        self.says, self.picture, self.printed = widgets.HTML(), widgets.HTML(), widgets.HTML()
+        self.panel = FaultPanel()
+        beside = {"flex": "1 1 26em", "min_width": "0"}
+        self._tabs = widgets.Tab(
+            [self._fault_tab(), self._print_tab(), self._class_tab(), self._find_tab(),
+             self._kinds_tab()],
+            titles=["See a fault", "Check and print", "Class", "Find a hunt", "Kinds of parts"],
+        )  # fmt: skip
+        super().__init__([
+            widgets.HTML(_STYLE), self._new_row(),
+            _row(self.file, _button("Look again", self.list_files)),
+            widgets.HBox(
+                [widgets.VBox([self.text, _row(_button("Save", self.save))], layout=beside),
+                 widgets.VBox([self.says, self.picture], layout={**beside, "overflow": "auto"})],
+                layout={"flex_flow": "row wrap", "align_items": "flex-start"},
+            ),
+            self._tabs, Quiet(),
+        ])  # fmt: skip
+        self.add_class("labkit-desk")
+        self.add_class("labkit-card")
+        self.file.observe(lambda _: self.open(), "value")
+        self.list_files()
+
+    def __repr__(self) -> str:
+        return f"The instructor's desk on the folder {self.folder}: run this notebook."
+
+    def _repr_mimebundle_(self, **kwargs: Any) -> dict[str, Any]:
+        bundle = super()._repr_mimebundle_(**kwargs)
+        html = f"<p>{escape(repr(self))}</p>{self.says.value}{self.picture.value}"
+        return {**bundle, "text/plain": repr(self), "text/html": html}
+
+    # -- files -----------------------------------------------------------------------------------
+
+    @property
+    def path(self) -> Path | None:
+        """The file that is open."""
+        return self.folder / self.file.value if self.file.value else None
+
+    def list_files(self) -> None:
+        """Read anew which circuits and exercises there are."""
+        files = sorted(path for path in self.folder.rglob("*.toml") if _is_ours(path))
+        names = [path.relative_to(self.folder).as_posix() for path in files]
+        chosen = self.file.value
+        self.file.options = names
+        self.file.value = chosen if chosen in names else next(iter(names), None)
+        if not names:
+            self._tell(["no files here yet; name an exercise above, and start"])
+
+    def start(self, name: str, circuit: str = "") -> None:
+        """Write a starter exercise on a template, or on a circuit file of this folder."""
+        stem = name.strip().removesuffix(".toml")
+        if not stem:
+            self._tell(["name the new exercise first, such as galley-lamp"])
+            return
+        try:
+            start(self.folder / f"{stem}.toml", circuit)
+        except CircuitError as error:
+            self._tell(error.problems)
+            return
+        self.list_files()
+        self.file.value = f"{stem}.toml"
+
+    def open(self) -> None:
+        """Take up the file chosen."""
+        if self.path is None:
+            return
+        try:
+            self._was = self.text.value = text_of(self.path, LARGEST_FILE)
+        except CircuitError as error:
+            self._tell(error.problems)
+            return
+        self.look()
+
+    def save(self) -> None:
+        """Write the text to its file, and look at what it now is."""
+        if self.path is None:
+            return
+        try:
+            if self.path.exists() and text_of(self.path, LARGEST_FILE) != self._was:
+                raise CircuitError(
+                    ["was changed elsewhere since it was opened here, and is not written over; "
+                     "copy what you need, and choose the file again"]
+                )  # fmt: skip
+            write(self.path, self.text.value)
+        except CircuitError as error:
+            self._tell(error.problems)
+            return
+        self._was = self.text.value
+        self.look()
+
+    def look(self) -> None:
+        """Draw the file that is open, and say what is wrong with it."""
+        assert self.path is not None
+        try:
+            loaded = load(self.path)
+            found = findings(loaded)
+        except CircuitError as error:
+            self._tell(error.problems)
+            return
+        except NoConvergenceError as error:
+            self._tell([str(error)])
+            return
+        circuit = loaded if isinstance(loaded, Circuit) else loaded.circuit
+        drawing = draw(circuit)
+        alt = f"{drawing.title}. {drawing.description}"
+        self.picture.value = img(drawing.svg, alt, drawing.width)
+        self._tell(found)
+        proof = loaded.proof if isinstance(loaded, Exercise) else None
+        on = proof.positions if proof else in_use(circuit)[0]
+        self.panel.show(circuit.with_position(**on), proof.load if proof else "")
+
+    def _tell(self, problems: Sequence[str]) -> None:
+        self.findings = [_bare(problem, self.path) for problem in problems]
+        items = "".join(f"<li>{escape(problem)}</li>" for problem in self.findings)
+        said = f"<ul>{items}</ul>" if items else "<p><b>✓</b> Nothing is wrong with it.</p>"
+        self.says.value = text(said, "status")
+
+    # -- commands --------------------------------------------------------------------------------
+
+    def run(self, *words: str) -> None:
+        """Run a command and show what it prints."""
+        self.printed.value = text("<p>…</p>", "status")
+        shown = self._run(words)
+        line = escape(" ".join(f'"{word}"' if " " in word else word for word in words))
+        self.printed.value = text(f"<pre>$ labkit {line}\n{escape(shown)}</pre>", "status")
+
+    def _on_file(self, *words: str, after: Sequence[str] = ()) -> Callable[[], None]:
+        """Return what runs a command on the file that is open."""
+        return lambda: self.run(*words, str(self.path), *after) if self.path else None
+
+    def _for_class(self, *words: str, after: Sequence[str] = ()) -> Callable[[], None]:
+        """Return what keeps the names of the class, and runs a command for it."""
+
+        def run() -> None:
+            listed = self.folder / CLASS
+            write(listed, self.names.value.strip() + "\n")
+            again = ["--overwrite"] if self.again.value and after else []
+            if self.path:
+                self.run(*words, str(self.path), "--class", str(listed), *after, *again)
+
+        return run
+
+    def mark(self) -> None:
+        """Mark what the class handed in: on the card, as a table for a grade book, as a page."""
+        listed = self.folder / CLASS
+        write(listed, self.names.value.strip() + "\n")
+        self.run(
+            "marks", str(self.folder / self.attempts.value), "--exercises", str(self.folder),
+            "--class", str(listed), "--csv", str(self.folder / "marks.csv"),
+            "--page", str(self.folder / "class.html"), "--overwrite",
+        )  # fmt: skip
+
+    # -- tabs ------------------------------------------------------------------------------------
+
+    def _new_row(self) -> Any:
+        name = widgets.Text(
+            description="New exercise", placeholder="galley-lamp", style=_LABEL,
+            layout={"width": "18em"},
+        )  # fmt: skip
+        base = widgets.Combobox(
+            description="on", value="lamp", options=list(templates()), ensure_option=False,
+            style={"description_width": "2em"}, layout={"width": "16em"},
+            tooltip="a template, or a circuit file of your own",
+        )  # fmt: skip
+        return _row(name, base, _button("Start", lambda: self.start(name.value, self._on(base))))
+
+    def _on(self, base: Any) -> str:
+        """The template named, or the circuit file of this folder."""
+        own = self.folder / base.value
+        return str(own) if base.value and own.is_file() else str(base.value)
+
+    def _fault_tab(self) -> Any:
+        return self.panel
+
+    def _print_tab(self) -> Any:
+        sheet = self._on_file("sheet", after=["-o", str(self.folder / "sheet.pdf"), "--overwrite"])
+        return widgets.VBox([
+            _row(
+                _button("Check this file", self._on_file("check")),
+                _button("Check the whole folder", lambda: self.run("check", str(self.folder))),
+                _button("Variants, a line each", self._on_file("key", "--short")),
+                _button("The whole key", self._on_file("key")),
+                _button("A page to take aboard (sheet.pdf)", sheet),
+            ),
+            self.printed,
+        ])  # fmt: skip
+
+    def _class_tab(self) -> Any:
+        listed = self.folder / CLASS
+        there = text_of(listed, LARGEST_FILE) if listed.is_file() else ""
+        self.names = widgets.Textarea(
+            value=there,
+            placeholder="a name on each line",
+            layout={"width": "20em", "height": "11em"},
+        )
+        self.again = widgets.Checkbox(description="Replace files that are there", indent=False)
+        self.attempts = widgets.Text(
+            value="attempts", description="Handed in to", style=_LABEL, layout={"width": "20em"}
+        )
+        dealt = str(self.folder / "dealt")
+        exam = str(self.folder / "exam")
+        sheets = str(self.folder / "sheets")
+        buttons = [
+            _button("Who has what", self._for_class("deal")),
+            _button("Deal notebooks, sealed (dealt)",
+                    self._for_class("deal", after=["--sealed", "--to", dealt])),
+            _button("Deal for an exam (exam)", self._for_class("deal", after=["--to", exam])),
+            _button("A page for each (sheets)", self._for_class("sheet", after=["-o", sheets])),
+            self.again, self.attempts,
+            _button("Marks (marks.csv, class.html)", self.mark),
+        ]  # fmt: skip
+        both = widgets.HBox([self.names, widgets.VBox(buttons)], layout={"flex_flow": "row wrap"})
+        return widgets.VBox([both, self.printed])
+
+    def _find_tab(self) -> Any:
+        self.outcome = widgets.Dropdown(
+            description="Practises", style=_LABEL, layout=_WIDE, options=["any"]
+        )
+        self.found = widgets.Select(layout={"width": "min(100%, 46em)", "height": "12em"})
+        self._practised: dict[str, tuple[str, set[str]]] = {}
+        self.outcome.observe(lambda _: self._narrow(), "value")
+
+        def take() -> None:
+            if self.found.value:
+                self.file.value = self.found.value
+
+        return widgets.VBox([
+            _row(_button("Go through the folder", self.survey_hunts), self.outcome),
+            self.found, _row(_button("Open it", take)),
+        ])  # fmt: skip
+
+    def survey_hunts(self) -> None:
+        """Work out what each hunt of the folder practises."""
+        self._practised = {}
+        for name in self.file.options:
+            try:
+                loaded = load(self.folder / name)
+                if isinstance(loaded, Exercise):
+                    self._practised[name] = (loaded.title, all_outcomes(loaded))
+            except CircuitError:
+                continue  # it says what is wrong with it when it is opened
+        every = sorted(set().union(*(practised for _, practised in self._practised.values())))
+        self.outcome.options = ["any", *every]
+        self._narrow()
+
+    def _narrow(self) -> None:
+        wanted, played = self.outcome.value, trials()
+        rows = [
+            (played[title].level if title in played else 0, title, name, practised)
+            for name, (title, practised) in self._practised.items()
+            if wanted == "any" or wanted in practised
+        ]
+        self.found.options = [
+            (f"{f'level {level}' if level else 'not played'}: {title} "
+             f"({', '.join(sorted(practised))})", name)
+            for level, title, name, practised in sorted(rows, key=lambda row: row[:3])
+        ]  # fmt: skip
+
+    def _kinds_tab(self) -> Any:
+        kind = widgets.Dropdown(description="Kind", options=sorted(KINDS), style=_LABEL)
+        page = widgets.HTML(value=kind_page(kind.value))
+        kind.observe(lambda change: setattr(page, "value", kind_page(change.new)), "value")
+        return widgets.VBox([kind, page])
+
+
+def _is_ours(path: Path) -> bool:
+    """Tell whether a file is a circuit, an exercise or none that can be read yet."""
+    try:
+        return not is_hand(path) and bool({"run", "circuit"} & read_toml(path).keys())
+    except CircuitError:
+        return True
+
+
+def _bare(problem: str, path: Path | None) -> str:
+    return problem.removeprefix(f"{path}: ") if path else problem
+
+
+def _row(*items: Any) -> Any:
+    return widgets.HBox(list(items), layout={"flex_flow": "row wrap", "align_items": "center"})
+
+
+def _button(words: str, act: Callable[[], object]) -> Any:
+    button = widgets.Button(description=words, layout={"width": "auto"})
+    button.on_click(lambda _: act())
+    return button

@@ -1,0 +1,148 @@
+"""The instructor's desk: a file and what it is beside it, faults by slider, commands by button."""
+
+import pytest
+
+from labkit.cli.at_desk import desk_in, printed
+from labkit.desk.outcomes import all_outcomes
+from labkit.desk.pages import kind_page
+from labkit.exercises.class_list import seeds_of
+from labkit.exercises.exercise import load_exercise
+from labkit.parts import KINDS
+from labkit.widgets.fault_panel import FaultPanel
+from tests.boats import EXERCISES
+
+
+@pytest.fixture
+def desk(tmp_path):
+    card = desk_in(tmp_path / "desk")
+    card.start("galley-lamp", "lamp")
+    return card
+
+
+def test_a_desk_without_files_says_what_to_do(tmp_path):
+    card = desk_in(tmp_path / "desk")
+    assert card.findings == ["no files here yet; name an exercise above, and start"]
+    card.start(" ")
+    assert "name the new exercise first" in card.findings[0]
+
+
+def test_a_starter_is_written_drawn_and_sound(desk):
+    assert list(desk.file.options) == ["circuits/galley-lamp.toml", "galley-lamp.toml"]
+    assert desk.file.value == "galley-lamp.toml"
+    assert desk.findings == []
+    assert "Nothing is wrong with it." in desk.says.value
+    assert "<img alt=" in desk.picture.value
+
+
+def test_each_save_is_judged_and_a_mistake_keeps_the_drawing(desk):
+    drawn = desk.picture.value
+    desk.text.value = desk.text.value.replace("complaint", "complant", 1)
+    desk.save()
+    assert any("did you mean 'complaint'" in text for text in desk.findings)
+    assert not any(str(desk.path) in text for text in desk.findings)
+    assert desk.picture.value == drawn
+    desk.text.value = desk.text.value.replace("complant", "complaint", 1)
+    desk.save()
+    assert desk.findings == []
+    assert load_exercise(desk.path).complaint
+
+
+def test_a_file_changed_elsewhere_is_not_written_over(desk):
+    there = desk.path.read_text("utf-8") + "# by hand\n"
+    desk.path.write_text(there, encoding="utf-8")
+    desk.text.value += "# on the card\n"
+    desk.save()
+    assert "was changed elsewhere" in desk.findings[0]
+    assert desk.path.read_text("utf-8") == there
+    desk.open()
+    assert desk.text.value == there
+
+
+def test_a_fault_of_any_part_is_seen_beside_the_sound_boat(desk):
+    panel = desk.panel
+    panel.part.value, panel.mode.value = "X1", "resistance"
+    said = set()
+    for ohms in (1.0, 3.0, 100.0):
+        panel.slider.value = ohms
+        assert panel.fault == f"X1 resistance {ohms:g} ohm"
+        said.add(panel.says.value)
+        assert "<img alt=" in panel.picture.value
+    assert len(said) == 3
+    panel.mode.value = "open"
+    assert panel.fault == "X1 open"
+    assert panel.slider.layout.display == "none"
+
+
+def test_the_panel_takes_every_fault_of_every_part_of_a_boat(monkeypatch):
+    monkeypatch.setattr(FaultPanel, "refresh", lambda panel: None)
+    panel, tried = FaultPanel(), 0
+    for name in ("slow-washdown", "no-crank", "sun-for-nothing"):
+        exercise = load_exercise(EXERCISES / f"{name}.toml")
+        boat = exercise.circuit.with_position(**exercise.proof.positions)
+        panel.show(boat, exercise.proof.load)
+        for part in boat.parts.values():
+            for mode in part.modes.values():
+                panel.part.value, panel.mode.value = part.id, mode.name
+                assert boat.with_fault(panel.fault).faults[0].mode == mode.name
+                tried += 1
+    assert tried > 100
+
+
+def test_what_was_chosen_stays_chosen_after_a_save(desk):
+    desk.panel.part.value, desk.panel.mode.value = "X1", "resistance"
+    desk.panel.slider.value = 2.0
+    desk.save()
+    assert desk.panel.fault == "X1 resistance 2 ohm"
+
+
+def test_buttons_run_the_commands_and_show_what_they_print(desk):
+    desk._on_file("check")()
+    assert f"$ labkit check {desk.path}" in desk.printed.value
+    assert "1 variant" in desk.printed.value
+    desk._on_file("key", "--short")()
+    assert "lost on the way" in desk.printed.value
+
+
+def test_a_class_is_dealt_and_marked_from_the_card(desk):
+    desk.names.value = "Ana\nBo Derry\n"
+    desk._for_class("deal", after=["--to", str(desk.folder / "exam")])()
+    assert desk.printed.value.count("wrote ") == 2
+    assert set(seeds_of(desk.path)) == {"Ana", "Bo Derry"}
+    desk._for_class("deal", after=["--to", str(desk.folder / "exam")])()
+    assert "is already there" in desk.printed.value
+    desk.list_files()
+    assert "galley-lamp.toml" in desk.file.options
+    assert not any("exam" in name for name in desk.file.options)
+    desk.mark()
+    assert "no such folder; name one that holds attempts" in desk.printed.value
+
+
+def test_names_of_a_class_are_there_again_another_day(desk):
+    desk.names.value = "Ana\nBo"
+    desk._for_class("deal")()
+    assert desk_in(desk.folder).names.value.split() == ["Ana", "Bo"]
+
+
+def test_hunts_are_found_by_what_they_practise(desk):
+    for name in ("slow-washdown.toml", "horn-mute.toml"):
+        (desk.folder / name).write_bytes((EXERCISES / name).read_bytes())
+        circuit = load_exercise(EXERCISES / name).circuit.file.rpartition("/")[2]
+        target = desk.folder / "circuits" / circuit
+        target.write_bytes((EXERCISES / "circuits" / circuit).read_bytes())
+    desk.list_files()
+    desk.survey_hunts()
+    assert len(desk.found.options) == 3
+    desk.outcome.value = "relay"
+    assert [file for _, file in desk.found.options] == ["horn-mute.toml"]
+    assert "corroded" in all_outcomes(load_exercise(desk.folder / "slow-washdown.toml"))
+
+
+def test_every_kind_of_part_has_a_page():
+    for name, kind in KINDS.items():
+        page = kind_page(name)
+        assert "Fails by:" in page
+        assert all(mode in page for mode in kind.modes)
+
+
+def test_what_a_command_refuses_is_printed_too():
+    assert "no such file" in printed(["check", "nowhere.toml"])
