@@ -81,8 +81,6 @@ MEANINGS: Mapping[str, str] = {
     "stage": "the stage it is in",
     "efficiency": "share of what it takes that it gives",
     "delay": "how long it waits before it closes",
-    "reverse": "what it does fed the wrong way round: a diode across its supply may conduct",
-    "field": "whether its field's own terminal, DF, can be measured at",
 }
 """What a key means, by its name in a file."""
 
