@@ -33,7 +33,7 @@ def share(worse):
     return sum(won) / len(won)
 
 
-@pytest.mark.parametrize("worse", ["guesser", "loudest symptom", "never proves"])
+@pytest.mark.parametrize("worse", ["guesser", "never proves"])
 def test_the_cost_tells_apart_who_measures_and_proves_and_who_does_not(worse):
     assert share(worse) >= 0.85
 
