@@ -68,6 +68,7 @@ class Bench:
         self._scene.clamp = Clamp(circuit.clamp_drift, circuit.title)
         self._reached: set[str] = set()
         self.log: list[Entry] = []
+        self._counted, self._spent = 0, 0.0
         self.watchers: list[Callable[[Entry], None]] = []
         self._scene.settle()
 
@@ -96,7 +97,10 @@ class Bench:
     @property
     def minutes(self) -> float:
         """Minutes spent so far."""
-        return sum(entry.minutes for entry in self.log)
+        for entry in self.log[self._counted :]:  # a long log is not added up anew at each act
+            self._spent += entry.minutes
+        self._counted = len(self.log)
+        return self._spent
 
     @property
     def hazards(self) -> list[Hazard]:

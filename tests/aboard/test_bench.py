@@ -189,3 +189,10 @@ def test_a_relay_of_which_only_the_contacts_are_drawn_can_be_mended():
         run("stud", "DC-", Via(Relay("K1"), "30-87"), Resistor("R1", resistance="6 ohm")),
     )
     assert Bench(contacts).repair("K1").shows == "mended"
+
+
+def test_minutes_asked_for_between_acts_are_those_of_all_acts():
+    bench = Bench(pump())
+    for red in list(bench.drawn.node_of)[:3]:
+        bench.read(red)
+        assert bench.minutes == bench.minutes == sum(entry.minutes for entry in bench.log)
