@@ -9,6 +9,7 @@ from __future__ import annotations
 import os
 import sys
 from pathlib import Path
+from tempfile import TemporaryDirectory
 
 from labkit.classroom.course import files, lay, needed, source
 from labkit.classroom.serve import lean
@@ -49,7 +50,9 @@ def main() -> None:
     lean()
     from jupyterhub.singleuser import main as serve
 
-    serve()
+    with TemporaryDirectory(prefix="labkit-") as short:  # a socket's path is 107 bytes at most
+        os.environ["JUPYTER_RUNTIME_DIR"] = short
+        serve()
 
 
 if __name__ == "__main__":

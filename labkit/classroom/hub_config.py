@@ -67,8 +67,11 @@ else:
 # What a server does: it lays the course as its learner, and opens the first lesson. A notebook left
 # for two hours lets its kernel go; a hunt is on disk act by act, and goes on when opened again.
 c.Spawner.cmd = [sys.executable, "-P", "-m", "labkit.classroom.enter"]
+# Kernels speak through sockets in a folder of their own: ports, which a class that comes in at once
+# would take from one another, are open to everybody on the machine.
 c.Spawner.args = [
     HOOK, "--MappingKernelManager.cull_idle_timeout=7200", "--ServerApp.log_level=30",
+    "--KernelManager.transport=ipc",
 ]  # fmt: skip
 c.Spawner.notebook_dir = f"~/{COURSE}"
 c.Spawner.default_url = "/lab/tree/notebooks/01-start-here.ipynb"
