@@ -32,8 +32,8 @@ RULES = (
     "Local codes and the work a licence is needed for come before anything printed here."
 )  # fmt: skip
 
-MANY_POINTS = 14
-"""More test points than this leave less room for lines to write on. Our choice."""
+FEW_POINTS, MANY_POINTS = 14, 20
+"""More test points leave less room, or hardly any, for lines to write on. Our choice."""
 
 
 @dataclass(frozen=True)
@@ -166,7 +166,8 @@ def _of_drawing(drawing: Drawing) -> dict[str, Any]:
 
 def _lines(circuit: Circuit) -> int:
     """Lines for voltages across a part."""
-    return 5 if len(circuit.test_points) > MANY_POINTS else 10
+    points = len(circuit.test_points)
+    return 10 if points <= FEW_POINTS else 5 if points <= MANY_POINTS else 3
 
 
 def _unsaid(said: Iterable[str]) -> list[str]:
