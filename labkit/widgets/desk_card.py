@@ -96,7 +96,7 @@ class DeskCard(widgets.VBox):  # type: ignore[misc]
         ])  # fmt: skip
         self.add_class("labkit-desk")
         self.add_class("labkit-card")
-        self.file.observe(lambda _: self.open(), "value")
+        self.file.observe(lambda _: self.take_up(), "value")
         self.list_files()
 
     def __repr__(self) -> str:
@@ -138,7 +138,7 @@ class DeskCard(widgets.VBox):  # type: ignore[misc]
         self.list_files()
         self.file.value = f"{stem}.toml"
 
-    def open(self) -> None:
+    def take_up(self) -> None:
         """Take up the file chosen."""
         if self.path is None:
             return

@@ -1,6 +1,7 @@
 """The instructor's desk: a file and what it is beside it, faults by slider, commands by button."""
 
 import pytest
+from ipywidgets import Widget
 
 from labkit.cli.at_desk import desk_in, printed
 from labkit.desk.outcomes import all_outcomes
@@ -54,7 +55,7 @@ def test_a_file_changed_elsewhere_is_not_written_over(desk):
     desk.save()
     assert "was changed elsewhere" in desk.findings[0]
     assert desk.path.read_text("utf-8") == there
-    desk.open()
+    desk.take_up()
     assert desk.text.value == there
 
 
@@ -146,3 +147,8 @@ def test_every_kind_of_part_has_a_page():
 
 def test_what_a_command_refuses_is_printed_too():
     assert "no such file" in printed(["check", "nowhere.toml"])
+
+
+def test_the_desk_is_a_widget_that_a_page_can_be_told_of(desk):
+    assert type(desk).open is Widget.open
+    assert type(desk.panel).open is Widget.open
