@@ -74,10 +74,11 @@ class Combiner(Relay):
         if not never:
             branches.append(Branch("coil", "30", "31", Linear.resistor(self.coil)))
         device = None
-        if not never and not welded:
+        if not welded:
             made = ("coil",) if dead else ("make", "coil")
             pull_in, drop_out = self.thresholds(state.system)
-            device = Pull("sense", made, (), pull_in, drop_out, other="other")
+            looks_at = ("", "") if never else ("sense", "other")  # dead, it sees neither side
+            device = Pull(looks_at[0], made, (), pull_in, drop_out, other=looks_at[1])
         return Model((*branches, *extras(self, state)), device)
 
 
