@@ -5,6 +5,7 @@ rooms named here, and reads no other file; a single file is run without workers,
 to start than most files take.
 """
 
+import os
 from pathlib import Path
 
 import pytest
@@ -40,11 +41,10 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
 
 
 def pytest_xdist_auto_num_workers(config: pytest.Config) -> int | None:
-    """Run one file in this very process."""
+    """Run one file in this very process; else one worker more than cores, since browsers wait."""
     named = config.args
-    return (
-        0 if len(named) == 1 and named[0].partition("::")[0].endswith((".py", ".ipynb")) else None
-    )
+    one = len(named) == 1 and named[0].partition("::")[0].endswith((".py", ".ipynb"))
+    return 0 if one else (os.cpu_count() or 1) + 1
 
 
 settings.register_profile("steady", derandomize=True, deadline=None, max_examples=40)

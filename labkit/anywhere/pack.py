@@ -182,7 +182,7 @@ def _compiled(runtime: Path, stage: Path, optimize: int) -> bytes:
     ):
         made = Path(there) / "made.zip"
         command = [node(), str(script), str(runtime), str(stage), str(made), str(optimize)]
-        done = subprocess.run(command, capture_output=True, text=True, check=False)
+        done = subprocess.run(command, capture_output=True, encoding="utf-8", check=False)
         if done.returncode or not made.is_file():
             said = (done.stderr.strip().splitlines() or ["it said nothing"])[-1]
             raise CircuitError([f"Node.js could not compile the page's Python ({said})"])

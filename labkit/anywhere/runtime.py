@@ -78,7 +78,7 @@ def wheels(cache: Path) -> list[Path]:
                 for name, version, digest in pins()
                 if digest in lacking
             ]
-            listed.write_text("".join(lines), "utf-8")
+            listed.write_text("".join(lines), encoding="utf-8", newline="\n")
             asked = [
                 sys.executable, "-m", "pip", "download", "--quiet", "--no-deps", "--require-hashes",
                 "--only-binary", ":all:", "--platform", PLATFORM, "--platform", "any",
@@ -112,7 +112,9 @@ def _missing(names: list[str], cache: Path, why: str) -> CircuitError:
 def _run(command: list[str], where: Path) -> str:
     """Run a command and return the last line it complained with, or ''."""
     try:
-        done = subprocess.run(command, cwd=where, capture_output=True, text=True, check=False)
+        done = subprocess.run(
+            command, cwd=where, capture_output=True, encoding="utf-8", errors="replace", check=False
+        )
     except OSError as error:
         return reason(error)
     lines = [line for line in done.stderr.splitlines() if line.strip()]

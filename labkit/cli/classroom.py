@@ -129,9 +129,10 @@ def assignment(
     ] = 3.0,
     overwrite: Overwrite = False,
 ) -> None:
-    """Write a hunt as an assignment that nbgrader hands out, collects and grades.
+    """Write a hunt as an assignment for nbgrader.
 
-    For homework, not for exams: whoever runs Python can look up what is wrong.
+    It hands it out, collects it and grades it. For homework, not for exams: whoever runs Python can
+    look up what is wrong.
 
     Example: labkit assignment exercises/horn-mute.toml -o source/horn/horn.ipynb
     """

@@ -42,11 +42,11 @@ def page(
     ] = None,
     overwrite: Overwrite = False,
 ) -> None:
-    """Write practice hunts as a page that needs no server and no installation.
+    """Write practice hunts as a page for a browser.
 
-    It runs in any browser of today, offline after the first visit; one file runs from a memory
-    stick. What it needs (Python for browsers, 9 MB) is fetched once. The faults lie in the page: it
-    is for practice, not for exams.
+    It needs no server and no installation. It runs in any browser of today, offline after the
+    first visit; one file runs from a memory stick. What it needs (Python for browsers, 9 MB) is
+    fetched once. The faults lie in the page: it is for practice, not for exams.
 
     Example: labkit page hunts.html --exercises exercises/slow-washdown.toml
     """

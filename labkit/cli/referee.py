@@ -27,7 +27,7 @@ def referee(
         str, typer.Option(metavar="NAME", help="Who may ask: 127.0.0.1 is this machine alone.")
     ] = "127.0.0.1",
 ) -> None:
-    """Hold an exam: keep the faulty boats, and answer what learners do.
+    """Hold an exam: keep the faulty boats.
 
     A learner's kernel sends acts and gets what an eye or a meter would have seen. Attempts are kept
     in the folder's records, for labkit marks. Run by a hub it listens where the hub says and knows

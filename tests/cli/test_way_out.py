@@ -17,16 +17,19 @@ STOPPED = "stopped; nothing is left half written"
 
 
 def test_ctrl_c_ends_a_long_command_without_a_traceback() -> None:
-    code = "print('begun', flush=True); from labkit.cli.main import main; main()"
-    child = subprocess.Popen(
+    code = (  # what runs in the background is deaf to Ctrl-C, and hands that on
+        "import signal; signal.signal(signal.SIGINT, signal.default_int_handler);"
+        "print('begun', flush=True); from labkit.cli.main import main; main()"
+    )
+    with subprocess.Popen(
         [sys.executable, "-c", code, "check", str(EXERCISES)], cwd=ROOT, text=True,
         stdout=subprocess.PIPE, stderr=subprocess.PIPE,
-    )  # fmt: skip
-    assert child.stdout is not None
-    assert child.stdout.readline() == "begun\n"
-    time.sleep(2.0)  # it is at work by then, and has nearly all of it before it
-    child.send_signal(signal.SIGINT)
-    out, errors = child.communicate(timeout=60)
+    ) as child:  # fmt: skip
+        assert child.stdout is not None
+        assert child.stdout.readline() == "begun\n"
+        time.sleep(2.0)  # it is at work by then, and has nearly all of it before it
+        child.send_signal(signal.SIGINT)
+        out, errors = child.communicate(timeout=60)
     assert (child.returncode, out) == (130, "")
     assert errors.endswith(f"{STOPPED}\n")
     assert "Traceback" not in errors

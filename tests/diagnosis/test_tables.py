@@ -87,6 +87,7 @@ def _told_apart(problem):
 def cut(adviser, rng, faults=10, tests=12):
     """A small problem cut from a boat: names at their likeliest severity, and measurements."""
     start = adviser.start
+    adviser.menu.refresh()
     numbers = rng.sample(range(len(start.known.names)), faults)
     rows = [start.likeliest(start.known.names[n]) for n in numbers]
     codes = np.floor(adviser.menu.low[:, start.sets[rows][:, 1]] / 4).astype(int)

@@ -1,4 +1,5 @@
 from itertools import pairwise, takewhile
+from shutil import copytree
 
 import pytest
 
@@ -300,8 +301,14 @@ def test_what_was_read_after_a_repair_is_not_judged_and_that_is_said():
     assert any(LATER in line for line in debrief(hunt).lines)
 
 
-def test_where_several_parts_are_at_fault_known_or_lucky_is_not_judged_and_that_is_said():
-    exercise = load_exercise(EXERCISES / "blower-hot-wire.toml")
+def test_where_several_parts_are_at_fault_known_or_lucky_is_not_judged_and_that_is_said(
+    tmp_path,
+):
+    story = (EXERCISES / "blower-hot-wire.toml").read_text(encoding="utf-8")
+    copytree(EXERCISES / "circuits", tmp_path / "circuits")
+    apart = tmp_path / "apart.toml"  # the two are not suspected together
+    apart.write_text(story.replace('pairs = "10 %"\n', ""), encoding="utf-8")
+    exercise = load_exercise(apart)
     hunt = Hunt(exercise)
     hunt.bench.read("W2:2")
     for part, mode in (("M1", "seized"), ("F2", "wrong size fitted")):

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 
-from labkit.aboard.bench import Bench, replay
+from labkit.aboard.bench import Bench
 from labkit.circuits.circuit import Circuit, build_circuit, run
 from labkit.circuits.circuit_file import circuit_from
 from labkit.diagnosis.evidence import Measurement
@@ -16,6 +16,7 @@ from labkit.measuring.clamp import NOT_ZEROED, ON_CURRENT
 from labkit.parts import Battery, Cable, Resistor
 from labkit.text.messages import CircuitError
 from labkit.widgets.offers import offers
+from tests.boats import played_again
 
 
 def boat(drift: float = 0.4, ohms: float = 40.0) -> Circuit:
@@ -85,7 +86,7 @@ def test_one_that_does_not_drift_needs_no_zero() -> None:
     assert "zero" not in [offer.action for offer in offers(bench, circuit, [])]
 
 
-def test_zeroing_is_offered_logged_advised_and_played_again(tmp_path) -> None:
+def test_zeroing_is_offered_logged_advised_and_played_again() -> None:
     circuit = boat()
     bench = Bench(circuit)
     bench.zero()
@@ -93,9 +94,7 @@ def test_zeroing_is_offered_logged_advised_and_played_again(tmp_path) -> None:
     assert str(bench.log[0]) == "1. zero : 0.00 A (0.2 min)"
     assert "zero" in [offer.action for offer in offers(bench, circuit, [])]
     assert "zeroed just before" in place(Measurement("clamp", "W1:1"), circuit)
-    bench.save(tmp_path / "log.jsonl")
-    again = replay(tmp_path / "log.jsonl", circuit)
-    assert again.readings == bench.readings
+    assert played_again(bench, circuit).readings == bench.readings
 
 
 @pytest.mark.parametrize("found", ["5 A", "0.3 V", "much"])
