@@ -113,9 +113,18 @@ class Server:
             return bytes(answer.read())
 
     def end_kernels(self) -> None:
-        """End the kernels of notebooks that are no longer open."""
-        for kernel in json.loads(self.ask("kernels")):
-            self.ask(f"kernels/{kernel['id']}", "DELETE")
+        """End the kernels of notebooks that are no longer open.
+
+        One that ends by itself meanwhile is an error to the server, which is then asked again.
+        """
+        for _ in range(10):
+            try:
+                for kernel in json.loads(self.ask("kernels")):
+                    self.ask(f"kernels/{kernel['id']}", "DELETE")
+                return
+            except urllib.error.HTTPError:
+                time.sleep(0.5)
+        raise RuntimeError(f"kernels do not end:\n{(self.folder / 'server.log').read_text()}")
 
     def stop(self) -> None:
         self.process.terminate()
