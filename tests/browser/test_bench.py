@@ -204,6 +204,7 @@ def test_the_plain_bench_finds_the_joint_by_lists_and_buttons(
     shown = typeset(bench.read("W2:2", "DC-").display)
     expect(out.get_by_text(shown, exact=True)).to_be_visible()
     page.get_by_role("button", name="on", exact=True).last.click()
+    expect(out.locator("ol li")).to_have_count(2)  # each act draws lists and buttons anew
     page.get_by_role("button", name="Read the meter").click()
     bench.switch("S2", "on")
     shown = typeset(bench.read("W2:2", "DC-").display)
