@@ -95,7 +95,7 @@ def lay(file: Path) -> Laid:
     """
     exercise = load_exercise(file)
     hunt = Hunt(exercise, "")
-    screen = Screen(hunt.bench)
+    screen = Screen(hunt.bench, about=exercise.proof.load)
     screen.naming = {**naming_state(hunt, ""), "hint": ""}  # no readings are weighed there
     states = {"title": hunt.bench.drawn.title, **screen.news()}
     states["drawing"] = {**states["drawing"], "svg": ""}

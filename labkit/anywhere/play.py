@@ -6,7 +6,7 @@ Nothing is kept here: each line of an attempt is handed to the page, which keeps
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
@@ -84,7 +84,8 @@ class Table:
         self.lines = Lines(exercise.title, learner, former)
         self.hunt.keep_in(self.lines)
         self.said = "Proven." if self.proven else ""
-        self.screen = Screen(self.hunt.bench, {"name": self.name, "prove": self.prove})
+        asks: dict[str, Callable[..., object]] = {"name": self.name, "prove": self.prove}
+        self.screen = Screen(self.hunt.bench, asks, exercise.proof.load)
         self.hunt.bench.watchers.append(lambda entry: self._found(entry.action))
         self._show()
 

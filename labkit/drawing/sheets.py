@@ -9,13 +9,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 from labkit.circuits.circuit import Circuit
 from labkit.circuits.extract import Extract, extract
 from labkit.circuits.structure import Group, structure_of
-from labkit.circuits.tracing import NEGATIVE
+from labkit.circuits.tracing import NEGATIVE, Run
 from labkit.drawing.drawing import Drawing, draw
 from labkit.drawing.table import Row, under
 from labkit.parts import Part, Trait
@@ -137,13 +137,74 @@ def draw_sheets(circuit: Circuit, wires: bool = False) -> Sheets:
     wires : bool
         Write the number and colour of each wire that has them.
     """
-    structure = structure_of(circuit.runs, circuit.parts.values())
-    feeding = [run for group in structure.groups if not group.loads for run in group.runs]
-    used = [group for group in structure.groups if group.loads]
-    bars = list(dict.fromkeys(map(_bar, used)))
-    used.sort(key=lambda group: bars.index(_bar(group)))
+    feeding, used = _cut(circuit)
     sheets = tuple(_sheet(circuit, group, n, wires) for n, group in enumerate(used, 2))
     return Sheets(circuit, draw(extract(circuit, feeding), wires=wires), sheets)
+
+
+@dataclass(frozen=True)
+class Page:
+    """What stands on one sheet, whatever the state the boat is in.
+
+    Attributes
+    ----------
+    number : int
+    name : str
+    runs : tuple of Run
+    nodes : tuple of str
+        Bus bars on it, and other nodes with a name, in the order met.
+    parts : frozenset of str
+        Ids.
+    """
+
+    number: int
+    name: str
+    runs: tuple[Run, ...]
+    nodes: tuple[str, ...]
+    parts: frozenset[str]
+
+    def holds(self, what: str) -> bool:
+        """Tell whether a part, a terminal, a named node or a run stands on it."""
+        known = {*self.parts, *self.nodes, *(run.name for run in self.runs)}
+        return what in known or what.partition(":")[0] in self.parts
+
+    def of(self, circuit: Circuit) -> Extract:
+        """What stands on it of the boat as she is now, with clips that have both ends here."""
+        found = extract(circuit, self.runs, f"{circuit.title}, sheet {self.number}: {self.name}")
+        clips = []
+        for clip in circuit.bridges:
+            ends = [
+                end if end in found.node_of else circuit.node_of[end]
+                for end in (clip.first, clip.second)
+            ]
+            if all(end in found.node_of for end in ends):
+                clips.append(replace(clip, first=ends[0], second=ends[1]))
+        return replace(found, bridges=tuple(clips))
+
+
+def pages_of(circuit: Circuit) -> tuple[Page, ...]:
+    """What stands on each sheet of a boat: first what feeds her, then her circuits, numbered."""
+    structure = structure_of(circuit.runs, circuit.parts.values())
+    feeding, used = _cut(circuit)
+    named = [("what feeds her", tuple(feeding))]
+    named += [(group.runs[0].name, group.runs) for group in used]
+    made = []
+    for number, (name, runs) in enumerate(named, 1):
+        met = (m for r in runs for s in r.passes for m in (r.start, s.first, s.second, r.end))
+        nodes = tuple(dict.fromkeys(structure.label[m] for m in met))
+        parts = frozenset(step.part for run in runs for step in run.passes)
+        made.append(Page(number, name, runs, tuple(n for n in nodes if ":" not in n), parts))
+    return tuple(made)
+
+
+def _cut(circuit: Circuit) -> tuple[list[Run], list[Group]]:
+    """Runs that feed a boat, and her circuits by the bus bars they hang on."""
+    groups = structure_of(circuit.runs, circuit.parts.values()).groups
+    seen = {id for id, part in circuit.parts.items() if not part.hidden}
+    used = [group for group in groups if group.loads and group.parts & seen]
+    bars = list(dict.fromkeys(map(_bar, used)))
+    used.sort(key=lambda group: bars.index(_bar(group)))
+    return [run for group in groups if group not in used for run in group.runs], used
 
 
 def _bar(group: Group) -> str:

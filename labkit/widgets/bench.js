@@ -133,10 +133,40 @@ function render({ model, el }) {
   }
 
   function drawSheet() {
-    const { svg, width, height, points, parts, single } = model.get("drawing");
+    const { svg, width, height, points, parts, single, sheets } = model.get("drawing");
     sheet.classList.toggle("single", single);
-    paper.sized(width, height);
+    paper.sized(width, height, Boolean(sheets));
     redraw(sheet, [parse(svg), leads, ...points.map(point), ...parts.map(part)]);
+    drawSheets(sheets);
+  }
+
+  // -- the sheets of a large boat: one is drawn, the others are a choice or a button away -----
+  const chosen = make("div", { class: "row sheets" });
+  const beside = make("nav", { class: "beside", "aria-label": "Sheets that share a node with this one" });
+
+  function drawSheets(sheets) {
+    chosen.hidden = beside.hidden = !sheets;
+    if (!sheets) return;
+    const { here, all } = sheets;
+    const name = new Map(all);
+    const go = (number) => ask("turn_sheet", { number });
+    const by = (text, number, title) =>
+      make("button", { type: "button", title, disabled: !name.has(number), "data-key": text, "aria-label": title,
+        on: { click: () => go(number) } }, text);
+    const list = make("select", { "data-key": "sheet", on: { change: ({ target }) => go(Number(target.value)) } },
+      ...all.map(([number, title]) =>
+        make("option", { value: number, selected: number === here }, `${number} of ${all.length}: ${title}`)));
+    const left = beside.contains(document.activeElement);
+    redraw(chosen, [make("label", {}, "Sheet ", list),
+      by("\u2039", here - 1, "the sheet before"), by("\u203a", here + 1, "the next sheet")]);
+    redraw(beside, [
+      ...sheets.away.map((text) => make("p", {}, `On other sheets: ${text}.`)),
+      ...sheets.beside.map(({ by: node, sheets: numbers }) =>
+        make("div", { class: "row", role: "group", "aria-label": `by ${node}` }, make("span", { class: "by" }, `by ${node}:`),
+          ...numbers.map((n) => by(`${n} ${name.get(n)}`, n, `to sheet ${n}, ${name.get(n)}`)))),
+    ]);
+    // whoever left by a button is now on another sheet, where that button may be no more
+    if (left && !beside.contains(document.activeElement)) list.focus({ preventScroll: true });
   }
 
   function drawLeads() {
@@ -338,9 +368,9 @@ function render({ model, el }) {
   const bench = make(
     "section",
     { "aria-label": `Bench${number}: ${model.get("title")}`, class: "bench", tabindex: "-1" },
-    make("div", { class: "drawn" }, paper.view, make("div", { class: "under" }, hint,
+    make("div", { class: "drawn" }, chosen, paper.view, make("div", { class: "under" }, hint,
       make("div", { class: "row", role: "group", "aria-label": "Zoom" },
-        ...paper.controls.map(([text, done]) => button(text, done))))),
+        ...paper.controls.map(([text, done]) => button(text, done)))), beside),
     make("div", { class: "saying" }, cautions, message),
     make("div", { class: "side" }, meter, naming),
     make("div", { class: "log", role: "group", "aria-label": "Log" },

@@ -32,6 +32,8 @@ class ClickBench(anywidget.AnyWidget):  # type: ignore[misc]
     bench : Bench
     asks : mapping of str to callable, optional
         What else the page may ask for, such as to name what is wrong; see `naming`.
+    about : str
+        The load that is complained of, with whose sheet a large boat begins.
 
     Attributes
     ----------
@@ -59,9 +61,10 @@ class ClickBench(anywidget.AnyWidget):  # type: ignore[misc]
     naming = traitlets.Dict().tag(sync=True)
 
     def __init__(
-        self, bench: Bench, asks: Mapping[str, Callable[..., object]] | None = None
-    ) -> None:
-        self.screen = Screen(bench, asks)
+        self, bench: Bench, asks: Mapping[str, Callable[..., object]] | None = None,
+        about: str = "",
+    ) -> None:  # fmt: skip
+        self.screen = Screen(bench, asks, about)
         self.model = self.screen.model
         super().__init__(title=bench.drawn.title)
         self.on_msg(lambda _, asked, __: self.handle(asked))

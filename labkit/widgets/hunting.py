@@ -72,7 +72,7 @@ class HuntCard(widgets.VBox):  # type: ignore[misc]
         self.bench: ClickBench | PlainBench
         story = widgets.HTML(_story(hunt.exercise))
         if self.plain:
-            self.bench = PlainBench(hunt.bench)
+            self.bench = PlainBench(hunt.bench, _about(hunt))
             below = self._plain_naming()
         else:
             asks: dict[str, Callable[..., object]] = {
@@ -81,7 +81,7 @@ class HuntCard(widgets.VBox):  # type: ignore[misc]
                 "hint": self.hint,
                 "anew": self.anew,
             }
-            self.bench = ClickBench(hunt.bench, asks)
+            self.bench = ClickBench(hunt.bench, asks, _about(hunt))
             below = [Quiet()]
         self.children = [story, self.bench, self._trouble, *below, self._looked_back, self._doubted]
         hunt.bench.watchers.append(lambda entry: self._found(entry.action))
@@ -311,6 +311,11 @@ def _fitted(survey: SurveyHunt) -> str:
     )
     head = "<tr><th></th><th>as drawn</th><th>as found aboard</th></tr>"
     return text(f"<table>{head}{rows}</table>")
+
+
+def _about(hunt: Hunt | RemoteHunt) -> str:
+    """The load that is to work again; a referee does not tell which."""
+    return hunt.exercise.proof.load if isinstance(hunt, Hunt) else ""
 
 
 def _story(exercise: Any) -> str:

@@ -15,31 +15,12 @@ from labkit.measuring.meter import FUNCTIONS, Reading
 from labkit.parts import Part
 from labkit.questions.fields import Option
 from labkit.text.messages import CircuitError
+from labkit.widgets.by_sheet import by_sheet
+from labkit.widgets.hands import BLANK, CLIPS, HANDS
 from labkit.widgets.line import Line, sentence, typeset
 from labkit.widgets.offers import Act, Offer, offers, operating
-from labkit.widgets.places import (
-    Place,
-    drawing_of,
-    places,
-    terminal_places,
-)
+from labkit.widgets.places import Place, drawing_of, places, terminal_places, undrawn
 from labkit.widgets.sights import Sights
-
-BLANK = "- - - -"
-"""On the meter's display before it was read, and after something was moved."""
-
-HANDS = {
-    "both": "The leads are in hand, red first.",
-    "red": "The red lead is in hand.",
-    "black": "The black lead is in hand.",
-    "jumper": "The fused jumper is in hand: choose the two points it is to join.",
-    "test lamp": "The test lamp is in hand: choose the two points it is to hang between.",
-    "take apart": "Choose a terminal to take it apart, or to join it again.",
-}
-"""What a touch puts on a point: both leads in turn, one of them, or something else; in words."""
-
-CLIPS = ("jumper", "test lamp")
-"""What is clipped on at two points."""
 
 
 class BenchModel:
@@ -51,9 +32,13 @@ class BenchModel:
     live : bool
         The meter goes on reading: putting the second lead, or moving a switch under the leads,
         takes a reading by itself.
+    about : str
+        The load that is complained of, with whose sheet a large boat begins.
 
     Attributes
     ----------
+    sheets : BySheet or None
+        Of a boat too large for one drawing.
     red, black : str
         Where the leads are, as the bench calls it; '' in the air.
     function : str
@@ -70,8 +55,9 @@ class BenchModel:
         What was dangerous in it.
     """
 
-    def __init__(self, bench: Bench, live: bool = False) -> None:
+    def __init__(self, bench: Bench, live: bool = False, about: str = "") -> None:
         self.bench, self.live = bench, live
+        self.sheets = by_sheet(bench.drawn, about)
         self.red = self.black = self.clip = ""
         self.narrow = False
         self._sights = Sights(bench)
@@ -84,6 +70,7 @@ class BenchModel:
         self._seen: tuple[Circuit, Circuit] | None = None
         self._drawn: tuple[object, Drawing] | None = None
         self._placed: tuple[Drawing, dict[bool, list[Place]]] | None = None
+        self._all: tuple[object, list[Place]] | None = None
 
     # -- what there is ---------------------------------------------------------------------
 
@@ -96,16 +83,18 @@ class BenchModel:
 
     @property
     def drawing(self) -> Drawing:
-        """The circuit as seen, drawn again only when that changed."""
+        """The circuit as seen, or the sheet of it, drawn again only when that changed."""
         bench, seen = self.bench, self.seen
+        page = self.sheets.page if self.sheets else None
         bridges = tuple((b.id, b.first, b.second) for b in seen.bridges)
         does = self._sights.now
         state = (
             tuple(seen.positions.items()), seen.parted, bridges, frozenset(bench.seen_open),
             frozenset(bench.pulled), frozenset(bench.traced), tuple(does.items()), self.narrow,
+            page and page.number,
         )  # fmt: skip
         if self._drawn is None or self._drawn[0] != state:
-            self._drawn = (state, drawing_of(bench, does, self.narrow))
+            self._drawn = (state, drawing_of(bench, does, self.narrow, page))
         return self._drawn[1]
 
     @property
@@ -134,10 +123,21 @@ class BenchModel:
         return found[single]
 
     @property
+    def everywhere(self) -> list[Place]:
+        """Where a lead can be put aboard, on this sheet or another."""
+        if not self.sheets:
+            return self._listed(False)
+        traced = frozenset(self.bench.traced)
+        now = self.seen.parted, traced
+        if self._all is None or self._all[0] != now:
+            self._all = now, places(self.seen, traced, undrawn(self.seen, traced))
+        return self._all[1]
+
+    @property
     def held(self) -> list[tuple[str, Place]]:
-        """What is on a point by hand, with its place: the leads, and the first end of a clip."""
+        """What is seen to be on a point by hand: the leads, and the first end of a clip."""
         where = [("red", self.red), ("black", self.black), (self.hand, self.clip)]
-        found = [(what, self.place(key)) for what, key in where]
+        found = [(what, self._at(key, self.places)) for what, key in where]
         return [(what, place) for what, place in found if place]
 
     @property
@@ -146,8 +146,11 @@ class BenchModel:
         return visible_parts(self.seen, self.bench.traced)
 
     def place(self, key: str) -> Place | None:
-        """The place of that terminal or node, or None in the air."""
-        node_of, found = self.seen.node_of, self.places
+        """The place of that terminal or node, on this sheet if it is there; None in the air."""
+        return self._at(key, self.places) or self._at(key, self.everywhere)
+
+    def _at(self, key: str, found: list[Place]) -> Place | None:
+        node_of = self.seen.node_of
         here = (p for p in found if p.key == key)
         there = (p for p in found if key and node_of.get(p.key) == node_of.get(key))
         return next(here, None) or next(there, None)
@@ -155,7 +158,7 @@ class BenchModel:
     @property
     def points(self) -> list[Option]:
         """Places as a list offers them."""
-        return [(place.label, place.key) for place in self.places]
+        return [(p.label, p.key) for p in (self.everywhere if self.sheets else self.places)]
 
     @cached_property
     def functions(self) -> list[Option]:
@@ -175,7 +178,7 @@ class BenchModel:
     @property
     def offers(self) -> list[Offer]:
         """Acts other than reading and moving switches, with what can be chosen for each."""
-        return offers(self.bench, self.seen, self._listed(False))
+        return offers(self.bench, self.seen, self.everywhere)
 
     # -- what is done -----------------------------------------------------------------------
 
@@ -250,6 +253,12 @@ class BenchModel:
         """Keep where the leads are, for whoever moves them by mistake."""
         self._undo = [*self._undo[-9:], (self.red, self.black, self.reading)]
 
+    def turn_sheet(self, number: int) -> None:
+        """Have another sheet of a large boat before one; leads and clips stay where they are."""
+        if self.sheets and self.sheets.turn_to(number):
+            self.message = f"Sheet {number}: {self.sheets.page.name}."
+            self.hazards = []
+
     def take(self, hand: str) -> None:
         """Take in hand what a touch is to use, one of HANDS."""
         self.hand, self.clip, self.hazards = hand if hand in HANDS else "both", "", []
@@ -299,6 +308,8 @@ class BenchModel:
         except CircuitError as error:
             self.message = " ".join(sentence(problem) for problem in error.problems)
             return False
+        if self.sheets and action != "read":
+            self.sheets.follow(args.values())
         self.message = "" if action == "read" else str(self.lines[-1])
         self.hazards = [hazard.text for hazard in entry.hazards]
         if action == "read":
@@ -319,6 +330,8 @@ class BenchModel:
             return self.do(entry.action, **entry.args)
         self.red, self.function = entry.args["red"], entry.args["function"]
         self.black = "" if self.function == "clamp" else entry.args["black"]
+        if self.sheets:
+            self.sheets.follow([self.red])
         return self.read()
 
     def _moved(self, said: str = "") -> None:
@@ -366,9 +379,8 @@ class BenchModel:
         for entry in self.bench.log[len(self._lines) :]:
             shows = typeset(entry.shows) if entry.action == "read" else entry.shows
             took = f"{entry.minutes:.1f} min"
-            self._lines.append(
-                Line(entry.number, self._done(entry), shows, took, bool(entry.hazards))
-            )
+            line = Line(entry.number, self._done(entry), shows, took, bool(entry.hazards))
+            self._lines.append(line)
         return self._lines
 
     def _done(self, entry: Entry) -> str:
@@ -376,8 +388,12 @@ class BenchModel:
         return ACTS[entry.action].said(entry.args, self._short)
 
     def where(self, key: str) -> str:
-        """Where a lead or clip is, in words."""
-        return f"on {self._short(key)}" if key else "in the air"
+        """Where a lead or clip is, in words, with its sheet where that is another one."""
+        if not key:
+            return "in the air"
+        away = not self._at(key, self.places)
+        sheet = f", sheet {self.sheets.number_of(key)}" if self.sheets and away else ""
+        return f"on {self._short(key)}{sheet}"
 
     def _short(self, key: str) -> str:
         place = self.place(key)

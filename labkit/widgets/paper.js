@@ -4,7 +4,7 @@
 const NARROW = 520; // a window less wide has its sheet laid out anew [px]
 const MOST = 3; // largest zoom
 const FITTED = 1.25; // no small sheet is blown up further to fill its window
-const READABLE = 0.8; // a narrow window begins with this zoom and not the whole
+const READABLE = 0.8; // a narrow window, or a sheet of many, begins with this zoom and not the whole
 const STEP = 1.3; // of a button or key
 const REACH = 24; // a click beside a target is meant for it [px on screen]
 const DRAG = 6; // a pointer that moved so far did not click [px]
@@ -19,6 +19,7 @@ function windowOn(sheet, laidOut) {
   const down = new Map();
   let size = { width: 0, height: 0 };
   let narrow = null;
+  let one = false; // of many sheets
   let moved = 0;
 
   function place() {
@@ -36,7 +37,7 @@ function windowOn(sheet, laidOut) {
   function whole() {
     if (!view.clientWidth || !size.width) return;
     at.fit = Math.min(view.clientWidth / size.width, view.clientHeight / size.height, FITTED);
-    at.scale = narrow ? Math.max(at.fit, READABLE) : at.fit;
+    at.scale = narrow || one ? Math.max(at.fit, READABLE) : at.fit;
     at.x = at.y = 0;
     place();
     const focused = sheet.querySelector(":focus");
@@ -141,7 +142,8 @@ function windowOn(sheet, laidOut) {
     },
     controls: [["smaller", () => zoom(1 / STEP)], ["larger", () => zoom(STEP)], ["whole", whole]],
     /** The sheet has this size now; what was zoomed stays so unless the size is another one. */
-    sized(width, height) {
+    sized(width, height, ofMany = false) {
+      one = ofMany;
       sheet.style.width = `${width}px`;
       sheet.style.height = `${height}px`;
       view.style.aspectRatio = `${width} / ${height}`;

@@ -4,10 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from labkit.aboard.bench import Bench
 from labkit.circuits.circuit import Circuit, visible_parts
 from labkit.drawing import WIDEST, Drawing, draw
+from labkit.drawing.drawing import Spot
+from labkit.drawing.sheets import Page
+from labkit.drawing.topology import trace
 
 
 @dataclass(frozen=True)
@@ -32,19 +36,43 @@ NARROW = 400.0
 """Width at which a drawing is wrapped for a narrow page. [px]"""
 
 
-def drawing_of(bench: Bench, does: Mapping[str, str], narrow: bool = False) -> Drawing:
+class Undrawn(NamedTuple):
+    """All test points and terminals of a boat that is drawn sheet by sheet, without a place."""
+
+    test_points: tuple[Spot, ...]
+    terminals: dict[str, tuple[float, float]]
+
+
+def undrawn(circuit: Circuit, traced: Collection[str]) -> Undrawn:
+    """List what could be drawn of a whole boat, in the order of the numbers."""
+    topology = trace(circuit, traced)
+    spots = [
+        Spot(number, topology.shown(node), 0, 0, topology.members.get(node, ()))
+        for node, number in topology.numbers.items()
+    ]
+    ends = {terminal: (0.0, 0.0) for spot in spots for terminal in spot.terminals}
+    return Undrawn(tuple(sorted(spots, key=lambda spot: spot.number)), ends)
+
+
+def drawing_of(
+    bench: Bench, does: Mapping[str, str], narrow: bool = False, page: Page | None = None
+) -> Drawing:
     """Draw what the person at the bench has seen: no faults, and hidden parts only once traced.
 
-    `does` is what loads were seen to do, `narrow` the page.
+    `does` is what loads were seen to do, `narrow` the screen, `page` the sheet of a large boat.
     """
     gone = [f"{id} missing" for id in sorted(bench.pulled)]
     gone += [f"{id} blown" for id in sorted(bench.seen_open)]
     circuit = bench.drawn.with_fault(*gone) if gone else bench.drawn
+    pulled, traced = set(bench.pulled), set(bench.traced)
+    if page:
+        circuit = page.of(circuit)
+        pulled, traced = pulled & page.parts, traced & {run.name for run in page.runs}
     widest = NARROW if narrow else WIDEST
-    return draw(circuit, seen=bench.pulled, traced=bench.traced, does=does, widest=widest)
+    return draw(circuit, seen=pulled, traced=traced, does=does, widest=widest)
 
 
-def places(circuit: Circuit, traced: Collection[str], drawing: Drawing) -> list[Place]:
+def places(circuit: Circuit, traced: Collection[str], drawing: Drawing | Undrawn) -> list[Place]:
     """List where a lead can be put, a connection taken apart giving a place on either side."""
     found = []
     shown = {part.id for part in visible_parts(circuit, traced)}
@@ -63,7 +91,9 @@ def places(circuit: Circuit, traced: Collection[str], drawing: Drawing) -> list[
     return found
 
 
-def terminal_places(circuit: Circuit, traced: Collection[str], drawing: Drawing) -> list[Place]:
+def terminal_places(
+    circuit: Circuit, traced: Collection[str], drawing: Drawing | Undrawn
+) -> list[Place]:
     """List every terminal, where its lead ends: for the clamp, and to take apart."""
     numbers = {t: str(spot.number) for spot in drawing.test_points for t in spot.terminals}
     found = []

@@ -8,6 +8,7 @@ from typing import Any
 import ipywidgets as widgets
 
 from labkit.aboard.bench import Bench
+from labkit.drawing.sheets import Page
 from labkit.parts import Part
 from labkit.questions.fields import named
 from labkit.widgets.model import BenchModel
@@ -25,6 +26,8 @@ class PlainBench(widgets.VBox):  # type: ignore[misc]
     Parameters
     ----------
     bench : Bench
+    about : str
+        The load that is complained of, with whose sheet a large boat begins.
 
     Examples
     --------
@@ -34,8 +37,12 @@ class PlainBench(widgets.VBox):  # type: ignore[misc]
     <PlainBench 'Foredeck washdown pump of the ketch Dunlin': 0 acts, 0.0 min>
     """
 
-    def __init__(self, bench: Bench) -> None:
-        self.model = BenchModel(bench)
+    def __init__(self, bench: Bench, about: str = "") -> None:
+        self.model = model = BenchModel(bench, about=about)
+        self.sheet = widgets.Dropdown(
+            description="Sheet", layout=_WIDE, style=_LABELS,
+            options=[(f"{page.number}: {page.name}", page.number) for page in _pages(model)],
+        )  # fmt: skip
         self.drawing = widgets.HTML()
         self.red = widgets.Dropdown(description="Red lead", layout=_WIDE, style=_LABELS)
         self.black = widgets.Dropdown(description="Black lead", layout=_WIDE, style=_LABELS)
@@ -51,6 +58,7 @@ class PlainBench(widgets.VBox):  # type: ignore[misc]
         self.said = widgets.HTML()
         self.history = widgets.HTML()
         super().__init__([
+            *([self.sheet] if model.sheets else []),
             self.drawing, self.red, self.black, self.function,
             widgets.HBox([self.reader, self.display]), self.said, self.switches,
             self.action, self.choices, self.doer, self.history,
@@ -60,6 +68,7 @@ class PlainBench(widgets.VBox):  # type: ignore[misc]
         self.red.observe(lambda change: self._act(self.model.put, "red", change.new), "value")
         self.black.observe(lambda change: self._act(self.model.put, "black", change.new), "value")
         self.function.observe(lambda change: self._act(self.model.turn_to, change.new), "value")
+        self.sheet.observe(lambda change: self._act(self.model.turn_sheet, change.new), "value")
         self.reader.on_click(lambda _: self._act(self.model.read))
         self.action.observe(lambda _: self._ask(), "value")
         self.doer.on_click(lambda _: self.do())
@@ -83,6 +92,8 @@ class PlainBench(widgets.VBox):  # type: ignore[misc]
         """Show the bench as it is now."""
         self._filling = True
         model = self.model
+        if model.sheets:
+            self.sheet.value = model.sheets.page.number
         self.drawing.value = picture(model).replace("<svg ", f"<svg {_FITS} ", 1)
         points = [("in the air", ""), *model.points]
         keys = {key for _, key in points}
@@ -158,3 +169,7 @@ class PlainBench(widgets.VBox):  # type: ignore[misc]
         self.said.value = f'<div role="status">{escape(model.message)}{hazards}</div>'
         lines = "".join(f"<li>{escape(str(line))}</li>" for line in model.lines)
         self.history.value = f"<ol style='margin:0'>{lines}</ol><p>{model.minutes} spent</p>"
+
+
+def _pages(model: BenchModel) -> tuple[Page, ...]:
+    return model.sheets.pages if model.sheets else ()

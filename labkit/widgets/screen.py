@@ -22,6 +22,8 @@ class Screen:
     bench : Bench
     asks : mapping of str to callable, optional
         What else the page may ask for, such as to name what is wrong.
+    about : str
+        The load that is complained of, with whose sheet a large boat begins.
 
     Attributes
     ----------
@@ -32,16 +34,17 @@ class Screen:
     """
 
     def __init__(
-        self, bench: Bench, asks: Mapping[str, Callable[..., object]] | None = None
-    ) -> None:
-        self.model = model = BenchModel(bench, live=True)
+        self, bench: Bench, asks: Mapping[str, Callable[..., object]] | None = None,
+        about: str = "",
+    ) -> None:  # fmt: skip
+        self.model = model = BenchModel(bench, live=True, about=about)
         self.naming: dict[str, Any] = {}
         self._told: dict[str, Any] = {}
         self._does: dict[str, Callable[..., object]] = {
             "touch": model.touch, "put": model.put, "swap": model.swap, "lift": model.lift,
             "take": model.take, "turn_to": model.turn_to, "operate": model.operate,
             "again": model.again, "read": model.read, "do": model.do, "undo": model.undo,
-            "narrow": self._laid_out, **(asks or {}),
+            "turn_sheet": model.turn_sheet, "narrow": self._laid_out, **(asks or {}),
         }  # fmt: skip
 
     def handle(self, asked: Mapping[str, Any]) -> None:

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
+from labkit.drawing.sheets import shown
 from labkit.hunts.hints import offered
 from labkit.hunts.hunt import Hunt
 from labkit.measuring.meter import FUNCTIONS
 from labkit.parts import Trait
 from labkit.questions.fields import Option
 from labkit.questions.naming import HOW, WEIGHING, part_options
+from labkit.widgets.by_sheet import BySheet
 from labkit.widgets.model import BenchModel
 from labkit.widgets.places import Place
 from labkit.widgets.still import bare, leads
@@ -30,7 +32,28 @@ def drawing_state(model: BenchModel) -> dict[str, Any]:
     return {
         "svg": bare(drawing.svg), "width": drawing.width, "height": drawing.height,
         "points": points, "parts": _operable(model), "single": model.at_terminals,
+        **({"sheets": _sheets(model, model.sheets)} if model.sheets else {}),
     }  # fmt: skip
+
+
+def _sheets(model: BenchModel, sheets: BySheet) -> dict[str, Any]:
+    """The sheets of a large boat: which is drawn, which share its nodes, clips on others."""
+    page = sheets.page
+    drawn = {clip.id for clip in page.of(model.seen).bridges}
+    away = [clip for clip in model.seen.bridges if clip.id not in drawn]
+    return {
+        "here": page.number,
+        "all": [[one.number, one.name] for one in sheets.pages],
+        "beside": [
+            {"by": " and ".join(map(shown, nodes)), "sheets": [one.number for one in pages]}
+            for nodes, pages in sheets.beside
+        ],
+        "away": [
+            f"{clip.id} from {model.where(clip.first).removeprefix('on ')} "
+            f"to {model.where(clip.second).removeprefix('on ')}"
+            for clip in away
+        ],
+    }
 
 
 def _point(model: BenchModel, place: Place) -> str:

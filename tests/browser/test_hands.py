@@ -19,6 +19,7 @@ from labkit import load_circuit
 from labkit.aboard.bench import Bench
 from labkit.widgets import ClickBench
 from tests.browser.lab import ROOT
+from tests.large_boats import large_boat
 
 CIRCUITS = sorted((ROOT / "exercises" / "circuits").glob("*.toml"))
 WIDGETS = ROOT / "labkit" / "widgets"
@@ -67,8 +68,8 @@ def show(browser: Browser) -> Iterator[Shower]:
     errors: list[str] = []
     contexts = []
 
-    def shown(bench: Bench, *, width: int = 1100, dark: bool = False) -> Page:
-        view = ClickBench(bench)
+    def shown(bench: Bench, *, width: int = 1100, dark: bool = False, about: str = "") -> Page:
+        view = ClickBench(bench, about=about)
 
         def handle(asked: str) -> str:
             view.handle(json.loads(asked))
@@ -278,3 +279,28 @@ def test_on_screen_no_flag_covers_a_word_a_symbol_or_the_other_flag(
         flags, covered = page.evaluate(COVERED)
         assert flags == 2
         assert covered == [], (red, black)
+
+
+def test_a_large_boat_is_worked_at_sheet_by_sheet(show: Shower) -> None:
+    bench = Bench(large_boat(12, panels=3))
+    page = show(bench, about="E10", width=400)
+    sheet, message = page.get_by_role("combobox", name="Sheet"), page.locator(".message")
+    expect(page.locator("[data-key='part E10']")).to_have_count(1)
+    assert serious(page) == []
+    put(page, "F10:2")
+    expect(page.locator(".leads .labkit-lead-red")).to_have_count(1)
+    nav = page.get_by_role("navigation", name="Sheets that share a node with this one")
+    nav.get_by_role("button", name="to sheet 1, what feeds her").press("Enter")
+    expect(message).to_have_text("Sheet 1: what feeds her.")
+    expect(sheet).to_be_focused()  # the button that was pressed is no more
+    expect(page.locator(".leads .labkit-lead-red")).to_have_count(0)
+    expect(page.locator(".where")).to_contain_text("(F10:2), sheet 5")
+    put(page, "DC-")
+    expect(page.locator(".lines li")).to_have_count(1)
+    sheet.select_option("5")
+    expect(page.locator("[data-key='part E10']")).to_have_count(1)
+    expect(page.locator(".leads .labkit-lead-red")).to_have_count(1)
+    page.get_by_role("button", name="the sheet before").click()
+    expect(message).to_have_text("Sheet 4: circuit 7.")
+    wide = page.evaluate("[document.body.scrollWidth, document.body.clientWidth]")
+    assert wide[0] <= wide[1]
