@@ -1,13 +1,17 @@
 """Practise finding faults in a boat's DC electrics.
 
-These names are the front door; everything else is plumbing. They are loaded when first used, so
-that `import labkit` is quick::
+These names are the front door: what somebody who writes a notebook needs. They are loaded when
+first used, so that `import labkit` is quick::
 
     from labkit import bench, draw, load_circuit
 
     boat = load_circuit("exercises/circuits/washdown.toml")
     draw(boat)      # the circuit
     bench(boat)     # a bench to work at
+
+More is asked of the rooms: `labkit.questions` has what can be asked on a card (`Predict` and
+others, for :func:`ask`), `labkit.diagnosis` plans, `labkit.clock.playing` and `labkit.paper` time
+and charts, `labkit.circuits.circuit` builds a circuit without a file.
 """
 
 from __future__ import annotations
@@ -15,38 +19,18 @@ from __future__ import annotations
 from labkit.text.lazy import names_of
 
 _HOMES = {
-    # circuits and what is computed of them
-    "Circuit": "circuits.circuit",
+    # a circuit, what is computed of it, and somebody at it
     "CircuitError": "text.messages",
-    "Via": "circuits.circuit",
-    "build_circuit": "circuits.circuit",
     "load_circuit": "circuits.circuit_file",
-    "series": "circuits.circuit:run",
     "solve": "solving.solver",
     "read": "measuring.meter",
+    "rank": "diagnosis",
     "draw": "drawing",
     "Bench": "aboard.bench",
-    "play": "clock.playing",
-    # what to measure, and what it leaves
-    "rank": "diagnosis",
-    "plan": "diagnosis",
     # exercises and hunts
     "load_exercise": "exercises.dealing:open_exercise",
-    "Hunt": "hunts.hunt",
     "KeptHunt": "hunts.kept",
     "debrief": "hunts.debrief",
-    "progress": "hunts.progress",
-    # questions
-    "Cause": "questions",
-    "Choose": "questions",
-    "NameFault": "questions",
-    "Order": "questions",
-    "Predict": "questions",
-    "PredictBoth": "questions",
-    "Remains": "questions",
-    "Repair": "questions",
-    "Separate": "questions",
-    "SurveyBoat": "questions",
     # on a notebook's page
     "ask": "widgets",
     "bench": "widgets",
@@ -56,8 +40,6 @@ _HOMES = {
     "lesson": "lessons.page",
     "preview": "widgets:PreviewCard",
     "size": "widgets:SizeCard",
-    "staircase": "paper.charts",
-    "chart": "paper.strip_chart",
     # a boat of one's own
     "boat": "widgets:BoatForm",
     "job": "widgets",
@@ -65,6 +47,7 @@ _HOMES = {
     "practise": "widgets",
     "proof": "widgets:ProofCard",
     "work_in": "jobs.folder",
+    # the terminal's commands, and the instructor's desk
     "command": "cli.main",
     "desk_in": "cli.at_desk",
 }  # a name's module, and after a colon the name it has there where that is another one

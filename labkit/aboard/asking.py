@@ -36,7 +36,7 @@ def _read(scene: Scene, red: str, black: str, function: str) -> Outcome:
 
 
 def _zero(scene: Scene, around: str) -> Outcome:
-    """Set the clamp to nought, held away from all wires or round one."""
+    """Zero the clamp, held away from all wires or round one."""
     amps = meter.read(scene.circuit, around, function="clamp").value if around else 0.0
     if amps is None:
         return Outcome("does not come to rest")

@@ -183,7 +183,7 @@ class Bench:
         return reading
 
     def zero(self, around: str = "") -> Entry:
-        """Set the clamp to nought, held away from all wires, or round one as nobody should."""
+        """Zero the clamp, held away from all wires, or round one as nobody should."""
         return self.act("zero", **({"around": around} if around else {}))
 
     def part(self, terminal: str) -> Entry:
@@ -269,7 +269,7 @@ class Bench:
 def _told(act: Act, args: Mapping[str, str]) -> None:
     """See that an act is told what it needs, no more, and in words."""
     if not all(isinstance(value, str) for value in args.values()):
-        raise CircuitError([f"'{act.name}' is told in words, such as part 'X1'"])
+        raise CircuitError([f"'{act.name}' takes words, such as part 'X1'"])
     wanted = {need.name for need in act.needs}
     must = {need.name for need in act.needs if need.otherwise is None}
     if not must <= args.keys() <= wanted:

@@ -148,11 +148,12 @@ class Page:
             try:
                 former = parse(Path(file), text.encode())
                 if not former.head or former.damage:
-                    trouble = f"{file}: {former.damage}; it is left as it is, and a new one begun"
+                    left = "it is left as it is, and a new one is started"
+                    trouble = f"{file}: {former.damage}; {left}"
                 else:
                     table = Table(exercise, learner, former)
             except CircuitError as error:
-                trouble = f"{error}; it is left as it is, and a new one begun"
+                trouble = f"{error}; it is left as it is, and a new one is started"
         if table is None:
             table = Table(exercise, learner)
             file = file_name(exercise.title, learner, datetime.now(UTC))

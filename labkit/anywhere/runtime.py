@@ -104,8 +104,8 @@ def _take(files: list[Path], digests: set[str], cache: Path, names: list[str], s
 def _missing(names: list[str], cache: Path, why: str) -> CircuitError:
     what = ", ".join(names)
     return CircuitError(
-        [f"{what}: needed for the page and not to be had ({why}); go online once, or put it into "
-         f"{cache}"]
+        [f"{what}: the page needs it and it could not be fetched ({why}); go online once, or "
+         f"put it into {cache}"]
     )  # fmt: skip
 
 

@@ -49,7 +49,7 @@ class Water(BaseModel):
             part = parts.get(id)
             if not isinstance(part, wanted):
                 right = [p.id for p in parts.values() if isinstance(p, wanted)]
-                what = f"is a {part.kind}" if part else "is no part here"
+                what = f"is a {part.kind}" if part else "is not a part here"
                 found.append(f'{key}: found "{id[:20]}", which {what}; {did_you_mean(id, right)}')
         if not self.off < self.on < self.bilge:
             litres = [show(1e3 * v, "l") for v in (self.off, self.on, self.bilge)]

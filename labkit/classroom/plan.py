@@ -101,13 +101,13 @@ class Plan:
         elif is_root():
             problems.append("as root every learner needs an account of this machine")
         elif not self.shared_password:
-            problems.append("passwords of accounts can be looked at by root alone; start as root")
+            problems.append("only root can check the passwords of accounts; start as root")
         if problems:
             raise CircuitError(problems)
 
     def _names(self) -> list[str]:
         return [
-            f"{name}: is no login name; write small letters a to z, figures, '.', '-' and '_', "
+            f"{name}: is not a login name; write small letters a to z, figures, '.', '-' and '_', "
             "such as ana-lopez"
             for name in self.names
             if not _LOGIN.fullmatch(name)

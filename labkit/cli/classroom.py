@@ -9,7 +9,7 @@ from typing import Annotated, Literal
 
 import typer
 
-from labkit.cli.options import Overwrite
+from labkit.cli.options import Names, Overwrite
 from labkit.cli.terminal import out
 from labkit.text.messages import CircuitError
 
@@ -23,19 +23,21 @@ def register(app: typer.Typer) -> None:
 def class_(
     folder: Annotated[
         Path | None,
-        typer.Argument(metavar="[FOLDER]", help="Where records and the hub's own files are kept."),
+        typer.Argument(metavar="FOLDER", help="Where records and the hub's own files are kept."),
     ] = None,
-    group: Annotated[
-        list[str] | None,
+    group: Names = None,
+    port: Annotated[
+        int,
         typer.Option(
-            "--class",
-            metavar="NAMES",
-            help="A text file with a login name on each line, or a name. Repeatable.",
+            metavar="NUMBER", help="The first of three ports in a row; with --exam, of four."
         ),
-    ] = None,
-    port: Annotated[int, typer.Option(metavar="NUMBER", help="And the three behind it.")] = 8000,
+    ] = 8000,
     ip: Annotated[
-        str, typer.Option(metavar="ADDRESS", help="To be reached from elsewhere; then TLS is due.")
+        str,
+        typer.Option(
+            metavar="ADDRESS",
+            help="Where it listens; others reach it only with --certificate and --key.",
+        ),
     ] = "127.0.0.1",
     certificate: Annotated[
         str, typer.Option(metavar="FILE", help="The certificate for TLS, PEM.")
@@ -47,12 +49,15 @@ def class_(
     ] = False,
     hunts: Annotated[
         Literal["lessons", "all"],
-        typer.Option(help="Which hunts are laid into each home; the others are yours to deal."),
+        typer.Option(
+            metavar="lessons|all",
+            help="Which hunts are laid into each home; the others are yours to deal.",
+        ),
     ] = "lessons",
     exam: Annotated[
         str,
         typer.Option(
-            metavar="FOLDER", help="Hold an exam too: what labkit deal --to wrote, by a referee."
+            metavar="FOLDER", help="Hold an exam too, on what labkit deal --to wrote here."
         ),
     ] = "",
     print_config: Annotated[
@@ -65,8 +70,9 @@ def class_(
 ) -> None:
     """Open a class on this machine.
 
-    Starts a JupyterHub: each learner logs in by a browser and finds the course in a folder of
-    their own, where their work is never written over. Attempts are kept in FOLDER/records.
+    Starts a JupyterHub: each learner logs in by a browser, under the name that --class gives, and
+    finds the course in a folder of their own, where their work is never written over. Attempts are
+    kept in FOLDER/records.
 
     As root, each learner needs an account of this machine and logs in by its password; nobody can
     read another's work. As another user it is a trial: all share your account and one password,
@@ -122,17 +128,19 @@ def assignment(
         Path, typer.Option("-o", "--to", metavar="NOTEBOOK", help="The notebook to write.")
     ],
     points: Annotated[
-        float, typer.Option(min=0, metavar="NUMBER", help="For the hunt, given by the computer.")
+        float,
+        typer.Option(min=0, metavar="NUMBER", help="Points for the hunt, given by the computer."),
     ] = 5.0,
     written: Annotated[
-        float, typer.Option(min=0, metavar="NUMBER", help="For the written cause, given by you.")
+        float,
+        typer.Option(min=0, metavar="NUMBER", help="Points for the written cause, given by you."),
     ] = 3.0,
     overwrite: Overwrite = False,
 ) -> None:
     """Write a hunt as an assignment for nbgrader.
 
-    It hands it out, collects it and grades it. For homework, not for exams: whoever runs Python can
-    look up what is wrong.
+    nbgrader hands it out, collects it and grades it. It is for homework, not for exams: whoever
+    runs Python can look up what is wrong.
 
     Example: labkit assignment exercises/horn-mute.toml -o source/horn/horn.ipynb
     """

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Annotated, Literal
 import typer
 
 from labkit.cli.marks import marks
-from labkit.cli.options import Overwrite
+from labkit.cli.options import Names, Overwrite
 from labkit.cli.terminal import busy, new_table, out
 from labkit.text.messages import CircuitError
 
@@ -107,16 +107,9 @@ def key(
 def deal(
     file: Annotated[Path, typer.Argument(metavar="FILE", help="An exercise.")],
     name: Annotated[
-        list[str] | None, typer.Argument(metavar="[NAME]...", help="Names of learners.")
+        list[str] | None, typer.Argument(metavar="NAME", help="Names of learners.")
     ] = None,
-    group: Annotated[
-        list[str] | None,
-        typer.Option(
-            "--class",
-            metavar="NAMES",
-            help="A text file with a name on each line, or a name. Repeatable.",
-        ),
-    ] = None,
+    group: Names = None,
     to: Annotated[
         Path | None,
         typer.Option(
@@ -177,14 +170,7 @@ def sheet(
         Path | None, typer.Option("-o", "--to", metavar="FILE", help="The PDF to write.")
     ] = None,
     seed: Seed = None,
-    group: Annotated[
-        list[str] | None,
-        typer.Option(
-            "--class",
-            metavar="NAMES",
-            help="A page for each name in a text file, or for a name. Repeatable.",
-        ),
-    ] = None,
+    group: Names = None,
     overwrite: Overwrite = False,
 ) -> None:
     """Write a page to take aboard, as PDF.

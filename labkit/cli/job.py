@@ -7,21 +7,22 @@ from typing import Annotated
 
 import typer
 
+from labkit.cli.help import Program
+from labkit.cli.options import Overwrite
 from labkit.cli.terminal import busy, out
 from labkit.text.messages import CircuitError
 
 JobFile = Annotated[Path, typer.Argument(metavar="FILE", help="The job, a .job.toml file.")]
-Overwrite = Annotated[bool, typer.Option("--overwrite", help="Replace what is there.")]
 
 LONGEST_NOTES = 256 * 1024
 """Notes are a page of text. [bytes]"""
 
-job_app = typer.Typer(
+job_app = Program(
     no_args_is_help=True,
     help="Write down a real repair, step by step.\n\n"
     "Example: labkit job new pump.job.toml --boat mine.toml",
 )
-boat_app = typer.Typer(
+boat_app = Program(
     no_args_is_help=True, help="Describe a boat of your own.\n\nExample: labkit boat new mine.toml"
 )
 

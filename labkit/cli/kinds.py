@@ -19,7 +19,7 @@ def register(app: typer.Typer) -> None:
 
 def kinds(
     name: Annotated[
-        list[str] | None, typer.Argument(metavar="[KIND]...", help="A kind, such as battery.")
+        list[str] | None, typer.Argument(metavar="KIND", help="A kind, such as battery.")
     ] = None,
 ) -> None:
     """Explain how a circuit file is written.

@@ -11,6 +11,7 @@ from typing import Annotated, Literal
 
 import typer
 
+from labkit.cli.help import Program
 from labkit.cli.options import AsJson, Faults, File, Parts, Sets, as_json_of
 from labkit.cli.options import brought as _in_state
 from labkit.cli.options import circuit_of as _circuit
@@ -21,7 +22,7 @@ from labkit.text.messages import CircuitError, NoConvergenceError, printable, un
 _INTERRUPTED = 130
 """What a command that was stopped by Ctrl-C ends with."""
 
-app = typer.Typer(
+app = Program(
     no_args_is_help=True,
     add_completion=False,
     rich_markup_mode=None,
@@ -75,10 +76,13 @@ def _number(value: float | None, unit: str) -> str:
 def open_(
     folder: Annotated[
         Path | None,
-        typer.Argument(help="Copy the course into this folder; your own work there stays."),
+        typer.Argument(
+            metavar="FOLDER", help="Copy the course into this folder; your own work there stays."
+        ),
     ] = None,
     options: Annotated[
-        list[str] | None, typer.Argument(metavar="[-- OPTIONS]", help="Options for Jupyter.")
+        list[str] | None,
+        typer.Argument(metavar="OPTIONS", help="What stands behind -- is passed on to Jupyter."),
     ] = None,
 ) -> None:
     """Start JupyterLab on the first notebook.
@@ -309,9 +313,7 @@ def rank(
 
 @app.command()
 def check(
-    paths: Annotated[
-        list[Path], typer.Argument(metavar="FILE...", help="Files, or folders of them.")
-    ],
+    paths: Annotated[list[Path], typer.Argument(metavar="FILE", help="Files, or folders of them.")],
     strict: Annotated[
         bool, typer.Option("--strict", help="Warnings of the survey fail the check too.")
     ] = False,

@@ -40,6 +40,14 @@ Parts = Annotated[
         help="Take a connection apart at a terminal, such as X1:2. Repeatable.",
     ),
 ]
+Names = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--class",
+        metavar="NAMES",
+        help="A text file with a name on each line, or a name. Repeatable.",
+    ),
+]
 Overwrite = Annotated[bool, typer.Option("--overwrite", help="Replace what is there.")]
 AsJson = Annotated[bool, typer.Option("--json", help="Print JSON instead of tables.")]
 

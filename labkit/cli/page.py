@@ -9,6 +9,7 @@ import typer
 
 from labkit.cli.options import Overwrite
 from labkit.cli.terminal import out, with_progress
+from labkit.text.messages import counted
 
 
 def register(app: typer.Typer) -> None:
@@ -20,14 +21,16 @@ def page(
     target: Annotated[
         Path,
         typer.Argument(
-            metavar="DIR|FILE.html",
+            metavar="FOLDER|FILE.html",
             help="A folder for any web host, or one file that opens from the disk.",
         ),
     ],
     exercises: Annotated[
         list[Path] | None,
         typer.Option(
-            "--exercises", metavar="FILE", help="Hunts, or folders of them; 'exercises' else."
+            "--exercises",
+            metavar="FILE",
+            help="Hunts, or folders of them; the folder exercises where left out. Repeatable.",
         ),
     ] = None,
     quick: Annotated[
@@ -59,5 +62,5 @@ def page(
     hunts = laid_all(files, kept, not quick, lambda all: with_progress(list(all), "laying out"))
     written = build(target, hunts, kept, overwrite)
     size = sum(path.stat().st_size for path in written) / 1e6
-    many = f"{len(hunts)} hunts" if len(hunts) > 1 else "1 hunt"
+    many = counted(len(hunts), "hunt")
     out.print(f"wrote {target}: {many}, {size:.1f} MB", soft_wrap=True)

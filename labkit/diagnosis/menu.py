@@ -137,7 +137,7 @@ class Menu:
     def _ohms(self) -> Iterator[Block]:
         """Each part on its own with one connection apart, and what is dead against DC-.
 
-        A load is taken off for the latter as well, lest it hide what its feed has to DC-.
+        A load is taken off for the latter as well, since it would hide what its feed has to DC-.
         """
         off = all_off(self.circuit)
         for part in self.circuit.parts.values():

@@ -32,7 +32,7 @@ CLOSER_LOOK = 48
 """So many of the best after the quick look are worked out exactly."""
 
 OFFSETS = (0.0, 0.5)
-"""The quick look is taken with bins laid twice, half a bin apart, lest one cut through a cloud."""
+"""The quick look takes its bins twice, half a bin apart, so that no edge parts what is alike."""
 
 SECOND_LOOK = 1000
 """So many of the best after the first quick look are given the second."""

@@ -20,7 +20,7 @@ from labkit.exercises.told import contradictions
 from labkit.measuring.senses import sensed
 from labkit.solving.solver import solve
 from labkit.survey.survey import survey
-from labkit.text.messages import CircuitError, NoConvergenceError
+from labkit.text.messages import CircuitError, NoConvergenceError, counted
 from labkit.text.plain_file import is_there
 
 _TELLING = 2e-3  # a difference any voltmeter shows [V]
@@ -119,7 +119,7 @@ def check_exercise(exercise: Exercise) -> list[str]:
                 )
             if len({_looks(exercise, one) for one in dealt}) > 1:
                 problems.append(
-                    f"{where}: at its mildest something aboard does otherwise than at its worst; "
+                    f"{where}: at its mildest something aboard does not do what it does at worst; "
                     "narrow the span, since every learner is told the same complaint"
                 )
         except NoConvergenceError as error:
@@ -191,7 +191,8 @@ def _tells(healthy: Circuit, faulty: Circuit) -> bool:
 
 
 def _circuit_line(circuit: Circuit) -> str:
-    line = f"{circuit.file}: {circuit.title}: {len(circuit.parts)} parts, {len(circuit.runs)} runs"
+    size = counted(len(circuit.parts), "part"), counted(len(circuit.runs), "run")
+    line = f"{circuit.file}: {circuit.title}: {', '.join(size)}"
     unsure = len(in_doubt(circuit))
     return f"{line}, {unsure} figures in doubt" if unsure else line
 

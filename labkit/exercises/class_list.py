@@ -40,7 +40,7 @@ def seeds_of(file: Path) -> dict[str, str]:
     seeds = read_toml(listed)
     wrong = [name for name, seed in seeds.items() if not isinstance(seed, str)]
     if wrong:
-        raise CircuitError([f"{listed}: {wrong[0]}: is no seed; deal it anew"])
+        raise CircuitError([f"{listed}: {wrong[0]}: is not a seed; deal the exercise again"])
     return seeds
 
 

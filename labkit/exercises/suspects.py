@@ -87,7 +87,7 @@ class Suspects(BaseModel):
         circuit : Circuit
         dealt : iterable of Fault
             What may be dealt: where it is milder or worse than is usual, it is one severity more of
-            its part and mode, lest true readings should speak against what is wrong.
+            its part and mode, so that true readings never speak against what is wrong.
         """
         listed = candidates(circuit, self.only, self.likely, pairs=self.pairs, also=self.also)
         more: dict[Fault, Candidate] = {}

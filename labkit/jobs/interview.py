@@ -100,7 +100,7 @@ def answered(text: str, question: Question, answer: str) -> str:
         told = [p for p in error.problems if question.key in p] or error.problems
         raise CircuitError([told[0]]) from None
     except tomllib.TOMLDecodeError:
-        raise CircuitError([f"{question.key}: found {answer!r}; write it plainly"]) from None
+        raise CircuitError([f"{question.key}: found {answer!r}; write it in one line"]) from None
     return made
 
 

@@ -45,7 +45,7 @@ NOTHING_FITS = (
     "Measure the battery again: it sinks while you work.",
     "Look whether every switch stands as the step says.",
     "Then something is aboard that is not drawn: a joint, a second way, a second fault. Follow the "
-    "wire by eye, draw it in, and weigh the readings anew.",
+    "wire by eye, draw it in, and weigh the readings again.",
 )
 """What to do when nothing on the page fits. Common practice, no source."""
 

@@ -11,7 +11,7 @@ from labkit.exercises.files import load
 from labkit.lessons.lesson import Lesson
 from labkit.lessons.words import boat_of, measured
 from labkit.questions import Predict, PredictBoth
-from labkit.text.messages import CircuitError, did_you_mean
+from labkit.text.messages import CircuitError, counted, did_you_mean
 from labkit.text.toml_file import read_toml
 
 _FIGURE = re.compile(r"(-?\d+(?:\.(\d+))?) (\S+)")
@@ -39,7 +39,7 @@ def check_lesson(path: Path) -> tuple[str, list[str]]:
     problems = [
         *_points(lesson), *_figures(lesson), *_order(lesson), *_answers(lesson), *_shown(lesson)
     ]  # fmt: skip
-    line = f"{path}: {lesson.head.title}: a lesson of {len(lesson.questions)} questions"
+    line = f"{path}: {lesson.head.title}: a lesson of {counted(len(lesson.questions), 'question')}"
     return line, [f"{path}: {problem}" for problem in problems]
 
 

@@ -51,7 +51,7 @@ class Clamp:
         self._way = self._dice.choice((-1.0, 1.0)) * self._dice.uniform(_LEAST, 1.0)
 
     def zero(self, minutes: float, amps: float = 0.0) -> None:
-        """Set it to nought, round a wire with so much current [A] or round none."""
+        """Zero it, round a wire with so much current [A] or round none."""
         self._zeroed_at, self._took = minutes, amps
         self._turn()
 

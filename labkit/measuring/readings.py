@@ -203,8 +203,8 @@ def impedances(net: Network, slopes: Sequence[Array]) -> tuple[Array, Numbers]:
     """Voltage at each node for a current into each node, of the circuits as linearised. [ohm]
 
     Nodes by nodes by circuits; and which island each node is on when what conducts almost nothing
-    is left out, lest it drown the rest. In an island only differences count: they are against the
-    node where it is pinned.
+    is left out, since it would drown the rest. In an island only differences count: they are
+    against the node where it is pinned.
     """
     plan = net.plan
     c: list[Any] = [NOTHING] * len(plan.edge_of)

@@ -23,7 +23,7 @@ _SCALES = ((120.0, 1.0, "s"), (7200.0, 60.0, "min"), (2 * 86400.0, 3600.0, "h"))
 
 
 def chart(course: Course) -> Chart:
-    """Draw what happened in a course, as :func:`labkit.play` gives it."""
+    """Draw what happened in a course, as :func:`labkit.clock.playing.play` gives it."""
     return strip_chart(course.chronicle)
 
 

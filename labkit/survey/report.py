@@ -9,6 +9,7 @@ from labkit.parts import Breaker, Fuse
 from labkit.survey.findings import Finding
 from labkit.survey.survey import Survey
 from labkit.survey.walk import Wiring, allowed_now, thinnest_behind
+from labkit.text.messages import counted
 from labkit.text.quantities import show
 
 LAST_WORD = (
@@ -22,7 +23,8 @@ def report(found: Survey) -> Iterator[str]:
     """Write a survey, line by line."""
     circuit = found.circuit
     yield f"Survey of: {circuit.title} ({circuit.system:g} V)"
-    yield f"{circuit.file}: {len(circuit.parts)} parts, {len(circuit.runs)} runs"
+    size = counted(len(circuit.parts), "part"), counted(len(circuit.runs), "run")
+    yield f"{circuit.file}: {', '.join(size)}"
     yield ""
     yield "What guards what"
     yield from (f"  {line}" for line in _guards(found))

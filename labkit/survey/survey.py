@@ -59,6 +59,6 @@ def _stale(one: Accepted) -> Finding:
     if one.rule in names:
         text, remedy = f'"{one.rule}" is accepted here, and not broken', "take that line out"
     else:
-        text = f'"{one.rule}" is no rule of the survey'
+        text = f'"{one.rule}" is not a rule of the survey'
         remedy = "the rules are " + ", ".join(f'"{name}"' for name in names)
     return Finding(standards.STALE, one.part, text, remedy)

@@ -122,7 +122,7 @@ def read_doubt(
         value = parse(taken)
         half = abs(value) * ABOUT
     else:
-        raise QuantityError(f'found "{shorten(text)}", which is no doubt; write such as "4..6 m"')
+        raise QuantityError(f'found "{shorten(text)}", which gives no span; write such as "4..6 m"')
     low = value - half
     return _made(text, taken, max(low, 0.0) if value > 0 else low, value, value + half, TRUSTED)
 

@@ -114,7 +114,9 @@ class Kind:
         if scaled is not None and scaled.units in self.scaled:
             return float(scaled)
         found = (
-            "is the unit of another kind of quantity" if _known(unit) else "is no unit known here"
+            "is the unit of another kind of quantity"
+            if _known(unit)
+            else "is not a unit known here"
         )
         raise QuantityError(
             f'found "{shorten(text)}", but "{shorten(unit)}" {found}; '

@@ -122,7 +122,9 @@ class BoatForm(widgets.VBox):  # type: ignore[misc]
         key, _, value = rest.partition(" ")
         if (part, key) not in self._boxes:
             known = ", ".join(f"{q.part} {q.key}" for q in self.questions)
-            raise CircuitError([f'answer "{text}": asks nothing that is open; there are {known}'])
+            raise CircuitError(
+                [f'answer "{text}": does not answer an open question; there are {known}']
+            )
         self._problem = ""
         self._boxes[part, key].value = value
         if self._problem:

@@ -11,6 +11,7 @@ import traitlets
 
 from labkit.aboard.bench import Bench
 from labkit.circuits.circuit import Circuit
+from labkit.text.messages import counted
 from labkit.widgets.plain_bench import PlainBench
 from labkit.widgets.screen import Screen
 from labkit.widgets.still import still
@@ -72,7 +73,9 @@ class ClickBench(anywidget.AnyWidget):  # type: ignore[misc]
 
     def __repr__(self) -> str:
         bench = self.model.bench
-        return f"<ClickBench {self.title!r}: {len(bench.log)} acts, {self.model.minutes}>"
+        return (
+            f"<ClickBench {self.title!r}: {counted(len(bench.log), 'act')}, {self.model.minutes}>"
+        )
 
     def _repr_mimebundle_(self, **kwargs: Any) -> tuple[dict[str, Any], dict[str, Any]]:
         self.refresh()

@@ -11,6 +11,7 @@ from labkit.aboard.bench import Bench
 from labkit.drawing.sheets import Page
 from labkit.parts import Part
 from labkit.questions.fields import named
+from labkit.text.messages import counted
 from labkit.widgets.model import BenchModel
 from labkit.widgets.offers import Field
 from labkit.widgets.still import picture, still
@@ -76,7 +77,7 @@ class PlainBench(widgets.VBox):  # type: ignore[misc]
 
     def __repr__(self) -> str:
         bench = self.model.bench
-        acts = f"{len(bench.log)} acts, {self.model.minutes}"
+        acts = f"{counted(len(bench.log), 'act')}, {self.model.minutes}"
         return f"<PlainBench {bench.circuit.title!r}: {acts}>"
 
     def _repr_mimebundle_(self, **kwargs: Any) -> dict[str, Any]:

@@ -26,7 +26,7 @@ def test_a_piece_that_is_missing_is_named_with_the_place_to_put_it(tmp_path, mon
 def test_a_piece_that_is_not_what_it_should_be_is_not_taken(tmp_path, monkeypatch):
     (tmp_path / f"pyodide-{runtime.PYODIDE}.tgz").write_bytes(b"something else")
     monkeypatch.setattr(runtime.shutil, "which", lambda _: None)
-    with pytest.raises(CircuitError, match="not to be had"):
+    with pytest.raises(CircuitError, match="could not be fetched"):
         runtime.pyodide(tmp_path)
 
 

@@ -11,8 +11,8 @@ from xml.etree import ElementTree as ET
 
 import pytest
 
-from labkit import Circuit, Via, build_circuit, load_circuit, solve
-from labkit.circuits.circuit import run
+from labkit import load_circuit, solve
+from labkit.circuits.circuit import Circuit, Via, build_circuit, run
 from labkit.drawing import Drawing, draw
 from labkit.drawing import drawing as module
 from labkit.measuring.senses import sensed

@@ -6,8 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from labkit import Circuit, Via, build_circuit, load_circuit
-from labkit.circuits.circuit import run
+from labkit import load_circuit
+from labkit.circuits.circuit import Circuit, Via, build_circuit, run
 from labkit.drawing import Drawing, draw
 from labkit.drawing.geometry import Box
 from labkit.drawing.links import is_coil

@@ -13,7 +13,8 @@ import sys
 from functools import partial
 from pathlib import Path
 
-from labkit import Circuit, load_circuit
+from labkit import load_circuit
+from labkit.circuits.circuit import Circuit
 from labkit.drawing import Drawing, draw
 from labkit.drawing.geometry import Box
 from tests.boats import CIRCUITS

@@ -73,7 +73,7 @@ def test_nobody_else_on_the_machine_reads_what_was_dealt(tmp_path):
 def test_a_list_that_holds_something_else_is_refused_in_a_sentence(tmp_path):
     file = _copied(tmp_path)
     file.with_suffix(SUFFIX).write_text("Ada = 3\n", encoding="utf-8")
-    with pytest.raises(CircuitError, match=r"horn-mute\.dealt: Ada: is no seed; deal it"):
+    with pytest.raises(CircuitError, match=r"horn-mute\.dealt: Ada: is not a seed; deal the"):
         load_exercise(file)
 
 

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import pytest
 
-from labkit import CircuitError, chart, play
+from labkit import CircuitError
 from labkit.clock.course import Course
+from labkit.clock.playing import play
 from labkit.clock.program import parse_program
-from labkit.paper.strip_chart import strip_chart
+from labkit.paper.strip_chart import chart, strip_chart
 from tests.boats import shipped
 
 

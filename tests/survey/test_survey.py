@@ -56,7 +56,7 @@ def test_what_is_accepted_and_not_broken_is_a_warning_of_its_own() -> None:
 def test_a_rule_that_does_not_exist_cannot_be_accepted() -> None:
     circuit = circuit_from(museum("good", accepts=accept("fuse to big", "F3")))
     (line,) = survey(circuit).lines()
-    assert "is no rule of the survey; the rules are" in line
+    assert "is not a rule of the survey; the rules are" in line
 
 
 @pytest.mark.parametrize(

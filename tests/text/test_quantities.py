@@ -47,7 +47,7 @@ def test_a_quantity_is_read_with_the_unit_the_shop_writes(kind, text, value):
         (RESISTANCE, 0.4, 'found 0.4 without a unit; write it with one, such as "0.4 ohm"'),
         (RESISTANCE, "0.4", 'found "0.4" without a unit; write it with one, such as "0.4 ohm"'),
         (RESISTANCE, "4 V", '"V" is the unit of another kind of quantity'),
-        (LENGTH, "2 furlong", '"furlong" is no unit known here'),
+        (LENGTH, "2 furlong", '"furlong" is not a unit known here'),
         (LENGTH, "-2 m", "a length is at least 0"),
         (VOLTAGE, "many", 'write a voltage, such as "12.7 V"'),
         (VOLTAGE, True, "found true"),

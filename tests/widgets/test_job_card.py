@@ -40,7 +40,7 @@ def test_an_answer_that_cannot_be_right_leaves_the_file_as_it_was(tmp_path):
         form.answer("F2 rating ten")
     assert (tmp_path / "mine.toml").read_text() == kept
     assert 'role="alert"' in form.says.value
-    with pytest.raises(CircuitError, match="asks nothing that is open"):
+    with pytest.raises(CircuitError, match="does not answer an open question"):
         form.answer("X7 size 1 mm2")
 
 
