@@ -121,6 +121,7 @@ TAKES_CHARGE = (0.0, 45.0)
 Data sheet of a 12.8 V pack, second-hand.
 """
 
+_BRINK = 1e-6  # as far beyond it, a bend may be passed in one step [V]
 _REFUSES = 1e-9, 10.0  # of a battery that takes none: amperes, and volts they bend over; chosen
 
 
@@ -249,7 +250,10 @@ class Cell(Law):
 
     def limit(self, old: Value, new: Value, current: Value, xp: Any) -> Value:
         was, wanted = -old - self.emf, -new - self.emf
-        wanted = xp.where(was * wanted < 0, 0.0 * wanted, wanted)
+        # Held at the bend, except so close by that rounding alone decides on which side it stands:
+        # held there, one that takes no charge is thrown from side to side for ever.
+        crosses = (was * wanted < 0) & (abs(wanted) > _BRINK)
+        wanted = xp.where(crosses, 0.0 * wanted, wanted)
         step = 1.5 * xp.minimum(self.bend, self.gas_bend)
         held = xp.minimum(wanted, was + step)
         return -self.emf - xp.where((was >= 0) & (wanted > was), held, wanted)

@@ -10,7 +10,8 @@ from pathlib import Path
 
 import pytest
 
-from labkit.circuits.circuit import Circuit
+from labkit.circuits.circuit import Circuit, build_circuit, run
+from labkit.parts import Battery, Charger, Indicator
 from labkit.solving.bulk import solve_many
 from labkit.solving.netlist import node_names, to_spice
 from labkit.solving.solver import solve
@@ -71,6 +72,21 @@ def _agree(circuit: Circuit, volts: dict[str, float]) -> None:
     for key, expected in point.volts.items():
         if expected is not None:
             assert volts[key] == pytest.approx(expected, abs=1e-8), (circuit, key)
+
+
+def test_a_cold_lithium_battery_at_rest_behind_a_blocking_led_has_an_answer() -> None:
+    # It gives current readily and takes all but none; rounding alone says on which side it stands.
+    circuit = build_circuit(
+        "invented",
+        run("plus", "DC-", Battery("G1", charge="74.61 %", capacity="20 Ah", health="60 %",
+                                   chemistry="lifepo4", temperature="-18 degC")),
+        run("DC-", "stud", Charger("G2", limit="40 A")),
+        run("plus", "stud", Indicator("P1", color="red")),
+    )  # fmt: skip
+    point = solve(circuit)
+    assert point.volts["stud"] == pytest.approx(14.4)
+    assert point.volts["plus"] == pytest.approx(-13.23043333, abs=1e-8)
+    _agree(circuit, {key: row[0] for key, row in solve_many([circuit]).volts.items()})
 
 
 def test_a_sample_of_random_circuits_with_these_parts_has_an_answer_each() -> None:
