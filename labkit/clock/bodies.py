@@ -14,7 +14,7 @@ from typing import ClassVar, NamedTuple
 
 from labkit.circuits.circuit import Circuit
 from labkit.clock import copper
-from labkit.clock.hot_spot import HotSpot
+from labkit.clock.hot_spot import NOTHING, HotSpot
 from labkit.clock.melting import Melting, melting_of
 from labkit.parts import Battery, Cable, MotorLoad, Part
 from labkit.parts.cells import NEAR, rest_voltage, settle_wells
@@ -62,7 +62,11 @@ class Flow(NamedTuple):
 
     def mean(self, other: Flow) -> Flow:
         """Half-way between two flows."""
-        return Flow(*((a + b) / 2 for a, b in zip(self, other, strict=True)))
+        return Flow(
+            (self.amps + other.amps) / 2,
+            (self.squared + other.squared) / 2,
+            (self.watts + other.watts) / 2,
+        )
 
 
 @dataclass
@@ -120,6 +124,8 @@ class WireBody(Body):
     drawn: float = 0.0
 
     def after(self, flow: Flow, seconds: float, wire: float) -> State:
+        if not flow.squared and abs(self.state[0] - self.ambient) < NOTHING:
+            return self.state[:1]
         here = copper.warmed(
             self.state[0], flow.squared, seconds, self.area, self.ambient, self.insulation
         )

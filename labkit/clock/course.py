@@ -16,7 +16,7 @@ from labkit.circuits.circuit import Circuit
 from labkit.clock import stages
 from labkit.clock.bilge import Bilge
 from labkit.clock.bodies import Flow, ProtectionBody, State, WireBody
-from labkit.clock.by_heat import changed
+from labkit.clock.by_heat import changed, coming
 from labkit.clock.chronicle import Chronicle, Wanted, wanted
 from labkit.clock.program import SEA, Deed
 from labkit.clock.surface import FROZEN, Surface
@@ -211,10 +211,8 @@ class Course:
 
     def _surge(self, surplus: Mapping[str, float]) -> None:
         """Add what a rush of current, met before, makes in a fuse beyond what it carries then."""
-        for id, squared in surplus.items():
-            body = self.world.bodies.get(id)
-            if isinstance(body, ProtectionBody):
-                body.surge(squared)
+        for body in self.world.of(ProtectionBody):
+            body.surge(surplus.get(body.id, 0.0))
 
     # -- one step -------------------------------------------------------------------------------
 
@@ -323,12 +321,9 @@ class Course:
         )
 
     def _wires_moved(self, ends: Mapping[str, State]) -> float:
-        moved = (
-            abs(ends[id][0] - body.state[0])
-            for id, body in self.world.bodies.items()
-            if isinstance(body, WireBody)
-        )
-        return max(moved, default=0.0) / (_WIRE_STEP * self.tolerance)
+        wires = self.world.of(WireBody)
+        moved = max((abs(ends[wire.id][0] - wire.state[0]) for wire in wires), default=0.0)
+        return moved / (_WIRE_STEP * self.tolerance)
 
     # -- events ---------------------------------------------------------------------------------
 
@@ -343,16 +338,16 @@ class Course:
         if self.bilge is not None:
             seconds = self.bilge.turns(self._pumping(now.look), self.world.circuit.positions)
             found.append((seconds, "floats", self.bilge.water.switch))
-        found += self.world.changes_by_heat(now.flows, within)
+        found += coming(self.world, now.flows, within)
         found += self._patience.events(now.look, now.flows, self.seconds)
         return min(found)
 
     def _opening(self, flows: Mapping[str, Flow], within: float) -> tuple[float, str] | None:
         """Which fuse or breaker opens first within a time at these flows, and when."""
         found = [
-            (body.opens_after(flows[id], within), id)
-            for id, body in self.world.bodies.items()
-            if isinstance(body, ProtectionBody) and flows[id].squared > 0.0
+            (body.opens_after(flows[body.id], within), body.id)
+            for body in self.world.of(ProtectionBody)
+            if flows[body.id].squared > 0.0
         ]
         first = min(found, default=(math.inf, ""))
         return first if first[0] < math.inf else None

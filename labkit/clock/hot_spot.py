@@ -24,9 +24,11 @@ STEFAN_BOLTZMANN = 5.67e-8
 ABSOLUTE = 273.15
 """0 C on the absolute scale. [K]"""
 
+NOTHING = 1e-6
+"""So near to its air's temperature, what makes no heat stays as it is. [K]"""
+
 _STILL_AIR, _EMISSIVITY = 6.0, 0.8  # [W/m2 K]; tarnished metal, sleeve or paint. Common practice
 _FIN_NEAR, _FIN_OWN, _FIN_REST = 0.25, 0.05, 0.5  # fitted to the fin's differential equation
-_NOTHING = 1e-6  # from its air's temperature: what makes no heat stays as it is [K]
 _STRAIGHT = 0.2  # change over which the tangent of its loss is exact enough [K]
 _STEP = 4.0  # of temperature, over which radiation is taken as straight [K]
 
@@ -117,7 +119,7 @@ class HotSpot:
         between the temperatures a step begins and ends with.
         """
         here, beside = state
-        if not watts and max(abs(t - ambient) for t in (here, beside, wire)) < _NOTHING:
+        if not watts and max(abs(t - ambient) for t in (here, beside, wire)) < NOTHING:
             return here, beside
         left = step = seconds
         while left > 0.0:

@@ -70,7 +70,7 @@ def keepers(circuit: Circuit) -> dict[str, Body]:
 
 def patient(net: Network, circuit: Circuit, states: Mapping[int, float]) -> Network:
     """A network in which no combiner moves by itself: its delay is the clock's to count."""
-    if not any(isinstance(part, Combiner) for part in circuit.parts.values()):
+    if not any(isinstance(circuit.parts.get(s.owner), Combiner) for s in net.settlers):
         return net
     held = []
     for n, settler in enumerate(net.settlers):
@@ -120,9 +120,8 @@ class Patience:
 
 def turns(world: World, flows: Mapping[str, Flow]) -> list[tuple[float, str, str]]:
     """When chargers go over to another stage at these flows: in how long [s], what, which."""
-    stages = [body for body in world.bodies.values() if isinstance(body, Stage)]
-    off = {body.id: world.circuit.positions[body.id] == "off" for body in stages}
-    return [(body.turns(flows[body.id], off[body.id]), STAGE, body.id) for body in stages]
+    off = {body.id: world.circuit.positions[body.id] == "off" for body in world.of(Stage)}
+    return [(body.turns(flows[body.id], off[body.id]), STAGE, body.id) for body in world.of(Stage)]
 
 
 STAGE, SWITCHES = KINDS = ("goes over", "switches")

@@ -5,9 +5,9 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from types import MappingProxyType
-from typing import Any, NamedTuple
+from typing import Any, NamedTuple, TypeVar
 
 from labkit.circuits.circuit import Circuit
 from labkit.clock import stages
@@ -22,11 +22,9 @@ from labkit.clock.bodies import (
     bodies,
     wires_at,
 )
-from labkit.clock.by_heat import CUTS_IN, CUTS_OUT, HOT, MAKES
 from labkit.clock.warming import grows, warmed
-from labkit.parts import Guard, Pull, ThermalSwitch, Trip
-from labkit.parts.laws import Floats, Linear
-from labkit.parts.modes import LEAKS_HOT
+from labkit.parts import Guard, Pull, Trip
+from labkit.parts.laws import Floats, Law, Linear
 from labkit.parts.rotor import Motor
 from labkit.solving.network import Network, Settler, flatten, wires_of
 from labkit.solving.newton import Solution
@@ -35,6 +33,7 @@ from labkit.solving.solver import OperatingPoint, operating_point
 from labkit.text.messages import NoConvergenceError
 
 Memory = Mapping[str, float]
+B = TypeVar("B", bound=Body)
 
 SETTLED = math.inf
 """Step of time in which everything quick has come to rest. [s]"""
@@ -64,10 +63,11 @@ class _Base:
     """A network as it is when cold, and what of it changes with warmth and memory."""
 
     net: Network
-    node_of: Mapping[str, int]
     warm: list[tuple[int, str]]  # branches whose part warms
     recalls: tuple[str, ...]  # parts that remember something
     stores: tuple[str, ...]  # batteries; and chargers, for their stage
+    warmed: dict[int, tuple[State, Law]] = field(default_factory=dict)  # when last looked at
+    inner: dict[tuple[str, str], float] = field(default_factory=dict)
 
 
 class World:
@@ -97,6 +97,7 @@ class World:
         self.memory: dict[str, Memory] = {}
         self.surfaces: dict[str, float] = {}
         self.devices: dict[str, float] = {}
+        self._kinds: dict[type[Body], list[Any]] = {}
         self._wires = {id: self._beside(id) for id in self.bodies}
         self._bases: dict[Any, _Base] = {}
         self._inner: dict[tuple[str, str], float] = {}
@@ -105,6 +106,12 @@ class World:
     def _beside(self, id: str) -> list[WireBody]:
         found = (self.bodies.get(wire) for wire in wires_at(self.circuit, id) if wire != id)
         return [body for body in found if isinstance(body, WireBody)]
+
+    def of(self, kind: type[B]) -> list[B]:
+        """Bodies of a kind."""
+        if kind not in self._kinds:
+            self._kinds[kind] = [body for body in self.bodies.values() if isinstance(body, kind)]
+        return self._kinds[kind]
 
     def change(self, circuit: Circuit) -> None:
         """Take the circuit as somebody has changed it; what is new starts as warm as its air."""
@@ -119,6 +126,7 @@ class World:
                 kept = not isinstance(old, ProtectionBody) or old.rated == new.rated  # type: ignore[attr-defined]
                 new.state = old.state if kept else new.state
             self.bodies[id] = new
+        self._kinds.clear()
         self._wires = {id: self._beside(id) for id in self.bodies}
 
     @property
@@ -134,7 +142,7 @@ class World:
     @property
     def charged(self) -> tuple[str, ...]:
         """Batteries whose charge is kept."""
-        return tuple(id for id, body in self.bodies.items() if isinstance(body, Store))
+        return tuple(body.id for body in self.of(Store))
 
     @contextmanager
     def as_it_was(self, circuit: Circuit) -> Iterator[None]:
@@ -167,9 +175,8 @@ class World:
                 if wire.owner in self.bodies and grows(wire.role)
             ]
             recalls = tuple(self._recalling())
-            kinds = (Store, stages.Stage)
-            stores = tuple(i for i, body in self.bodies.items() if isinstance(body, kinds))
-            self._bases[key] = _Base(net, net.node_of, warm, recalls, stores)
+            stores = tuple(body.id for body in (*self.of(Store), *self.of(stages.Stage)))
+            self._bases[key] = _Base(net, warm, recalls, stores)
         return self._bases[key]
 
     @property
@@ -190,19 +197,22 @@ class World:
         With `cells`, everything quick has settled but the surfaces of batteries: so long a step.
         """
         base = self._base()
-        wires, step = list(base.net.wires), dt if cells is None else cells
+        net, step = base.net, dt if cells is None else cells
+        laws: dict[int, Law] = {}
         for id in dict.fromkeys((*base.recalls, *base.stores)) if dt < SETTLED else base.stores:
             state = replace(self.circuit.state_of(id), memory=self._memory_of(id), dt=step)
             model = self.circuit.parts[id].model(state)
-            for wire in wires_of(id, model.branches, base.node_of):
-                wires[base.net.index[id, wire.role]] = wire
+            for wire in wires_of(id, model.branches, net.node_of):
+                laws[net.index[id, wire.role]] = wire.law
         for n, id in base.warm:
+            if n in laws:
+                continue  # told with all its part remembers
             body = self.bodies[id]
-            if isinstance(body, Store) or (isinstance(body, WindingBody) and dt < SETTLED):
-                continue  # its law has been told
-            if ohms := body.ohms(body.state):
-                wires[n] = wires[n]._replace(law=warmed(wires[n].law, ohms))
-        return Network(base.node_of, wires, base.net.settlers)
+            if n not in base.warmed or base.warmed[n][0] != body.state:
+                ohms, law = body.ohms(body.state), net.wires[n].law
+                base.warmed[n] = body.state, warmed(law, ohms) if ohms else law
+            laws[n] = base.warmed[n][1]
+        return net.with_laws(laws)
 
     def _memory_of(self, id: str) -> Memory:
         kept, body = self.memory.get(id, MappingProxyType({})), self.bodies.get(id)
@@ -222,11 +232,11 @@ class World:
         """
         states = {n: self.devices.get(s.owner, 0.0) for n, s in enumerate(self.settlers)}
         net = stages.patient(self.network(dt, cells), self.circuit, states)
-        curved = [n for n, w in enumerate(net.wires) if not isinstance(w.law, Linear)]
-        keys = [(net.wires[n].owner, net.wires[n].role) for n in curved]
-        earlier = None
-        if all(key in self._inner for key in keys):
-            earlier = {n: self._inner[key] for n, key in zip(curved, keys, strict=True)}
+        keys = [(net.wires[n].owner, net.wires[n].role) for n in net.curved]
+        base, earlier = self._base(), None
+        before = base.inner or self._inner
+        if all(key in before for key in keys):
+            earlier = {n: before[key] for n, key in zip(net.curved, keys, strict=True)}
         try:
             cycle = settle(net, states, earlier)
         except NoConvergenceError:
@@ -235,7 +245,7 @@ class World:
             cycle = settle(net, states)  # a start from afresh may lead where the old one does not
         self.solves += len(cycle)
         inner = cycle[-1][0].inner
-        self._inner = {key: inner[n] for n, key in zip(curved, keys, strict=True)}
+        base.inner = self._inner = {k: inner[n] for n, k in zip(net.curved, keys, strict=True)}
         return Look(net, cycle)
 
     def hold(self, look: Look) -> list[tuple[str, bool]]:
@@ -299,9 +309,8 @@ class World:
     def ends(self, flows: Mapping[str, Flow], seconds: float) -> dict[str, State]:
         """State of every body after a time at constant flows: wires first, then what is on them."""
         found: dict[str, State] = {}
-        for id, body in self.bodies.items():
-            if isinstance(body, WireBody):
-                found[id] = body.after(flows[id], seconds, body.ambient)
+        for wire in self.of(WireBody):
+            found[wire.id] = wire.after(flows[wire.id], seconds, wire.ambient)
         for id, body in self.bodies.items():
             if id not in found:
                 found[id] = body.after(flows[id], seconds, self._wire(id, body, found))
@@ -309,10 +318,10 @@ class World:
 
     def _wire(self, id: str, body: Body, ends: Mapping[str, State]) -> float:
         """Mean temperature of the wires at a part over a step. [C]"""
-        beside = self._wires[id]
-        if not beside:
-            return body.ambient
-        return sum((wire.state[0] + ends[wire.id][0]) / 2 for wire in beside) / len(beside)
+        beside, total = self._wires[id], 0.0
+        for wire in beside:
+            total += wire.state[0] + ends[wire.id][0]
+        return total / (2 * len(beside)) if beside else body.ambient
 
     def take(self, states: Mapping[str, State], surfaces: Mapping[str, float]) -> None:
         """Begin as warm as parts were before, those that are still what they were."""
@@ -332,42 +341,7 @@ class World:
         body = self.bodies.get(id)
         return body.celsius if body is not None and body.warms else self.circuit.air_at(id)
 
-    # -- faults that follow from heat --------------------------------------------------------------
-
-    def changes_by_heat(
-        self, flows: Mapping[str, Flow], within: float
-    ) -> list[tuple[float, str, str]]:
-        """Faults and cut-outs that come or go within a time: when [s], what, which part."""
-        found, faults = list(self._cut_outs(flows, within)), self.circuit.faults
-        for fault in faults:
-            body = self.bodies.get(fault.part)
-            if fault.mode not in HOT or body is None or not body.warms:
-                continue
-            there = any(f.part == fault.part and f.mode == HOT[fault.mode] for f in faults)
-            if there and fault.mode == LEAKS_HOT.name:
-                continue  # insulation that has run stays so
-            assert fault.value is not None
-            level = float(fault.value) - (_COOLER if there else 0.0)
-            seconds = self.reaches(body, flows[fault.part], level, within, rising=not there)
-            if seconds < math.inf:
-                found.append((seconds, MAKES if there else HOT[fault.mode], fault.part))
-        return found
-
-    def _cut_outs(
-        self, flows: Mapping[str, Flow], within: float
-    ) -> Iterator[tuple[float, str, str]]:
-        """Thermal cut-outs that open or close within a time at these flows."""
-        for id, part in self.circuit.parts.items():
-            if not isinstance(part, ThermalSwitch):
-                continue
-            feels = part.of or id
-            if (body := self.bodies.get(feels)) is None:
-                continue
-            closed = self.circuit.positions[id] == part.choices[0]
-            level = part.opens if closed else part.closes
-            seconds = self.reaches(body, flows[feels], level, within, rising=closed)
-            if seconds < math.inf:
-                yield seconds, CUTS_OUT if closed else CUTS_IN, id
+    # -- times of temperatures -----------------------------------------------------------------
 
     def reaches(
         self, body: Body, flow: Flow, level: float, within: float, rising: bool = True
@@ -395,5 +369,4 @@ class World:
         return body.at(body.after(flow, seconds, wire))
 
 
-_COOLER = 15.0  # than it opened at, a joint makes again [K]; chosen
 _AT_ONCE = 1e-6  # [s]

@@ -60,24 +60,40 @@ class Network:
         self.nodes = max(self.node_of.values(), default=0) + 1
 
     def with_laws(self, laws: Mapping[int, Law]) -> Network:
-        """Return the same network where some branches have another law of the same kind."""
-        other = copy.copy(self)
-        other.wires = list(self.wires)
+        """Return the same network where some branches have another law.
+
+        Where a straight one is not made curved, nor the other way about, all of them share a plan.
+        """
+        wires = list(self.wires)
+        bent = False
         for n, law in laws.items():
-            other.wires[n] = self.wires[n]._replace(law=law)
+            bent |= isinstance(law, Linear) != isinstance(wires[n].law, Linear)
+            wires[n] = wires[n]._replace(law=law)
+        if bent:
+            return Network(self.node_of, wires, self.settlers, self.size)
+        _ = self.places  # worked out before it is copied
+        other = copy.copy(self)
+        other.wires = wires
         return other
+
+    @cached_property
+    def curved(self) -> list[int]:
+        """Numbers of the branches whose law is no straight line."""
+        return [n for n, wire in enumerate(self.wires) if not isinstance(wire.law, Linear)]
 
     @cached_property
     def plan(self) -> Plan:
         """Order of elimination, cached by structure."""
         edges = frozenset((w.first, w.second) for w in self.wires)
-        curved = frozenset(
-            node
-            for w in self.wires
-            if not isinstance(w.law, Linear) and w.first != w.second
-            for node in (w.first, w.second)
-        )
-        return plan(self.nodes, edges, curved)
+        curved = (self.wires[n] for n in self.curved)
+        ends = frozenset(n for w in curved if w.first != w.second for n in (w.first, w.second))
+        return plan(self.nodes, edges, ends)
+
+    @cached_property
+    def places(self) -> list[tuple[int, float] | None]:
+        """Edge of each branch and its sign there, as the plan has it; None of one to itself."""
+        edge = self.plan.edge
+        return [edge(w.first, w.second) if w.first != w.second else None for w in self.wires]
 
     @property
     def bound(self) -> Value:

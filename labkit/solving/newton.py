@@ -23,6 +23,12 @@ TOLERANCE = 1e-11
 _TRUST, _TRUST_STEPS = 0.05, 15  # a falling slope is used for small steps, early on
 _DAMP_AFTER, _DAMP = 40, 0.5  # two tangents may throw a point back and forth for ever
 MOST_STEPS = 250
+_STIFF, _LOOSE, _LOOSER, _HELD_STEPS = (
+    1.0,
+    1e-12,
+    0.1,
+    60,
+)  # of what holds branches back [S]; chosen
 
 NOISE = 1.5e-14
 """Rounding of a branch's current, as a share of what it is the difference of."""
@@ -81,11 +87,7 @@ def _names(net: Network) -> str:
 class _Solver:
     def __init__(self, net: Network, gates: dict[int, tuple[Value, Value]]) -> None:
         self.net, self.gates = net, gates
-        self.plan = net.plan
-        self.places = [
-            self.plan.edge(w.first, w.second) if w.first != w.second else None for w in net.wires
-        ]
-        self.curved = [n for n, w in enumerate(net.wires) if not isinstance(w.law, Linear)]
+        self.plan, self.places, self.curved = net.plan, net.places, net.curved
         self.c: list[Value] = [NOTHING] * len(self.plan.edge_of)
         self.s: list[Value] = [NOTHING] * len(self.plan.edge_of)
         self.companions: dict[int, tuple[Value, Value]] = {}
@@ -137,17 +139,50 @@ class _Solver:
     def _iterate(
         self, earlier: dict[int, Value] | None
     ) -> tuple[dict[int, Value], list[Value], list[Value]]:
+        """Iterate until all rest; where they go round in a ring, come nearer by held-back steps.
+
+        A conductance holds each curved branch to the voltage it had: the stiffer the less it can
+        move. What is found so is nearer in any network of rising laws (the proximal point method).
+        """
+        try:
+            return self._descend(earlier)
+        except NoConvergenceError as error:
+            unfound = error
+        tie, ties = _STIFF, {n: (earlier or self._starts(None))[n] for n in self.curved}
+        for _ in range(_HELD_STEPS):
+            try:
+                earlier, *_ = self._descend(earlier, tie, ties)
+                ends = ((n, self.net.wires[n]) for n in self.curved)
+                ties = {n: self.v[w.first] - self.v[w.second] for n, w in ends}
+                tie *= _LOOSER
+                if tie < _LOOSE:
+                    return self._descend(earlier)
+            except NoConvergenceError:
+                tie /= _LOOSER**2
+        raise unfound
+
+    def _starts(self, earlier: dict[int, Value] | None) -> dict[int, Value]:
+        laws = {n: self.net.wires[n].law for n in self.curved}
+        if earlier is None:
+            return {n: law.start() for n, law in laws.items()}
+        return {n: law.resume(earlier[n], Floats) for n, law in laws.items()}
+
+    def _descend(
+        self,
+        earlier: dict[int, Value] | None,
+        tie: float = 0.0,
+        ties: dict[int, Value] | None = None,
+    ) -> tuple[dict[int, Value], list[Value], list[Value]]:
+        """Iterate, each curved branch held by a conductance to a voltage, if any. [S, V]"""
         net, bound = self.net, self.net.bound
-        inner = {
-            n: law.start() if earlier is None else law.resume(earlier[n], Floats)
-            for n in self.curved
-            for law in (net.wires[n].law,)
-        }
+        inner = self._starts(earlier)
         close = dict.fromkeys(self.curved, False)
         for step in range(MOST_STEPS):
             c, s = self.c[:], self.s[:]
             for n in self.curved:
                 self._stamp_curved(n, inner[n], close[n], c, s)
+                if ties is not None:
+                    self._stamp(n, c, s, tie, -tie * ties[n])
             core = eliminate(self.plan.core, c, s, _reciprocal)
             substitute(self.plan.core, core, c, s, self.v)
             moving = []
