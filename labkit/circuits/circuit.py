@@ -10,9 +10,10 @@ new one::
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from functools import cached_property
 from types import MappingProxyType
+from typing import Any
 
 from labkit.circuits.fault_text import parse_fault
 from labkit.circuits.tracing import NEGATIVE as NEGATIVE
@@ -49,6 +50,14 @@ class Accepted:
     rule: str
     part: str
     why: str
+
+
+_FOLLOWS = {
+    "runs": ("junctions", "node_of", "test_points"),
+    "parts": ("test_points",),
+    "parted": ("node_of",),
+}
+"""What is worked out of a circuit once, by the fields it follows from."""
 
 
 @dataclass(frozen=True, repr=False)
@@ -171,15 +180,23 @@ class Circuit:
 
     # -- new circuits from this one ---------------------------------------------------------
 
+    def but(self, **fields: Any) -> Circuit:
+        """Return the circuit with some fields changed; nodes that stay so are not traced anew."""
+        made = object.__new__(type(self))
+        past = {name for changed in fields for name in _FOLLOWS.get(changed, ())}
+        known = {name: value for name, value in self.__dict__.items() if name not in past}
+        made.__dict__.update(known, **fields)
+        return made
+
     def with_fault(self, *faults: str | Fault) -> Circuit:
         """Return the circuit with these faults too, each as 'X1 resistance 0.8 ohm'."""
         made = [parse_fault(f, self.parts, self._where(), self.node_of) for f in faults]
-        return replace(self, faults=(*self.faults, *made))
+        return self.but(faults=(*self.faults, *made))
 
     def without_faults(self, *parts: str) -> Circuit:
         """Return the circuit with these parts sound, or with every part sound."""
         kept = tuple(f for f in self.faults if parts and not any(map(f.at, parts)))
-        return replace(self, faults=kept)
+        return self.but(faults=kept)
 
     def with_position(self, /, **positions: str) -> Circuit:
         """Return the circuit with switches moved: ``with_position(S2="on")``."""
@@ -190,7 +207,7 @@ class Circuit:
                 right = ", ".join(f"'{c}'" for c in choices)
                 right = f"it has {right}" if right else f"a {part.kind} is not operated"
                 raise CircuitError([f"{self._where()}{id}: no position '{shorten(word)}'; {right}"])
-        return replace(self, positions=MappingProxyType({**self.positions, **positions}))
+        return self.but(positions=MappingProxyType({**self.positions, **positions}))
 
     def with_parted(self, *terminals: str) -> Circuit:
         """Return the circuit with the connection at these terminals taken apart."""
@@ -200,26 +217,26 @@ class Circuit:
                 raise CircuitError(
                     [f"{self._where()}'{point}' is a node; part a terminal, such as 'X1:2'"]
                 )
-        return replace(self, parted=self.parted | set(points))
+        return self.but(parted=self.parted | set(points))
 
     def with_joined(self, *terminals: str) -> Circuit:
         """Return the circuit with these connections made again, or all of them."""
-        return replace(self, parted=self.parted - set(terminals) if terminals else frozenset())
+        return self.but(parted=self.parted - set(terminals) if terminals else frozenset())
 
     def with_bridge(
         self, id: str, kind: str, first: str, second: str, law: Law, fuse: float | None = None
     ) -> Circuit:
         """Return the circuit with something put between two points, perhaps behind a fuse [A]."""
         made = Bridge(id, kind, self.point(first), self.point(second), law, fuse)
-        return replace(self, bridges=(*self.bridges, made))
+        return self.but(bridges=(*self.bridges, made))
 
     def without_bridge(self, id: str) -> Circuit:
         """Return the circuit with that bridge taken away."""
-        return replace(self, bridges=tuple(b for b in self.bridges if b.id != id))
+        return self.but(bridges=tuple(b for b in self.bridges if b.id != id))
 
     def with_disturbed(self, *ids: str) -> Circuit:
         """Return the circuit with these parts being wiggled, and no others."""
-        return replace(self, disturbed=frozenset(self.part(id).id for id in ids))
+        return self.but(disturbed=frozenset(self.part(id).id for id in ids))
 
     def unreduced(self) -> Circuit:
         """The circuit with all its parts, where some are only stood for; here itself."""

@@ -56,7 +56,7 @@ def _fails(near: Circuit, proof: Proof, candidate: Candidate, should: Sound) -> 
     """Tell whether the proof fails with a candidate, mild or bad."""
     try:
         return not all(
-            judge(replace(near, faults=faults), proof, should).ok
+            judge(near.but(faults=faults), proof, should).ok
             for faults in dict.fromkeys(candidate.ends())
         )
     except NoConvergenceError:

@@ -190,7 +190,7 @@ class Hypotheses:
         """A circuit with each set of faults."""
         sets = self.sets
         chosen = sets if numbers is None else [sets[n] for n in numbers]
-        return [replace(base, faults=faults) for faults in chosen]
+        return [base.but(faults=faults) for faults in chosen]
 
     def points(self, measurement: Measurement, shift: int | None = None) -> Joined:
         """Operating points of every set in the state of a measurement, no meter there."""

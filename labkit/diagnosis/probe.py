@@ -115,14 +115,14 @@ def _across(
 ) -> tuple[Array, OperatingPoints]:
     """Voltage across something put between two points."""
     base = circuits[0].with_bridge("meter", "meter", first, second, law, fuse)
-    points = solve_many([replace(c, bridges=base.bridges) for c in circuits])
+    points = solve_many([c.but(bridges=base.bridges) for c in circuits])
     ends = base.point(first), base.point(second)
     volts = points.volts[ends[0]] - points.volts[ends[1]]
     afloat = np.flatnonzero(points.floating[ends[0]] & points.floating[ends[1]])
     if len(afloat):
         # An island has no voltages against DC-; tied to it by next to nothing, it has.
         tied = base.with_bridge("tie", "meter", second, NEGATIVE, _TIE)
-        made = solve_many([replace(circuits[int(n)], bridges=tied.bridges) for n in afloat])
+        made = solve_many([circuits[int(n)].but(bridges=tied.bridges) for n in afloat])
         volts[afloat] = made.volts[ends[0]] - made.volts[ends[1]]
         for n in afloat[np.isnan(volts[afloat])]:  # unless that is enough to wake something
             across = measure(circuits[int(n)], first, second, law, fuse).volts

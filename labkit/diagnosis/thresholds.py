@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import replace
 from itertools import pairwise
 
 import numpy as np
@@ -83,6 +82,6 @@ def _jumps(
 def _words(tries: Sequence[tuple[Circuit, tuple[Fault, ...]]]) -> Words:
     """States of everything that switches by itself; things by circuits with faults."""
     # Where exactly a candidate is cut decides no reading: no need for a whole boat here.
-    points = solve_many([replace(base, faults=faults) for base, faults in tries], exact=False)
+    points = solve_many([base.but(faults=faults) for base, faults in tries], exact=False)
     rows = [words for id, words in points.states.items() if id not in tries[0][0].positions]
     return np.array(rows) if rows else np.zeros((0, len(tries)), "<U16")

@@ -8,7 +8,7 @@ does not reckon with, makes an exercise harder by half.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
@@ -123,7 +123,7 @@ class Looks:
         self._looks = []
         for positions in ({}, exercise.proof.positions):
             base = circuit.with_position(**positions)
-            sets = [replace(base, faults=candidate.faults) for candidate in self.listed]
+            sets = [base.but(faults=candidate.faults) for candidate in self.listed]
             self._looks.append((positions, Joined(base, [solve_many(sets)])))
 
     def chances(self, dealt: Dealt) -> np.ndarray:

@@ -9,7 +9,7 @@ nobody needs to know that a circuit is a near one.
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import lru_cache
 from types import MappingProxyType
 
@@ -59,8 +59,8 @@ class FarSide:
         own = {id: positions[id] for id in self.parts if id in positions}
         key = tuple(own.items())
         if key not in self._bridges:
-            there = replace(self._boat, positions=positions)
-            far = replace(there, runs=self._runs, parts=self.parts, positions=own)
+            there = self._boat.but(positions=positions)
+            far = there.but(runs=self._runs, parts=self.parts, positions=own)
             point = solve(there)
             middle = (point.volts[self.first] or 0.0) - (point.volts[self.second] or 0.0)
             law = curve(far, self.first, self.second, middle)
@@ -91,12 +91,12 @@ class NearCircuit(Extract):
         there = MappingProxyType({**self.positions, **changed})
         own = tuple(b for b in self.bridges if b.kind != FAR)
         far = (side.bridge(there) for side in self.far)
-        return replace(self, positions=there, bridges=(*own, *(b for b in far if b)))
+        return self.but(positions=there, bridges=(*own, *(b for b in far if b)))
 
     def unreduced(self) -> Circuit:
         """The whole boat in the state that this is in."""
-        return replace(
-            self.boat, parts=_all_parts(_Same(self.boat.parts), _Same(self.parts)),
+        return self.boat.but(
+            parts=_all_parts(_Same(self.boat.parts), _Same(self.parts)),
             positions=self.positions, faults=self.faults, parted=self.parted,
             bridges=tuple(b for b in self.bridges if b.kind != FAR), disturbed=self.disturbed,
         )  # fmt: skip

@@ -16,11 +16,16 @@ import numpy as np
 from labkit.parts.laws import Law, Linear, Value
 from labkit.solving.arrays import Array, Numbers
 from labkit.solving.elimination import NOTHING, REFERENCE, eliminate, find_islands, join, substitute
+from labkit.solving.far_side import Curve
 from labkit.solving.network import Network
 from labkit.solving.newton import MOST_STEPS, NOISE, advance, companion
 from labkit.solving.steering import Steering, steered
 
 Gates = Mapping[int, tuple[Value, Value]]
+
+FEW_STEPS = 40
+"""What has not come to rest by then where a curve stands for what is far stands beyond the curve,
+where there may be nothing to come to rest at; it is solved with the whole boat. Our choice."""
 
 _LEAVE = 0.25  # points at rest leave once they are this share of those there
 
@@ -253,7 +258,8 @@ class _Solver:
         bound = self.net.bound
         columns = np.arange(self.size)
         rested = np.zeros(self.size, bool)
-        for step in range(MOST_STEPS):
+        most = FEW_STEPS if Curve in self.stacked else MOST_STEPS
+        for step in range(most):
             c, s = c0[:], s0[:]
             for stack in stacks:
                 self._stamp_stack(stack, c, s)

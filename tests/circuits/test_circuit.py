@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from labkit.circuits.circuit import Circuit, Via, build_circuit, run
@@ -9,6 +11,7 @@ from labkit.parts import Battery, Changeover, Connector, Joint, Relay, Resistor,
 from labkit.parts.laws import Linear
 from labkit.solving.solver import solve
 from labkit.text.messages import CircuitError
+from tests.boats import shipped
 
 
 def lamp() -> Circuit:
@@ -212,3 +215,23 @@ def test_what_does_not_fit_together_is_refused(parts: tuple[object, ...], proble
             run("plus", "DC-", *parts),  # type: ignore[arg-type]
         )
     assert any(problem in text for text in error.value.problems)
+
+
+def test_what_is_kept_of_a_circuit_is_what_would_be_worked_out_anew() -> None:
+    boat = shipped("washdown")
+    for warm in (False, True):
+        if warm:
+            assert boat.node_of
+            assert boat.test_points
+        for made in (
+            boat.with_fault("X1 resistance 2 ohm"), boat.with_position(S2="on"),
+            boat.with_parted("X1:2"), boat.with_parted("X1:2").with_joined(),
+            boat.with_bridge("jumper", "jumper", "X1:1", "X1:2", Linear()),
+            boat.with_disturbed("X1"),
+            boat.but(runs=boat.runs[:2]), boat.but(parts={**boat.parts}),
+        ):  # fmt: skip
+            anew = replace(made)
+            assert made == anew
+            assert made.node_of == anew.node_of
+            assert made.junctions == anew.junctions
+            assert made.test_points == anew.test_points
