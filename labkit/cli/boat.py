@@ -63,7 +63,7 @@ def remains(
 ) -> None:
     """Say what is left after what was seen aboard.
 
-    How well it fits the drawing is said too, and what to measure next.
+    Says too how well it fits the drawing, and what to measure next.
 
     Example: labkit remains mine.toml --complaint "M1 dead" --seen "G1:+ G1:- volts 12.31 V"
     """

@@ -20,7 +20,7 @@ def register(app: typer.Typer) -> None:
 def draw(
     file: File,
     svg: Annotated[
-        Path | None, typer.Argument(metavar="SVG", help="The same as --to, without writing it.")
+        Path | None, typer.Argument(metavar="SVG", help="The SVG file to write; the same as --to.")
     ] = None,
     to: Annotated[
         Path | None, typer.Option("-o", "--to", metavar="FILE", help="The SVG file to write.")

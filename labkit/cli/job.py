@@ -240,7 +240,9 @@ def job_prove(
         str, typer.Option(metavar="VOLTS", help="At the battery's posts while the load runs.")
     ],
     load: Annotated[str, typer.Option(metavar="VOLTS", help="Across the load, straight after.")],
-    critical: Annotated[bool, typer.Option("--critical", help="Hold it to 3 %.")] = False,
+    critical: Annotated[
+        bool, typer.Option("--critical", help="Allow a loss of 3 %, not 10 %.")
+    ] = False,
     part: Annotated[str, typer.Option(metavar="PART", help="The part that had failed.")] = "",
     what: Annotated[str, typer.Option(metavar="TEXT", help="What was done.")] = "",
     why: Annotated[str, typer.Option(metavar="TEXT", help="Why it had failed.")] = "",
@@ -285,14 +287,17 @@ def practise(
     load: Annotated[
         str, typer.Option(metavar="PART", help="Deal a fault that this load shows.")
     ] = "",
-    seed: Annotated[str, typer.Option(metavar="NAME", help="Deals the same again.")] = "",
+    seed: Annotated[
+        str,
+        typer.Option(metavar="NAME", help="A name or number; the same one deals the same fault."),
+    ] = "",
 ) -> None:
     """Hunt an unseen fault on a boat like yours.
 
-    The boat is drawn from the doubts about yours.
+    What your file leaves in doubt about her is settled by chance.
 
-    Type measurements as they are written elsewhere, without the reading: X1:1 DC- volts S2=on.
-    Type 'name X1 open' to say what it is; 'give up' to be told.
+    Type what you want to measure, such as X1:1 DC- volts S2=on, and the boat answers. Type 'name X1
+    open' to say what is wrong, 'give up' to be told.
 
     Example: labkit practise mine.toml --load M1
     """

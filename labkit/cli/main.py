@@ -251,7 +251,7 @@ def rank(
 ) -> None:
     """Print what is most worth measuring next.
 
-    With each measurement stands what it would tell.
+    Says of each measurement what it would tell.
 
     Example: labkit rank exercises/slow-washdown.toml --seen "M1 look barely turns S2=on" --plan
     """

@@ -41,7 +41,7 @@ def size(
         str, typer.Option(metavar="SHARE", help="What may be lost, out and back together.")
     ] = "3 %",
     insulation: Annotated[
-        str, typer.Option(metavar="TEMPERATURE", help="What the insulation stands.")
+        str, typer.Option(metavar="TEMPERATURE", help="What the insulation withstands.")
     ] = "105 degC",
     bundle: Annotated[
         int,
@@ -53,7 +53,7 @@ def size(
         bool, typer.Option("--engine-space", help="The wire lies in an engine space.")
     ] = False,
     fuse: Annotated[
-        str, typer.Option(metavar="RATING", help="The fuse that guards it, where it is there.")
+        str, typer.Option(metavar="RATING", help="The fuse that guards it, if there is one.")
     ] = "",
     as_json: Annotated[bool, typer.Option("--json", help="Print JSON instead of words.")] = False,
 ) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, field
 from itertools import pairwise
 from typing import Any, NamedTuple
@@ -164,13 +164,3 @@ def extremes(values: Iterable[float | None]) -> tuple[float, float] | None:
     """Least and greatest of a series, as a meter's min/max record keeps them; None for nothing."""
     found = [v for v in values if v is not None]
     return (min(found), max(found)) if found else None
-
-
-def throughput(seconds: Sequence[float], amps: Sequence[float | None]) -> Mapping[str, float]:
-    """Charge that went each way through a part: 'out' along its arrow, 'in' against it. [Ah]"""
-    found = {"out": 0.0, "in": 0.0}
-    for (t0, t1), (a0, a1) in zip(pairwise(seconds), pairwise(amps), strict=True):
-        if a0 is not None and a1 is not None:
-            mean = (a0 + a1) / 2
-            found["out" if mean > 0 else "in"] += abs(mean) * (t1 - t0) / 3600.0
-    return found

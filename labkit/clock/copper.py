@@ -69,11 +69,6 @@ def loss(area: float, insulation: int = 105) -> float:
     raise AssertionError("the rows reach from the thinnest to the thickest")
 
 
-def time_constant(area: float, insulation: int = 105) -> float:
-    """Time in which a wire without current loses all but a third of its warmth. [s]"""
-    return HEAT_OF_COPPER * area / loss(area, insulation)
-
-
 def warmed(
     celsius: float,
     squared: float,

@@ -124,11 +124,6 @@ class Melting(NamedTuple):
                 high = middle
         return high
 
-    def melting_integral(self) -> float:
-        """I^2 t that opens it in a pulse far shorter than either time constant. [rating^2 s]"""
-        rate = self.quick / self.tau_quick + (1.0 - self.quick) / self.tau_slow
-        return self.least**2 / rate
-
     def growth(self, heat: Heat) -> float:
         """Resistance over the cold one, less 1, with so much heat in it."""
         return self.hot * min(sum(heat) * self.least**2, _HOTTEST)
@@ -156,12 +151,10 @@ series 299 and 287; the smaller blades from ISO 8820-3 (from memory); glass by U
 ("glass", "glass slow") and by IEC 60127 ("glass quick"); midi from memory; the thermal breaker from
 an item description, 30 s at 200 % and 125 % in the end, its other points chosen. `hot` of maxi and
 blade from the published drop at rated current, of the others chosen. Zinc melts at 419 C (from
-memory). The spread keeps every individual inside every published limit; of glass it is chosen.
+memory). The spread keeps every individual inside every published limit; of glass it is chosen. In
+hot air makers allow a plastic-bodied fuse less than its zinc would carry (a 40 A maxi 22 A at
+125 C): that spares the plastic, and does not open it sooner.
 """
-
-RATING_LIMIT = 170.0
-"""Temperature of a plastic-bodied fuse at its rating's limit. [C] Fits a maxi's published ratings
-of 40, 34, 30, 25 and 22 A at 20, 65, 85, 110 and 125 C; plastic derates sooner than zinc melts."""
 
 
 def melting_of(curve: str, rating: float) -> Melting:
@@ -172,27 +165,3 @@ def melting_of(curve: str, rating: float) -> Melting:
     if is_large_blade(curve, rating):
         return MELTING["blade 35-40"]
     return MELTING.get(curve, MELTING["maxi"])
-
-
-def rating_at(curve: str, rating: float, ambient: float) -> float:
-    """Largest current that may stay on for ever in hot air. [A]
-
-    Parameters
-    ----------
-    curve : str
-        Of a fuse or breaker.
-    rating : float
-        Printed on it. [A]
-    ambient : float
-        [C]
-
-    Notes
-    -----
-    A thermal breaker trips by its bimetal, sqrt((129 - Ta) / (129 - 23)); a fuse's body must stay
-    below 170 C, sqrt((170 - Ta) / 150). Below the reference ambient a fuse has no more than its
-    rating.
-    """
-    kind = melting_of(curve, rating)
-    limit = kind.opens if kind.opens < RATING_LIMIT else RATING_LIMIT
-    share = math.sqrt(max(limit - ambient, 0.0) / (limit - kind.reference))
-    return rating * (share if limit == kind.opens else min(share, 1.0))

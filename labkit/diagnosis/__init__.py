@@ -14,7 +14,6 @@ _HOMES = {
     "Review": "reviewing",
     "Spread": "scale",
     "adviser_for": "ranking",
-    "contrast": "explain",
     "leaves": "reviewing",
     "parse_seen": "said",
     "plan": "planning",

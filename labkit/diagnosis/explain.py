@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Sequence
 
 import numpy as np
 
@@ -167,62 +167,3 @@ def report(diagnosis: Diagnosis) -> str:
     ]
     lines.append(f"What remains: {listing(likely, 8) if likely else suspects(left, 8, parts)}.")
     return "\n".join(lines)
-
-
-# -- two explanations beside one another ---------------------------------------------------------
-
-
-def contrast(
-    diagnosis: Diagnosis, first: str, second: str, states: Iterable[Mapping[str, str]]
-) -> str:
-    """Where two explanations read the same and where they differ, in volts and amperes.
-
-    Parameters
-    ----------
-    diagnosis : Diagnosis
-    first, second : str
-        Names, such as 'X1 resistance'.
-    states : iterable of mapping
-        Positions of the switches to compare them in.
-
-    Returns
-    -------
-    str
-        Such as "X1:2 to DC-: with S2 off they read the same, 12.70 V, at 0 A through X1; with
-        S2 on, 5.1 A through it, 7.0 V against 8.9 V."
-    """
-    sets = [int(diagnosis.sets[diagnosis.likeliest(name), 1]) for name in (first, second)]
-    nodes = [p.node for p in diagnosis.circuit.test_points]
-    part = first.split()[0].split(":")[0]
-    seen = []
-    for positions in states:
-        points = diagnosis.known.points(Measurement("", "", "", positions))
-        volts = np.nan_to_num(points.volts(nodes))[sets]
-        amps = np.nan_to_num(points.row("amps", part))[sets[0]]
-        seen.append((positions, volts, abs(float(amps))))
-    gaps = np.array([np.abs(volts[0] - volts[1]) for _, volts, _ in seen])
-    where = int(gaps.max(0).argmax())
-    wide, narrow = int(gaps[:, where].argmax()), int(gaps[:, where].argmin())
-    if gaps[wide, where] < 0.05:
-        one, other = (said(name, diagnosis.circuit.parts) for name in (first, second))
-        return f"No voltage to DC- tells {one} from {other} in these positions."
-    on, (a, b), through = seen[wide][0], seen[wide][1][:, where], seen[wide][2]
-    apart = (
-        f"{_state(diagnosis, on)}, {value_text(through, 'A')} through {part}, "
-        f"{value_text(a, 'V')} against {value_text(b, 'V')}"
-    )
-    if gaps[narrow, where] > 0.05:
-        return f"{nodes[where]} to DC-: {apart}."
-    same = seen[narrow]
-    return (
-        f"{nodes[where]} to DC-: {_state(diagnosis, same[0])}, "
-        f"{value_text(same[2], 'A')} through {part}, they read the same, "
-        f"{value_text(float(same[1][0, where]), 'V')}; "
-        f"{apart}."
-    )
-
-
-def _state(diagnosis: Diagnosis, positions: Mapping[str, str]) -> str:
-    if not positions:
-        return "as found"
-    return "with " + " and ".join(f"{id} {word}" for id, word in positions.items())

@@ -75,16 +75,6 @@ class Wire:
         (x1, y1), (x2, y2) = self.start, self.end
         return Box(min(x1, x2), min(y1, y2), max(x1, x2), max(y1, y2))
 
-    def crosses(self, box: Box, by: float = 0.5) -> bool:
-        """Tell whether the wire runs through the box."""
-        own = self.box
-        return (
-            own.left < box.right - by
-            and own.right > box.left + by
-            and own.top < box.bottom - by
-            and own.bottom > box.top + by
-        )
-
 
 @dataclass(frozen=True)
 class Label:

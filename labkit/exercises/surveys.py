@@ -15,7 +15,6 @@ from labkit.circuits.circuit_file import load_circuit
 from labkit.exercises.class_list import seeds_of
 from labkit.exercises.exercise import MOST_VARIANTS, Dealt, Story, StoryKeys, beside, causes_of
 from labkit.text.messages import CircuitError
-from labkit.text.toml_file import read_toml
 from labkit.text.wording import sentences
 
 
@@ -64,17 +63,6 @@ class SurveyExercise(Story):
         return Dealt(faults, self.causes[number], boat, number=number)
 
 
-def load_survey(path: str | Path) -> SurveyExercise:
-    """Read a survey and the circuit it names.
-
-    Raises
-    ------
-    CircuitError
-        With everything that is wrong in either, a sentence each.
-    """
-    return survey_from(read_toml(path), path)
-
-
 def survey_from(
     table: Mapping[str, Any], path: str | Path, on: Circuit | None = None
 ) -> SurveyExercise:
@@ -83,7 +71,7 @@ def survey_from(
     Raises
     ------
     CircuitError
-        As :func:`load_survey` does.
+        With everything that is wrong in either, a sentence each.
     """
     name = str(path)
     try:

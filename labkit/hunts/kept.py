@@ -133,7 +133,7 @@ class KeptHunt(RecordedHunt):
         return KeptHunt(self.exercise, self.learner, self._folder, again=True, tell=self._tell)
 
     def _former(self) -> list[Path]:
-        """Attempts that may be gone on with, the latest first."""
+        """Attempts that may be continued, the latest first."""
         return unfinished(self.exercise.title, self.learner, self._folder, self._tell)
 
     def _resumed(self, learner: str) -> Attempt | None:
@@ -192,25 +192,6 @@ def play(hunt: Hunt, record: Record) -> None:
                 [f"{record.path}: cannot be played again ({error}), so the exercise has changed "
                  "since"]
             ) from None  # fmt: skip
-
-
-def relive(record: Record, exercise: Exercise) -> Hunt:
-    """Return the hunt a record tells of, as far as it came.
-
-    Parameters
-    ----------
-    record : Record
-    exercise : Exercise
-        The one it is an attempt at.
-
-    Raises
-    ------
-    CircuitError
-        As :func:`play` does.
-    """
-    hunt = Hunt(exercise, str(record.head.get("learner", "")))
-    play(hunt, record)
-    return hunt
 
 
 def _do(hunt: Hunt, line: Mapping[str, Any]) -> None:

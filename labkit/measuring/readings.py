@@ -191,7 +191,7 @@ def _step(volts: Array) -> Array:
 
 
 def _felt(settled: Settled) -> list[Array]:
-    """Slopes, but nothing for electronics at no voltage: they conduct one way alone."""
+    """Slopes; zero for electronics at no voltage, which conduct forwards only."""
     solution = settled.solution
     return [
         np.where(solution.inner[n] > _MOVED, slope, 0.0) if isinstance(wire.law, Power) else slope

@@ -66,7 +66,7 @@ class Weighed:
         Error of each reading foretold from the others, in standard deviations.
     misfit : array
         Chi-square of the row, as many degrees of freedom as readings.
-    inverse, covariance, solved : array
+    inverse, solved : array
         S^-1, S and x of each row.
     plain : array
         Log likelihood without slips.
@@ -77,7 +77,6 @@ class Weighed:
     off: Array
     misfit: Array
     inverse: Array
-    covariance: Array
     solved: Array
     plain: Array
 
@@ -103,7 +102,7 @@ def weigh(seen: Evidence) -> Weighed:
     every = np.concatenate([plain[:, None] + n * math.log(1 - SLIP), without], 1)
     total = log_sum(every, 1)
     return Weighed(
-        total, np.exp(without - total[:, None]), error / np.sqrt(v), misfit, inverse, s, x, plain
+        total, np.exp(without - total[:, None]), error / np.sqrt(v), misfit, inverse, x, plain
     )
 
 

@@ -13,12 +13,6 @@ RESISTIVITY_20C = 1.7241e-8
 TEMPERATURE_COEFFICIENT = 0.00393
 """Of annealed copper's resistance, referred to 20 C. [1/K] NBS Handbook 100 (from memory)."""
 
-FOOT = 0.3048
-"""[m]"""
-
-CIRCULAR_MIL = math.pi / 4 * (0.0254e-3) ** 2
-"""Area of a circle one thousandth of an inch across. [m2]"""
-
 AMPACITY_INSULATIONS = (60, 75, 80, 90, 105, 125, 200)
 """Insulation ratings that are columns of the table below. [C]"""
 
@@ -214,33 +208,3 @@ def allowed_amps(
     amps = float(ampacity_of_area(max(area, smallest), column)) * min(area / smallest, 1.0)
     share = next(left for fewer, left in BUNDLING if bundle < fewer)
     return amps * share * (ENGINE_SPACE[column] if engine_space else 1.0)
-
-
-def largest_fuse(gauge: int, insulation: int = 105) -> float:
-    """Largest overcurrent device allowed for a conductor below 50 V: 150 % of its ampacity. [A]
-
-    References
-    ----------
-    33 CFR 183.455(c)(1).
-    """
-    return 1.5 * ampacity(gauge, insulation)
-
-
-def voltage_drop_area(current: float, length_out_and_back: float, drop: float) -> float:
-    """Copper area a circuit needs for a given voltage drop. [m2]
-
-    Parameters
-    ----------
-    current : float
-        [A]
-    length_out_and_back : float
-        Supply and return together. [m]
-    drop : float
-        Allowed voltage drop. [V]
-
-    References
-    ----------
-    CM = 10.75 I L / E in circular mils and feet, the sizing formula that goes with ABYC E-11's 3 %
-    and 10 % limits, as reprinted in wire sellers' tables.
-    """
-    return 10.75 * CIRCULAR_MIL / FOOT * current * length_out_and_back / drop

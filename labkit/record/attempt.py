@@ -169,7 +169,7 @@ class Attempt:
             self.trouble = ""
 
     def _opened(self) -> bool:
-        """Have the file open; False where somebody else has gone on with it since."""
+        """Have the file open; False where somebody else has continued it since."""
         if self._handle is None:
             with own_folder(self.path.parent, make=not self._size) as folder:
                 if not self._size:

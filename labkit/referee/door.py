@@ -19,7 +19,7 @@ _SAYS = {
     401: "does not know your token; ask the instructor for yours",
     403: "does not know your token; ask the instructor for yours",
     404: "has dealt you no such hunt",
-    409: "has gone on with this hunt from another window; run this cell again",
+    409: "has this hunt going on in another window; run this cell again",
 }
 
 

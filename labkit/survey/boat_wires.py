@@ -9,6 +9,7 @@ from labkit.parts import Cable
 from labkit.survey.guarding import Guarding
 from labkit.survey.loading import Feed, Loading, cranks
 from labkit.survey.sizing import Size, Wanted, as_json_of, size
+from labkit.survey.standards import FUSE_SHARE
 from labkit.survey.walk import Wiring, allowed_now, in_engine_space
 from labkit.text.messages import CircuitError
 from labkit.text.quantities import show
@@ -117,7 +118,7 @@ def _asked(cable: Cable, feed: Feed, guarding: Guarding, loading: Loading) -> Bo
     allowed = allowed_now(loading.circuit, cable.id)
     area = cable.area or 0.0
     loses = loading.drop(feed) > feed.allowed_drop and area < wanted.by_drop
-    too_thin = amps > allowed or fuse > 1.5 * allowed or loses
+    too_thin = amps > allowed or fuse > FUSE_SHARE * allowed or loses
     about = {key: "about " * (key in cable.doubts) for key in ("size", "length")}
     long = show(cable.length or 0.0, "m", 3)
     label = f"{about['size']}{cable.size}, {about['length']}{long}"

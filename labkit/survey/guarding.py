@@ -213,7 +213,7 @@ class Guarding:
 
     def _too_big(self, id: str) -> Iterator[Finding]:
         rating, thinnest = self.rating(id), self.thinnest(id)
-        if thinnest is None or rating <= 1.5 * thinnest[1] * (1 + 1e-9):
+        if thinnest is None or rating <= standards.FUSE_SHARE * thinnest[1] * (1 + 1e-9):
             return
         wire, amps = thinnest
         yield Finding(
@@ -221,7 +221,7 @@ class Guarding:
             id,
             f"{rating:g} A is more than 150 % of what {wire}, the thinnest wire behind it, "
             f"may carry: {amps:.3g} A",
-            f"fit {largest_made(1.5 * amps):g} A or less, or replace {wire}",
+            f"fit {largest_made(standards.FUSE_SHARE * amps):g} A or less, or replace {wire}",
         )
 
     def thinnest(self, id: str) -> tuple[str, float] | None:
@@ -233,7 +233,7 @@ class Guarding:
         for zone in self.wiring.fed_through(id):
             wires = [w for w in zone.wires if w not in self._cranking]
             here = {w: self.allows(w) for w in wires if area_now(self.circuit, w)}
-            if here and not self._fed_little(zone, 1.5 * min(here.values())):
+            if here and not self._fed_little(zone, standards.FUSE_SHARE * min(here.values())):
                 allowed |= here
         return min(allowed.items(), key=lambda item: item[1], default=None)
 

@@ -60,10 +60,10 @@ def _guards(guarding: Guarding) -> Iterator[Margin]:
         if thinnest is not None:
             wire, amps = thinnest
             yield Margin(
-                standards.TOO_BIG, id, rating / (1.5 * amps),
+                standards.TOO_BIG, id, rating / (standards.FUSE_SHARE * amps),
                 f"{id} is too big for the thinnest wire behind it",
                 f"{id} is {rating:g} A; {wire} may carry {amps:.3g} A, and up to "
-                f"{1.5 * amps:.3g} A guard it",
+                f"{standards.FUSE_SHARE * amps:.3g} A guard it",
             )  # fmt: skip
         flows = guarding.most(id)
         yield Margin(

@@ -13,7 +13,7 @@ from labkit.parts.conductors import (
     resistivity,
 )
 from labkit.parts.fuse_kinds import kinds_of, largest_made
-from labkit.survey.standards import CRITICAL_DROP, US_LAW, VOLUNTARY
+from labkit.survey.standards import CRITICAL_DROP, FUSE_SHARE, US_LAW, VOLUNTARY
 from labkit.text.messages import CircuitError
 
 LEAST_GAUGE = 16
@@ -83,7 +83,7 @@ class Wanted:
     @property
     def by_fuse(self) -> float:
         """Least area that its fuse guards: the fuse is at most 150 % of what the wire carries."""
-        return self._least(self.fuse / 1.5)
+        return self._least(self.fuse / FUSE_SHARE)
 
     def _least(self, amps: float) -> float:
         fitting = [awg_area(g) for g in AMPACITY if self.allows(awg_area(g)) >= amps * (1 - 1e-9)]
@@ -136,7 +136,7 @@ class Size:
     @property
     def fuse_most(self) -> float:
         """Largest fuse made that still guards the thinner of the two. [A]"""
-        return largest_made(1.5 * self.wanted.allows(self.smaller_area))
+        return largest_made(FUSE_SHARE * self.wanted.allows(self.smaller_area))
 
     @property
     def sources(self) -> tuple[str, ...]:
@@ -188,7 +188,7 @@ def _does(wanted: Wanted, area: float) -> bool:
     return (
         area * slack >= wanted.by_drop
         and wanted.allows(area) * slack >= wanted.current
-        and 1.5 * wanted.allows(area) * slack >= wanted.fuse
+        and FUSE_SHARE * wanted.allows(area) * slack >= wanted.fuse
     )
 
 

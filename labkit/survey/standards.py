@@ -10,7 +10,6 @@ from dataclasses import dataclass
 
 US_LAW = "boats with inboard petrol engines in the US (33 CFR 183.401); good practice elsewhere"
 VOLUNTARY = "nobody by law: a voluntary standard, which insurers and surveyors ask for"
-EUROPE = "new boats up to 24 m sold in Europe; good practice elsewhere"
 NOBODY = "nobody by law: it is what is made, or what works"
 
 
@@ -70,6 +69,9 @@ NEAR_SHEATHED = 1.016
 
 NEAR_BATTERY_SHEATHED = 1.829
 """The same from a battery's post: 72 in. [m] 33 CFR 183.460(a) and ABYC E-11, from memory."""
+
+FUSE_SHARE = 1.5
+"""Of a wire's ampacity, the most its fuse may be rated for. 33 CFR 183.455(c)(1), below 50 V."""
 
 MOST_RINGS = 4
 """On one stud."""

@@ -7,7 +7,7 @@ from typer.testing import CliRunner
 
 from labkit.cli.main import app
 from labkit.exercises.exercise import load_exercise
-from labkit.exercises.surveys import load_survey
+from labkit.exercises.files import load
 from labkit.hunts.kept import KeptHunt
 from labkit.text.messages import CircuitError
 from tests.boats import EXERCISES
@@ -129,7 +129,7 @@ def test_a_survey_is_keyed_and_dealt_as_a_hunt_is(run, tmp_path):
     assert run("key", "dealt/new-loads-bo.toml") == run("key", file, "--seed", "Bo")
     run("deal", file, "Ada", "--to", "dealt", "--sealed")
     assert (tmp_path / "dealt" / "new-loads-ada.ipynb").is_file()
-    assert load_survey(file).deal("Bo").faults[0] in run("deal", file, "Ada", "Bo")
+    assert load(file).deal("Bo").faults[0] in run("deal", file, "Ada", "Bo")
 
 
 def test_marks_are_printed_by_exercise_and_damage_is_named(run, tmp_path):

@@ -28,6 +28,7 @@ from labkit.parts.conductors import resistivity
 from labkit.text.messages import NoConvergenceError
 from tests.benchmarks.boats import boat, states
 from tests.boats import shipped
+from tests.outside.heat import time_constant
 
 
 def slopes(world: World, body: Body, flow: Flow) -> list[float]:
@@ -157,4 +158,4 @@ def test_what_is_warm_goes_on_from_there_when_something_is_switched() -> None:
     course.change(circuit.with_position(S1="off"))
     course.play(40.0)
     share = (course.world.celsius("W1") - 25.0) / (warm - 25.0)
-    assert share == pytest.approx(np.exp(-40.0 / copper.time_constant(2.08e-6)), rel=0.02)
+    assert share == pytest.approx(np.exp(-40.0 / time_constant(2.08e-6)), rel=0.02)

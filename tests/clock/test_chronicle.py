@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from labkit.clock.chronicle import MOST_POINTS, Moment, extremes, thinned, throughput
+from labkit.clock.chronicle import MOST_POINTS, Moment, extremes, thinned
 
 
 def moment(seconds: float, volts: float | None) -> Moment:
@@ -47,8 +47,3 @@ def test_a_short_series_is_kept_whole() -> None:
 def test_a_meter_keeps_least_and_most() -> None:
     assert extremes([3.0, None, -1.0, 2.0]) == (-1.0, 3.0)
     assert extremes([None]) is None
-
-
-def test_ampere_hours_each_way() -> None:
-    assert throughput([0.0, 3600.0, 7200.0], [2.0, 2.0, 2.0]) == {"out": 4.0, "in": 0.0}
-    assert throughput([0.0, 3600.0], [-5.0, -5.0])["in"] == 5.0

@@ -9,8 +9,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.integrate import solve_ivp
 
-from labkit.clock.copper import HEAT_OF_COPPER, MELTS, loss, settled, time_constant, warmed
+from labkit.clock.copper import HEAT_OF_COPPER, MELTS, loss, settled, warmed
 from labkit.parts.conductors import awg_area, resistivity
+from tests.outside.heat import time_constant
 
 
 @given(st.floats(0.3e-6, 120e-6), st.floats(0.0, 1.2), st.floats(1.0, 1e4))

@@ -10,9 +10,10 @@ from hypothesis import strategies as st
 
 from labkit.circuits.circuit import build_circuit, run
 from labkit.clock.bodies import individuals
-from labkit.clock.melting import COLD, MELTING, melting_of, rating_at
+from labkit.clock.melting import COLD, MELTING, melting_of
 from labkit.parts import Battery, Breaker, Fuse, Resistor
 from labkit.parts.protection import opening_time
+from tests.outside.heat import melting_integral
 
 BREAKER = MELTING["breaker"]
 
@@ -58,18 +59,12 @@ def test_what_has_reached_its_limit_opens_at_once() -> None:
 
 def test_inrush_of_a_lamp_is_nothing_to_a_blade_fuse() -> None:
     # 55 W: 0.84 A2s more than its running current makes; a 7.5 A blade needs over ten times that.
-    assert melting_of("blade", 7.5).melting_integral() * 7.5**2 > 10 * 0.84
+    assert melting_integral(melting_of("blade", 7.5)) * 7.5**2 > 10 * 0.84
 
 
 def test_the_large_blades_have_limits_of_their_own() -> None:
     assert melting_of("blade", 40.0) == MELTING["blade 35-40"] != melting_of("blade", 30.0)
     assert melting_of("anl", 200.0) == MELTING["maxi"]
-
-
-def test_a_fuse_has_no_more_than_its_rating_in_the_cold() -> None:
-    assert rating_at("maxi", 40.0, -10.0) == 40.0
-    assert rating_at("breaker", 15.0, 0.0) > 15.0
-    assert rating_at("maxi", 40.0, 200.0) == 0.0
 
 
 def test_every_boats_own_fuse_opens_within_the_limits_of_its_kind_and_always_alike() -> None:

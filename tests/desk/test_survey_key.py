@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from labkit.desk.survey_key import survey_key
-from labkit.exercises.surveys import load_survey
+from labkit.exercises.files import load
 from labkit.survey.survey import survey
 from tests.boats import EXERCISES
 
@@ -14,7 +14,7 @@ SURVEYS = sorted((EXERCISES / "surveys").glob("*.toml"))
 
 @pytest.mark.parametrize("file", SURVEYS, ids=lambda file: file.stem)
 def test_every_finding_stands_in_the_key_with_rule_standard_whom_it_binds_and_remedy(file):
-    exercise = load_survey(file)
+    exercise = load(file)
     for number in range(len(exercise.variants)):
         dealt = exercise.variant(number)
         report = " ".join(survey_key(exercise, dealt).report)
@@ -27,7 +27,7 @@ def test_every_finding_stands_in_the_key_with_rule_standard_whom_it_binds_and_re
 
 
 def test_what_is_fitted_otherwise_makes_the_key_another():
-    exercise = load_survey(EXERCISES / "surveys" / "new-loads.toml")
+    exercise = load(EXERCISES / "surveys" / "new-loads.toml")
     short = [survey_key(exercise, exercise.variant(n)).short for n in range(3)]
     assert short == [
         "F4 fuse too big; F2 locked rotor",
@@ -37,7 +37,7 @@ def test_what_is_fitted_otherwise_makes_the_key_another():
 
 
 def test_a_claim_is_so_or_not_so_and_says_why():
-    exercise = load_survey(EXERCISES / "surveys" / "sold-as-seen.toml")
+    exercise = load(EXERCISES / "surveys" / "sold-as-seen.toml")
     worked = survey_key(exercise, exercise.deal("Ada"))
     so, not_so = worked.said(True), worked.said(False)
     assert {line.split(" ")[0] for line in so if not line.startswith("too")} == {"F4", "F6"}

@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from labkit.diagnosis import Diagnosis, Measurement, contrast, parse_seen, report, step_text
+from labkit.diagnosis import Diagnosis, Measurement, parse_seen, report, step_text
 from labkit.diagnosis.faults import candidates
 from labkit.diagnosis.hypotheses import Hypotheses
 from labkit.diagnosis.observing import Observer
@@ -155,10 +155,3 @@ def test_what_fell_is_told_with_the_reading_it_would_have_given():
 def test_the_report_ends_with_what_remains():
     diagnosis = seen("M1 look turns at about half speed S2=on", "X1:1 X1:2 volts 5.478 V S2=on")
     assert report(diagnosis).splitlines()[-1] == "What remains: X1 high resistance (100 %)."
-
-
-def test_two_suspects_are_contrasted_with_simulated_numbers():
-    diagnosis = seen("M1 look turns at about half speed S2=on")
-    said = contrast(diagnosis, "X1 resistance", "X2 resistance", [{}, {"S2": "on"}])
-    assert "as found, 0 A through X1, they read the same, " in said
-    assert "with S2 on" in said

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from itertools import combinations
 from typing import NamedTuple
 
-from labkit.drawing.geometry import Box, Point, Sheet
+from labkit.drawing.geometry import Box, Point, Sheet, Wire
 
 
 class Clash(NamedTuple):
@@ -28,7 +28,7 @@ def clashes(sheet: Sheet) -> Iterator[Clash]:
             if label.box.overlaps(box):
                 yield Clash("label on symbol", label.text, name)
         for wire in sheet.wires:
-            if wire.crosses(label.box):
+            if _crosses(wire, label.box):
                 yield Clash("label on wire", label.text, wire.node)
     for one, other in combinations(sheet.labels, 2):
         if one.box.overlaps(other.box):
@@ -38,7 +38,7 @@ def clashes(sheet: Sheet) -> Iterator[Clash]:
             yield Clash("symbol on symbol", name, second)
     for name, box in solid:
         for wire in sheet.wires:
-            if wire.node != name and wire.crosses(box):
+            if wire.node != name and _crosses(wire, box):
                 yield Clash("wire through symbol", wire.node, name)
     for first, other_wire in combinations(sheet.wires, 2):
         if first.node != other_wire.node and _lie_along(first.box, other_wire.box):
@@ -53,7 +53,7 @@ def _clashes_of_links(sheet: Sheet) -> Iterator[Clash]:
     solid += [("symbol", shape.name, shape.box) for shape in (*sheet.symbols, *sheet.dots)]
     for piece in (piece for link in sheet.links for piece in link.pieces):
         for what, name, box in solid:
-            if name != piece.node and piece.crosses(box):
+            if name != piece.node and _crosses(piece, box):
                 yield Clash(f"link through {what}", piece.node, name)
         for wire in sheet.wires:
             if _lie_along(piece.box, wire.box):
@@ -83,3 +83,14 @@ def _lie_along(a: Box, b: Box) -> bool:
     if a.left == a.right and b.left == b.right:
         return abs(a.left - b.left) < near and min(a.bottom, b.bottom) - max(a.top, b.top) > 0.5
     return False
+
+
+def _crosses(wire: Wire, box: Box, by: float = 0.5) -> bool:
+    """Tell whether a wire runs through a box."""
+    own = wire.box
+    return (
+        own.left < box.right - by
+        and own.right > box.left + by
+        and own.top < box.bottom - by
+        and own.bottom > box.top + by
+    )

@@ -8,7 +8,7 @@ import pytest
 
 from labkit.exercises.checking import check_file
 from labkit.exercises.exercise import load_exercise
-from labkit.exercises.surveys import load_survey
+from labkit.exercises.files import load
 from labkit.text.messages import CircuitError
 from tests.boats import EXERCISES
 
@@ -39,7 +39,7 @@ def test_a_shipped_survey_is_fit_and_warns_of_nothing_that_it_asks_for(path):
 
 
 def test_the_same_name_is_dealt_the_same_boat_and_names_are_dealt_all_boats():
-    survey = load_survey(EXERCISES / "surveys" / "new-loads.toml")
+    survey = load(EXERCISES / "surveys" / "new-loads.toml")
     numbers = [survey.deal(f"learner {n}").number for n in range(30)]
     assert numbers == [survey.deal(f"learner {n}").number for n in range(30)]
     assert set(numbers) == {0, 1, 2}

@@ -9,7 +9,7 @@ from labkit.diagnosis.logbook import evidence_of
 from labkit.exercises.exercise import load_exercise
 from labkit.hunts.debrief import debrief
 from labkit.hunts.hunt import Hunt
-from labkit.hunts.kept import KeptHunt, relive
+from labkit.hunts.kept import KeptHunt, play
 from labkit.questions.naming import LATER, TOO_MANY
 from labkit.record import read_record
 from tests.boats import EXERCISES, mend, pump
@@ -153,7 +153,8 @@ def test_an_instructor_sees_the_same_from_a_kept_record(tmp_path):
     kept.name("X1", "high resistance")
     kept.bench.repair("X1")
     kept.prove()
-    again = relive(read_record(kept.attempt.path), exercise)
+    again = Hunt(exercise, "Ada")
+    play(again, read_record(kept.attempt.path))
     assert str(debrief(again)) == str(debrief(kept))
 
 

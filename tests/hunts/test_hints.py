@@ -6,7 +6,7 @@ from labkit.exercises.exercise import load_exercise
 from labkit.hunts.hinting import NOTHING, OVER
 from labkit.hunts.hints import MINUTES
 from labkit.hunts.hunt import Hunt
-from labkit.hunts.kept import KeptHunt, relive
+from labkit.hunts.kept import KeptHunt, play
 from labkit.record.lines import read_record
 from labkit.widgets import HuntCard
 from tests.boats import EXERCISES
@@ -67,7 +67,8 @@ def test_hints_are_kept_and_count_when_an_attempt_is_played_again(exercise, tmp_
         "Hint: where to think (2 min)", "Hint: which reading (4 min)",
     )  # fmt: skip
     card.hunt.attempt.close()
-    again = relive(read_record(card.hunt.attempt.path), exercise)
+    again = Hunt(exercise, "Ada")
+    play(again, read_record(card.hunt.attempt.path))
     assert [one.step for one in again.hints] == [1]
 
 

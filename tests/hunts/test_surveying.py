@@ -8,7 +8,7 @@ import pytest
 
 from labkit.desk.marks import exercises_below, replayed
 from labkit.desk.rubric import Rubric, rows
-from labkit.exercises.surveys import load_survey
+from labkit.exercises.files import load
 from labkit.hunts.surveying import SurveyHunt
 from labkit.record import read_folder
 from labkit.widgets.hunting import SurveyCard
@@ -19,7 +19,7 @@ FILE = EXERCISES / "surveys" / "sold-as-seen.toml"
 
 @pytest.fixture
 def card(tmp_path: Path) -> SurveyCard:
-    return SurveyCard(SurveyHunt(load_survey(FILE), "Ada"), tmp_path)
+    return SurveyCard(SurveyHunt(load(FILE), "Ada"), tmp_path)
 
 
 def true(card: SurveyCard) -> list[str]:
@@ -64,13 +64,13 @@ def test_a_claim_that_is_not_so_is_among_those_of_each_kind(card):
 
 def test_an_answer_is_back_on_its_card(card, tmp_path):
     card.card.answer(true(card)[:1])
-    again = SurveyCard(SurveyHunt(load_survey(FILE), "Ada"), tmp_path)
+    again = SurveyCard(SurveyHunt(load(FILE), "Ada"), tmp_path)
     assert again.card.verdict is not None
     assert not again.card.verdict.right
 
 
 def test_what_is_fitted_otherwise_than_drawn_can_be_seen():
-    exercise = load_survey(EXERCISES / "surveys" / "new-loads.toml")
+    exercise = load(EXERCISES / "surveys" / "new-loads.toml")
     name = next(n for n in map(str, range(40)) if exercise.deal(n).number == 1)
     fitted = {id: (drawn, found) for id, drawn, found in SurveyHunt(exercise, name).fitted}
     assert fitted["F3"] == ("15 A", "40 A")

@@ -11,11 +11,11 @@ from labkit.parts.conductors import (
     ampacity,
     awg_area,
     cable_resistance,
-    largest_fuse,
     wire_area,
 )
 from labkit.parts.protection import opening_time
 from labkit.solving.solver import solve
+from labkit.survey.standards import FUSE_SHARE
 from tests.boats import EXERCISES, ROOT, shipped
 
 FILES = sorted((ROOT / "notebooks").glob("*.toml"))
@@ -105,7 +105,7 @@ def test_a_notebook_shows_each_table_of_its_lesson_once_and_in_its_order(file):
 def test_what_lessons_say_of_wires_and_fuses_is_what_the_tables_say():
     said = {Path(f).stem[:2]: f.read_text("utf-8") for f in FILES}
     for gauge in (18, 16, 14, 12, 10, 8):
-        row = f'"{gauge} AWG", "{ampacity(gauge):g} A", "{largest_fuse(gauge):g} A"'
+        row = f'"{gauge} AWG", "{ampacity(gauge):g} A", "{FUSE_SHARE * ampacity(gauge):g} A"'
         assert row in said["07"]
         if gauge > 10:
             assert f'"{gauge} AWG", "{ampacity(gauge):g} A"' in said["03"]

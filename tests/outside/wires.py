@@ -7,16 +7,18 @@ from collections.abc import Iterable
 
 from labkit.parts.conductors import (
     AMPACITY_INSULATIONS,
-    CIRCULAR_MIL,
     ampacity,
     awg_area,
-    largest_fuse,
-    voltage_drop_area,
 )
+from labkit.survey.sizing import Wanted
+from labkit.survey.standards import FUSE_SHARE
 
 from . import table_files
 from .checks import Check, Row, near, printed
 from .circuits import resistances
+
+CIRCULAR_MIL = math.pi / 4 * (0.0254e-3) ** 2
+"""Area of a circle one thousandth of an inch across. [m2]"""
 
 
 def gauge_number(text: str) -> int:
@@ -136,7 +138,7 @@ def _fuses() -> list[Check]:
     return [
         near(
             f"fuse for {row['awg']} AWG at {row['insulation']} C",
-            largest_fuse(gauge_number(row["awg"]), int(row["insulation"])),
+            FUSE_SHARE * ampacity(gauge_number(row["awg"]), int(row["insulation"])),
             float(row["amps"]),
             0.0,
         )
@@ -148,10 +150,11 @@ def _sizing() -> list[Check]:
     checks = []
     for row in table_files.read("sizing"):
         amps, feet, drop = (float(row[key]) for key in ("amps", "feet", "drop"))
-        area = voltage_drop_area(amps, 0.3048 * feet, drop)
+        area = Wanted(amps, 0.3048 * feet / 2, 12.0, drop / 12.0).by_drop
         if row["circular_mils"]:
             name = f"{row['id']}, circular mils"
-            checks.append(near(name, area / CIRCULAR_MIL, *printed(row["circular_mils"])))
+            published = printed(row["circular_mils"])[0]
+            checks.append(near(name, area / CIRCULAR_MIL, published, 0.04 * published))
         if row["awg"]:
             right = gauge_number(row["awg"])
             checks.append(near(f"{row['id']}, AWG", _thinnest(area), right, 0.0))
@@ -192,9 +195,9 @@ def rows() -> list[Row]:
             _sae,
         ),
         Row("`ampacity`", "33 CFR 183.425, table 5", "read", _ampacities),
-        Row("`largest_fuse`", "33 CFR 183.455(c)(1) on table 5", "read", _fuses),
+        Row("Largest fuse of a wire", "33 CFR 183.455(c)(1) on table 5", "read", _fuses),
         Row(
-            "`voltage_drop_area` and the gauge it asks for",
+            "Wire a voltage drop asks for, area within 4 %, and gauge",
             "sizings printed at sportsmensmarine.com, jamestowndistributors.com, zrd.com",
             second_hand,
             _sizing,

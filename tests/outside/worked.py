@@ -21,11 +21,12 @@ from dataclasses import dataclass
 from functools import cache, partial
 from pathlib import Path
 
-from labkit.parts.conductors import CIRCULAR_MIL, RESISTIVITY_20C
+from labkit.parts.conductors import RESISTIVITY_20C
 from labkit.solving.solver import OperatingPoint, solve
 
 from .checks import Check, Row, printed
 from .circuits import circuit_of, known
+from .wires import CIRCULAR_MIL
 
 FOLDER = Path(__file__).with_name("worked_examples")
 

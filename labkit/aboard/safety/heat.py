@@ -10,12 +10,9 @@ from labkit.parts import Cable
 from labkit.solving.solver import OperatingPoint
 from labkit.survey.loading import Loading, cranks
 from labkit.survey.serving import held_fast
-from labkit.survey.standards import LOCKED_SHARE
+from labkit.survey.standards import FUSE_SHARE, LOCKED_SHARE
 from labkit.survey.walk import Wiring, allowed_now, thinnest_behind
 from labkit.text.quantities import show
-
-LARGEST = 1.5
-"""Of a wire's ampacity, the most its fuse may be rated for. 33 CFR 183.455(c)(1), below 50 V."""
 
 
 def opened(ids: tuple[str, ...]) -> list[Hazard]:
@@ -40,12 +37,12 @@ def fuse_size(circuit: Circuit, id: str) -> list[Hazard]:
     part = circuit.parts[id]
     rated = circuit.state_of(id).amount("wrong fuse") or getattr(part, "rated", 0.0)
     weakest = thinnest_behind(circuit, id)
-    if weakest is None or rated <= LARGEST * weakest[1] * (1 + 1e-9):
+    if weakest is None or rated <= FUSE_SHARE * weakest[1] * (1 + 1e-9):
         return _motors_burn(circuit, id, rated)
     wire, amps = weakest
     text = (
         f"A {show(rated, 'A')} fuse is too big for {wire} behind {id}, the thinnest wire up to the "
-        f"next fuse, which allows {show(LARGEST * amps, 'A', 3)} at most (33 CFR 183.455): in a "
+        f"next fuse, which allows {show(FUSE_SHARE * amps, 'A', 3)} at most (33 CFR 183.455): in a "
         "short the wire burns. Fit the rating marked at the holder, or less."
     )
     return [Hazard("fuse too big", text)]
