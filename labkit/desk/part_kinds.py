@@ -38,7 +38,7 @@ MEANINGS: Mapping[str, str] = {
     "limit": "the most it gives",
     "size": "of the wire",
     "length": "one way",
-    "insulation": "what its insulation withstands",
+    "insulation": "what its insulation stands",
     "bundle": "wires that carry current in one bundle, this one too",
     "sheathed": "whether conduit or a sheath guards it",
     "joints": "joints in it that nobody has seen",
