@@ -19,7 +19,7 @@ from labkit.clock.melting import Melting, melting_of
 from labkit.parts import Battery, Cable, MotorLoad, Part
 from labkit.parts.cells import NEAR, rest_voltage, settle_wells
 from labkit.parts.conductors import TEMPERATURE_COEFFICIENT, cable_resistance
-from labkit.parts.protection import Breaker, Fuse
+from labkit.parts.protection import Protection
 from labkit.parts.traits import Trait
 
 State = tuple[float, ...]
@@ -287,7 +287,7 @@ def individuals(circuit: Circuit, lot: str) -> dict[str, float]:
     """
     found = {}
     for part in circuit.parts.values():
-        if isinstance(part, Fuse | Breaker):
+        if isinstance(part, Protection):
             least, most = map(math.log, melting_of(part.curve, part.rated).spread)
             found[part.id] = math.exp(Random(f"{lot}/{part.id}").triangular(least, most, 0.0))
     return found
@@ -298,7 +298,7 @@ def _body(circuit: Circuit, part: Part, sample: float) -> Body | None:
     state = circuit.state_of(part.id)
     if isinstance(part, Cable):
         return _wire(circuit, part, air)
-    if isinstance(part, Fuse | Breaker):
+    if isinstance(part, Protection):
         rated = float(part.fitted(state))
         melting = melting_of(part.curve, rated)
         return ProtectionBody(

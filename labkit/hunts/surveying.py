@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from labkit.exercises.surveys import SurveyExercise
-from labkit.parts import Breaker, Cable, Fuse
+from labkit.parts import Cable, Protection
 from labkit.questions import SurveyBoat, Verdict
 from labkit.record import Record
 
@@ -42,7 +42,7 @@ class SurveyHunt:
         """Fuses, breakers and wires: each with what is drawn, and what is found printed on it."""
         boat = self.question.circuit
         found = {f.part: f.amount for f in boat.faults if f.mode in ("wrong fuse", "too thin")}
-        parts = (p for p in boat.parts.values() if isinstance(p, Fuse | Breaker | Cable))
+        parts = (p for p in boat.parts.values() if isinstance(p, Protection | Cable))
         return [(p.id, p.rating, found.get(p.id, p.rating)) for p in parts]
 
     @property

@@ -22,7 +22,7 @@ from labkit.parts.led_lamps import LedLamp
 from labkit.parts.loads import Heater, Lampholder, MotorLoad, Resistor
 from labkit.parts.modes import ELSEWHERE, UNIVERSAL, Effect, Mode
 from labkit.parts.panel_meters import Ammeter, Shunt, ShuntAmmeter, Voltmeter
-from labkit.parts.protection import TRIP_RATIO, Breaker, Fuse
+from labkit.parts.protection import TRIP_RATIO, Breaker, Fuse, Protection
 from labkit.parts.relays import Relay
 from labkit.parts.solar import Panel, SolarController
 from labkit.parts.sources import Battery, Supply
@@ -88,6 +88,7 @@ __all__ = [
     "Panel",
     "Part",
     "PartState",
+    "Protection",
     "Pull",
     "Relay",
     "Resistor",

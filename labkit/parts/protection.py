@@ -129,7 +129,9 @@ HOLDS = "holds"
 _HOLDS_MODE = Mode(HOLDS, HOLDS, HOLDS, 0.0)
 
 
-class _Protection(Part):
+class Protection(Part):
+    """What opens where too much flows: its rating, what it can interrupt, how it opens."""
+
     scatter: ClassVar[Scatter] = Scatter(ohms=0.3)
     letters: ClassVar[str] = "F"
     traits: ClassVar[Trait] = Trait.PROTECTION
@@ -183,7 +185,7 @@ class _Protection(Part):
         return Model((*branches, *extras(self, state)), device)
 
 
-class Fuse(_Protection):
+class Fuse(Protection):
     """Fuse: a cold resistance; open where it would carry more than 135 % of its rating."""
 
     kind: ClassVar[str] = "fuse"
@@ -213,7 +215,7 @@ class Fuse(_Protection):
         return self.form
 
 
-class Breaker(_Protection):
+class Breaker(Protection):
     """Breaker: as a fuse, but it can be set again."""
 
     kind: ClassVar[str] = "breaker"

@@ -7,30 +7,21 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from labkit.circuits.circuit import Circuit
-from labkit.parts import Battery, Breaker, Cable, Fuse, Part
+from labkit.parts import Battery, Cable, Fuse, Part, Protection
 from labkit.questions.fields import Field, Several
 from labkit.questions.verdict import Verdict
+from labkit.survey import standards
 from labkit.survey.margins import margins
+from labkit.survey.standards import Rule
 from labkit.survey.survey import survey
 
-_CLAIMS = {
-    "no protection": "nothing guards {}",
-    "too far from the source": "too much bare wire lies before {}",
-    "at the wrong end": "{} sits at the wrong end of its wire",
-    "not made": "{} is of a rating that is not made in its kind",
-    "wire overloaded": "{} carries more than it may for good",
-    "battery reversed": "{} stands the wrong way round",
-    "too many rings": "too many rings lie on the stud of {}",
-}
-
-
-_SAID_OF: Mapping[str, type[Part] | tuple[type[Part], ...]] = {
-    "no protection": Cable,
-    "too far from the source": (Fuse, Breaker),
-    "at the wrong end": (Fuse, Breaker),
-    "not made": Fuse,
-    "battery reversed": Battery,
-    "too many rings": Battery,
+_SAID_OF: Mapping[Rule, type[Part]] = {
+    standards.NO_PROTECTION: Cable,
+    standards.TOO_FAR: Protection,
+    standards.WRONG_END: Protection,
+    standards.NOT_MADE: Fuse,
+    standards.REVERSED: Battery,
+    standards.RINGS: Battery,
 }
 """Rule to the parts of which its claim is made where it is not true."""
 
@@ -79,9 +70,7 @@ class SurveyBoat:
         true = []
         for finding in survey(self.circuit).findings:
             margin = figures.get((finding.rule.name, finding.part))
-            says = (
-                margin.claim if margin else _CLAIMS.get(finding.rule.name, "").format(finding.part)
-            )
+            says = margin.claim if margin else finding.rule.claim.format(finding.part)
             if says:
                 true.append(Claim(says, True, f"{finding.text}; {finding.remedy}"))
         kept = [m for m in judged if not m.broken][: self.sound]
@@ -91,14 +80,14 @@ class SurveyBoat:
     def _decoys(self, true: Sequence[Claim]) -> Iterator[Claim]:
         """Claims not to be measured that are not so, two of each kind that is, and one besides."""
         said = {claim.says for claim in true}
-        for rule, kinds in _SAID_OF.items():
+        for rule, kind in _SAID_OF.items():
             all_of = [
-                _CLAIMS[rule].format(part.id)
+                rule.claim.format(part.id)
                 for part in self.circuit.parts.values()
-                if isinstance(part, kinds)
+                if isinstance(part, kind)
             ]
             free = [says for says in all_of if says not in said]
-            for says in free[: 2 if len(free) < len(all_of) else rule == "no protection"]:
+            for says in free[: 2 if len(free) < len(all_of) else rule is standards.NO_PROTECTION]:
                 yield Claim(says, False, "a walk from every source finds nothing of the kind")
 
     def grade(self, answer: Sequence[str]) -> Verdict:

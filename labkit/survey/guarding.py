@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from labkit.parts import Battery, Breaker, Changeover, Fuse, Relay
+from labkit.parts import Battery, Breaker, Changeover, Fuse, Protection, Relay
 from labkit.parts.fuse_kinds import INTERRUPTING, is_made, kinds_of, largest_made
 from labkit.parts.traits import Trait
 from labkit.survey import standards
@@ -170,13 +170,13 @@ class Guarding:
 
     def _interrupts(self, id: str) -> Iterator[Finding]:
         part = self.circuit.parts[id]
-        assert isinstance(part, Fuse | Breaker)
+        assert isinstance(part, Protection)
         amps = self.most(id)
         if amps > part.interrupting:
             yield Finding(
                 standards.CANNOT_INTERRUPT,
                 id,
-                f"a short behind it draws some {show(amps, 'A', 2)}, and a {part.form} "
+                f"a short behind it draws some {show(amps, 'A', 2)}, and a {part.make} "
                 f"{part.kind} is made to break {show(part.interrupting, 'A', 2)}",
                 f"{self._kinds(id) or 'fit a kind that breaks more'}, or write what is printed on "
                 "it as interrupts",
@@ -255,7 +255,7 @@ class Guarding:
     def rating(self, id: str) -> float:
         """Rating of what is really fitted. [A]"""
         part = self.circuit.parts[id]
-        assert isinstance(part, Fuse | Breaker)
+        assert isinstance(part, Protection)
         return float(part.fitted(self.circuit.state_of(id)))
 
     def allows(self, id: str) -> float:

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from labkit.circuits.circuit import Circuit
-from labkit.parts import Breaker, Fuse, MotorLoad
+from labkit.parts import MotorLoad, Protection
 from labkit.survey import standards
 from labkit.survey.guarding import Guarding
 from labkit.survey.loading import Loading, cranks
@@ -55,21 +55,21 @@ def margins(circuit: Circuit) -> list[Margin]:
 def _guards(guarding: Guarding) -> Iterator[Margin]:
     for id in guarding.wiring.protections:
         part, rating = guarding.circuit.parts[id], guarding.rating(id)
-        assert isinstance(part, Fuse | Breaker)
+        assert isinstance(part, Protection)
         thinnest = guarding.thinnest(id)
         if thinnest is not None:
             wire, amps = thinnest
             yield Margin(
                 standards.TOO_BIG, id, rating / (standards.FUSE_SHARE * amps),
-                f"{id} is too big for the thinnest wire behind it",
+                standards.TOO_BIG.claim.format(id),
                 f"{id} is {rating:g} A; {wire} may carry {amps:.3g} A, and up to "
                 f"{standards.FUSE_SHARE * amps:.3g} A guard it",
             )  # fmt: skip
         flows = guarding.most(id)
         yield Margin(
             standards.CANNOT_INTERRUPT, id, flows / part.interrupting,
-            f"{id} cannot break what a short behind it would draw",
-            f"{show(flows, 'A', 2)} would flow, and a {part.form} {part.kind} breaks "
+            standards.CANNOT_INTERRUPT.claim.format(id),
+            f"{show(flows, 'A', 2)} would flow, and a {part.make} {part.kind} breaks "
             f"{show(part.interrupting, 'A', 2)}",
         )  # fmt: skip
 
@@ -82,12 +82,12 @@ def _loads(loading: Loading, guarding: Guarding) -> Iterator[Margin]:
         lost, id = loading.drop(feed), feed.load.id
         yield Margin(
             standards.VOLTAGE_DROP, id, lost / feed.allowed_drop,
-            f"too much voltage is lost on the way to {id}",
+            standards.VOLTAGE_DROP.claim.format(id),
             f"{100 * lost:.1f} % of {system:g} V is lost on the way to {id}, and "
             f"{100 * feed.allowed_drop:g} % may be",
         )  # fmt: skip
         amps, fuse = held_fast(feed, loading), feed.protection
-        if amps and isinstance(fuse, Fuse | Breaker) and isinstance(feed.load, MotorLoad):
+        if amps and isinstance(fuse, Protection) and isinstance(feed.load, MotorLoad):
             opens = standards.LOCKED_SHARE * guarding.rating(fuse.id)
             yield Margin(
                 standards.LOCKED_ROTOR, fuse.id, opens / amps,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from labkit.circuits.in_doubt import in_doubt
-from labkit.parts import Breaker, Fuse
+from labkit.parts import Protection
 from labkit.survey.findings import Finding
 from labkit.survey.survey import Survey
 from labkit.survey.walk import Wiring, allowed_now, thinnest_behind
@@ -63,10 +63,10 @@ def _guards(found: Survey) -> Iterator[str]:
         yield f"{id} {circuit.parts[id].label}: first protection {first or 'none'}"
     for id in wiring.protections:
         part = circuit.parts[id]
-        assert isinstance(part, Fuse | Breaker)
+        assert isinstance(part, Protection)
         thin = thinnest_behind(circuit, id)
         behind = "no wire behind it"
         if thin is not None:
             amps = allowed_now(circuit, thin[0])
             behind = f"thinnest wire behind it {thin[0]}, which may carry {amps:.3g} A"
-        yield f"{id} {part.label}: {part.rating} {part.form}, {behind}"
+        yield f"{id} {part.label}: {part.rating} {part.make}, {behind}"

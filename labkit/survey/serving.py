@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from labkit.circuits.circuit import NEGATIVE
-from labkit.parts import Breaker, Fuse, Joint, MotorLoad
+from labkit.parts import Joint, MotorLoad, Protection
 from labkit.parts.fuse_kinds import largest_made
 from labkit.parts.traits import Trait
 from labkit.survey import standards
@@ -52,7 +52,7 @@ def _drop(feed: Feed, loading: Loading) -> Iterator[Finding]:
 def _locked(feed: Feed, loading: Loading, guarding: Guarding) -> Iterator[Finding]:
     """A motor held fast whose fuse carries it for ever."""
     amps, fuse = held_fast(feed, loading), feed.protection
-    if not amps or not isinstance(fuse, Fuse | Breaker):
+    if not amps or not isinstance(fuse, Protection):
         return
     rating = guarding.rating(fuse.id)
     if amps >= standards.LOCKED_SHARE * rating:

@@ -25,29 +25,65 @@ class Rule:
         Where it stands written; 'second hand' or 'from memory' where nobody read the text itself.
     binds : str
         Whom it binds.
+    claim : str
+        That a part breaks it, as somebody who surveys a boat may tick it; '' for what is not
+        asked.
     """
 
     name: str
     standard: str
     binds: str
+    claim: str
 
 
-NO_PROTECTION = Rule("no protection", "33 CFR 183.455(a), 183.460(a)", US_LAW)
+NO_PROTECTION = Rule("no protection", "33 CFR 183.455(a), 183.460(a)", US_LAW, "nothing guards {}")
 TOO_FAR = Rule(
-    "too far from the source", "ABYC E-11 and 33 CFR 183.455(b): 7 in, or more in a sheath", US_LAW
+    "too far from the source",
+    "ABYC E-11 and 33 CFR 183.455(b): 7 in, or more in a sheath",
+    US_LAW,
+    "too much bare wire lies before {}",
 )
-WRONG_END = Rule("at the wrong end", "33 CFR 183.455(b)", US_LAW)
-NOT_MADE = Rule("not made", "makers' lists; ISO 8820-3 for blades", NOBODY)
+WRONG_END = Rule(
+    "at the wrong end", "33 CFR 183.455(b)", US_LAW, "{} sits at the wrong end of its wire"
+)
+NOT_MADE = Rule(
+    "not made",
+    "makers' lists; ISO 8820-3 for blades",
+    NOBODY,
+    "{} is of a rating that is not made in its kind",
+)
 CANNOT_INTERRUPT = Rule(
-    "cannot interrupt", "ABYC E-11, interrupting capacity of fuses and breakers", VOLUNTARY
+    "cannot interrupt",
+    "ABYC E-11, interrupting capacity of fuses and breakers",
+    VOLUNTARY,
+    "{} cannot break what a short behind it would draw",
 )
-TOO_BIG = Rule("fuse too big", "33 CFR 183.455(c)(1)", US_LAW)
-LOCKED_ROTOR = Rule("locked rotor", "ABYC E-11, motors held fast, from memory", VOLUNTARY)
-OVERLOADED = Rule("wire overloaded", "33 CFR 183.425(b), Table 5", US_LAW)
-VOLTAGE_DROP = Rule("voltage drop", "ABYC E-11 and ISO 13297, second hand", VOLUNTARY)
-REVERSED = Rule("battery reversed", "common practice", NOBODY)
-RINGS = Rule("too many rings", "ABYC E-11: at most four on a stud, second hand", VOLUNTARY)
-STALE = Rule("accepted for nothing", "the file's own `accepts`", NOBODY)
+TOO_BIG = Rule(
+    "fuse too big", "33 CFR 183.455(c)(1)", US_LAW, "{} is too big for the thinnest wire behind it"
+)
+LOCKED_ROTOR = Rule(
+    "locked rotor",
+    "ABYC E-11, motors held fast, from memory",
+    VOLUNTARY,
+    "{} does not open if a motor behind it is held fast",
+)
+OVERLOADED = Rule(
+    "wire overloaded", "33 CFR 183.425(b), Table 5", US_LAW, "{} carries more than it may for good"
+)
+VOLTAGE_DROP = Rule(
+    "voltage drop",
+    "ABYC E-11 and ISO 13297, second hand",
+    VOLUNTARY,
+    "too much voltage is lost on the way to {}",
+)
+REVERSED = Rule("battery reversed", "common practice", NOBODY, "{} stands the wrong way round")
+RINGS = Rule(
+    "too many rings",
+    "ABYC E-11: at most four on a stud, second hand",
+    VOLUNTARY,
+    "too many rings lie on the stud of {}",
+)
+STALE = Rule("accepted for nothing", "the file's own `accepts`", NOBODY, "")
 
 RULES = (
     NO_PROTECTION, TOO_FAR, WRONG_END, NOT_MADE, CANNOT_INTERRUPT, TOO_BIG, LOCKED_ROTOR,
