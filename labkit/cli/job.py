@@ -81,7 +81,7 @@ def job_new(
     file: JobFile,
     boat: Annotated[Path, typer.Option(metavar="FILE", help="The circuit file of the boat.")],
     load: Annotated[
-        str, typer.Option(metavar="PART", help="The load that is complained of, such as M1.")
+        str, typer.Option(metavar="PART", help="The load the complaint is about, such as M1.")
     ] = "",
     complaint: Annotated[
         list[str] | None,

@@ -30,9 +30,9 @@ def referee(
     """Hold an exam: keep the faulty boats.
 
     A learner's kernel sends acts and gets what an eye or a meter would have seen. Attempts are kept
-    in the folder's records, for labkit marks. Run by a hub it listens where the hub says and knows
-    the hub's users; else each learner has a token of their own, and a network that strangers can
-    listen to wants a proxy with TLS before it.
+    in the folder's records, for labkit marks. Started by a hub, it listens where the hub says and
+    knows the hub's users. Otherwise each learner has a token; on a network that strangers can
+    listen to, put a proxy with TLS before it.
 
     Example: labkit referee dealt
     """
