@@ -141,4 +141,4 @@ def happen(world: World, kind: str, id: str) -> tuple[str, str]:
     body.state = (1.0 if floats else 0.0, 0.0)
     if floats:
         return "float", f"{id} has held its voltage long enough and goes over to float."
-    return "absorption", f"{id} begins to charge anew."
+    return "absorption", f"{id} begins to charge again."

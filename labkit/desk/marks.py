@@ -208,7 +208,7 @@ def replayed(
         if isinstance(exercise, SurveyExercise):
             marks.append(survey_mark(record, exercise))
             if not marks[-1].played:
-                doubts.append(f"{record.path}: graded anew, its answers come out otherwise")
+                doubts.append(f"{record.path}: graded again, its answers come out differently")
             continue
         made = replay(record, exercise)
         marks.append(mark(record, made))

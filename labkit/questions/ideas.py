@@ -155,7 +155,7 @@ def _amps(asked: Asked) -> Iterator[tuple[str, float | None]]:
 
 def _ohms(asked: Asked) -> Iterator[tuple[str, float | None]]:
     boat = asked.circuit
-    yield "connected is nought ohms", 0.0
+    yield "connected is zero ohms", 0.0
     for part in boat.parts.values():
         volts, watts = getattr(part, "voltage", None), getattr(part, "power", None)
         if volts and watts:

@@ -147,9 +147,9 @@ MISCONCEPTIONS: Mapping[str, str] = {
     "added, not side by side": (
         "Side by side, two ways pass more than one: together they have fewer ohms than either."
     ),
-    "connected is nought ohms": (
-        "Connected is not nought: what the current of the meter passes has ohms, and so have its "
-        "own leads."
+    "connected is zero ohms": (
+        "Connected is not zero ohms: what the meter's current passes has ohms, and so have its own "
+        "leads."
     ),
     "one way only": (
         "That is half of it: count the way out and the way home, and everything on them."
@@ -244,7 +244,7 @@ HINTS: Mapping[str, str] = {
     "only one resistance counts": "What else on the way has ohms?",
     "multiplied, not divided": "Which way round: amps are volts over ohms?",
     "ohms of a hot filament": "Is the filament hot while you measure its ohms?",
-    "connected is nought ohms": "What does the meter's current pass on its way?",
+    "connected is zero ohms": "What does the meter's current pass on its way?",
     "one way only": "Out and home?",
     "counted twice": "What lies between the two leads, and what does not?",
 }

@@ -24,7 +24,7 @@ VARIABLE = "LABKIT_RECORDS"
 """Environment variable that names another folder for attempts."""
 
 PROGRAM = "0.2.0"
-"""The version that writes, since verdicts are worded anew from one to the next."""
+"""The version that writes, since verdicts are worded differently from one to the next."""
 
 FORCED = ("named", "proof", "answer", "finished", "owned", "hint")
 """Kinds of line that are forced to the disk."""
