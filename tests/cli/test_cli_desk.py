@@ -1,6 +1,7 @@
 """The instructor's commands, as a person gives them."""
 
 import json
+import shutil
 
 import pytest
 from typer.testing import CliRunner
@@ -33,6 +34,12 @@ def run(monkeypatch, tmp_path):
     return give
 
 
+@pytest.fixture
+def course(tmp_path):
+    """A copy of the exercises, since dealing leaves a file beside one."""
+    return shutil.copytree(EXERCISES, tmp_path / "course", ignore=shutil.ignore_patterns("*.dealt"))
+
+
 @pytest.mark.parametrize("command", COMMANDS)
 def test_every_command_explains_itself_with_an_example(run, command):
     assert f"Example: labkit {command} " in run(command, "--help")
@@ -53,9 +60,10 @@ def test_a_first_exercise_is_written_checked_and_printed(run, tmp_path):
         ("new", "there.toml"),
         ("sheet", WASHDOWN, "-o", "there.pdf"),
         ("schema", "--to", "there.json"),
-        ("deal", WASHDOWN, "there", "--to", "."),
+        ("deal", "course/slow-washdown.toml", "there", "--to", "."),
     ],
 )
+@pytest.mark.usefixtures("course")
 def test_no_command_replaces_a_file_unasked(run, tmp_path, args):
     there = [tmp_path / f"there.{kind}" for kind in ("toml", "pdf", "json")]
     there.append(tmp_path / "slow-washdown-there.toml")
@@ -105,9 +113,9 @@ def test_a_key_without_a_name_tells_every_variant_and_with_one_that_persons(run)
     assert f"What is wrong: {fault.part} " in run("key", file, "--seed", "Ada")
 
 
-def test_a_learners_file_is_dealt_checked_keyed_and_printed(run, tmp_path):
+def test_a_learners_file_is_dealt_checked_keyed_and_printed(run, tmp_path, course):
     (tmp_path / "names.txt").write_text("Ada\nBo\n")
-    file = str(EXERCISES / "washdown-dead.toml")
+    file = str(course / "washdown-dead.toml")
     run("deal", file, "--class", "names.txt", "--to", "dealt")
     mine = "dealt/washdown-dead-ada.toml"
     assert "dealt to Ada" in run("check", mine)
@@ -117,8 +125,8 @@ def test_a_learners_file_is_dealt_checked_keyed_and_printed(run, tmp_path):
     assert load_exercise(file).deal("Bo").faults[0] in listed
 
 
-def test_a_survey_is_keyed_and_dealt_as_a_hunt_is(run, tmp_path):
-    file = str(EXERCISES / "surveys" / "new-loads.toml")
+def test_a_survey_is_keyed_and_dealt_as_a_hunt_is(run, tmp_path, course):
+    file = str(course / "surveys" / "new-loads.toml")
     said = run("key", file)
     assert said.count("Fitted otherwise than drawn:") == 3
     for words in ("A surveyor would write:", "Standard: 33 CFR", "Binds ", "To put it right: fit"):

@@ -50,6 +50,10 @@ def test_every_rule_has_an_exhibit() -> None:
     assert shown == {rule.name for rule in standards.RULES}
 
 
+def test_every_rule_can_be_asked_of_a_part() -> None:
+    assert all(rule.claim.count("{}") == 1 for rule in standards.RULES)
+
+
 @pytest.mark.parametrize("name", [name for name, findings in EXPECTED.items() if findings])
 def test_a_warning_names_file_part_and_rule_and_a_remedy(name: str) -> None:
     file = MUSEUM / f"{name}.toml"
