@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
@@ -80,14 +81,13 @@ class SurveyBoat:
     def _decoys(self, true: Sequence[Claim]) -> Iterator[Claim]:
         """Claims not to be measured that are not so, two of each kind that is, and one besides."""
         said = {claim.says for claim in true}
+        named = set(re.findall(r"\w+", " ".join(f"{c.says} {c.why}" for c in true)))
         for rule, kind in _SAID_OF.items():
-            all_of = [
-                rule.claim.format(part.id)
-                for part in self.circuit.parts.values()
-                if isinstance(part, kind)
-            ]
-            free = [says for says in all_of if says not in said]
-            for says in free[: 2 if len(free) < len(all_of) else rule is standards.NO_PROTECTION]:
+            all_of = [part.id for part in self.circuit.parts.values() if isinstance(part, kind)]
+            so = any(rule.claim.format(id) in said for id in all_of)
+            # Of a wire with its fuse at the far end, 'nothing guards it' is as good as true.
+            free = [rule.claim.format(id) for id in all_of if id not in named]
+            for says in free[: 2 if so else rule is standards.NO_PROTECTION]:
                 yield Claim(says, False, "a walk from every source finds nothing of the kind")
 
     def grade(self, answer: Sequence[str]) -> Verdict:

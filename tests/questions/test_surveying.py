@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from labkit.circuits.circuit_file import load_circuit
 from labkit.questions import SurveyBoat
+from tests.boats import EXERCISES
 from tests.survey.test_museum import EXPECTED
 from tests.survey.test_survey import MUSEUM
 
@@ -49,3 +52,10 @@ def test_it_is_answered_on_a_card_as_any_other_question() -> None:
     (field,) = question.fields
     assert [shown for shown, _ in field.options] == [claim.says for claim in question.claims]
     assert "nothing guards W1" in [claim.says for claim in question.claims]
+
+
+def test_a_bare_wire_before_its_fuse_is_not_also_called_guarded() -> None:
+    boat = load_circuit(EXERCISES / "surveys" / "circuits" / "sold-as-seen.toml")
+    claims = SurveyBoat(replace(boat, accepts=())).claims
+    assert "too much bare wire lies before F1" in [claim.says for claim in claims if claim.true]
+    assert not [c.says for c in claims if not c.true and {"W1", "F1"} & set(c.says.split())]
