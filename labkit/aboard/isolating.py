@@ -42,9 +42,9 @@ def _ways(circuit: Circuit, id: str) -> Iterator[tuple[str, ...]]:
     """Ways to isolate worth a try, the least trouble first; what charges is stopped first."""
     parts = [p for p in circuit.parts.values() if isolates(p) and not p.hidden]
     near = _before(circuit, id)
-    sources = tuple(
-        p.id for p in parts if Trait.SOURCE in p.traits and posts(p)[0] in circuit.node_of
-    )
+    giving = [p for p in parts if Trait.SOURCE in p.traits and posts(p)[0] in circuit.node_of]
+    giving.sort(key=lambda p: Trait.CHARGES not in p.traits)  # it needs its battery while it runs
+    sources = tuple(p.id for p in giving)
     feeds = {s.part for r in circuit.runs for s in r.passes
              if any(Trait.CHARGES in circuit.parts[x.part].traits for x in r.passes)}  # fmt: skip
     on = [p.id for p in parts if p.off() and circuit.positions.get(p.id) != p.off()]
