@@ -7,7 +7,6 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from labkit.desk.outcomes import MODES as MODES
 from labkit.desk.outcomes import outcomes
 from labkit.exercises.difficulty import difficulty_of
 from labkit.exercises.exercise import Dealt, Exercise, load_exercise

@@ -8,32 +8,17 @@ from labkit.exercises.exercise import Dealt, Exercise
 from labkit.parts import Fault
 from labkit.text.messages import CircuitError
 
-MODES = {
-    "open": "open", "blown": "open", "open winding": "open",
-    "resistance": "corroded", "leak": "short or leak", "intermittent": "comes and goes",
-    "too thin": "wire too thin", "wrong fuse": "wrong fuse", "reversed": "reversed",
-    "seized": "motor", "dragging": "motor", "worn brushes": "motor",
-    "coil open": "relay", "dead contact": "relay", "welded": "welded contact",
-    "pull-in open": "relay", "hold-in open": "relay",
-    "weak": "battery", "dead cell": "battery",
-    "no field": "charging", "never closes": "charging", "high set point": "charging",
-    "slipping": "charging", "diode open": "charging", "stuck in float": "charging",
-    "short to": "short or leak", "leak to": "short or leak", "sunk": "sender",
-}  # fmt: skip
-"""Family of each mode that the shipped hunts deal."""
-
-OTHERS = "something else"
-
 
 def outcomes(exercise: Exercise, dealt: Dealt) -> set[str]:
     """Name what a variant practises, as far as its faults tell."""
     causes = dealt.causes
-    found = {MODES.get(fault.mode, OTHERS) for fault in causes}
+    parts = exercise.circuit.parts
+    found = {parts[fault.part].mode(fault.mode).family for fault in causes}
     if len(causes) < len(dealt.circuit.faults):
         found.add("the fuse is the victim")
     if any(_behind(exercise.circuit, exercise.proof.load, fault) for fault in causes):
         found.add("return side")
-    if any(exercise.circuit.parts[fault.part].hidden for fault in causes):
+    if any(parts[fault.part].hidden for fault in causes):
         found.add("undrawn")
     if len({fault.part for fault in causes}) > 1:
         found.add("two at once")

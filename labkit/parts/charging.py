@@ -82,12 +82,15 @@ class Alternator(Charging):
     example: ClassVar[dict[str, str]] = {"limit": "60 A", "position": "cruise"}
     terminals: ClassVar[tuple[str, ...]] = ("-", "+", "61", "S", "DF")
     modes: ClassVar[dict[str, Mode]] = modes_of(
-        Mode("no field", "no field", "without field: its brushes or its rotor are open", 1.5),
-        Mode("slipping", "belt slips", "driven by a belt that slips", 2.0),
-        Mode("diode open", "one diode open", "open in one of its diodes", 0.7),
+        Mode(
+            "no field", "no field", "without field: its brushes or its rotor are open", 1.5,
+            family="charging",
+        ),
+        Mode("slipping", "belt slips", "driven by a belt that slips", 2.0, family="charging"),
+        Mode("diode open", "one diode open", "open in one of its diodes", 0.7, family="charging"),
         Mode(
             "high set point", "regulated too high", "regulated too high", 0.7, FRACTION,
-            ("12 %", "6 %"), most=0.5,
+            ("12 %", "6 %"), most=0.5, family="charging",
         ),
         OPEN_MODE._replace(says="dead", weight=0.5),
         RESISTANCE_MODE._replace(says="loose at its output stud", weight=2.0),
@@ -205,7 +208,7 @@ class Charger(Charging):
     example: ClassVar[dict[str, str]] = {"limit": "25 A"}
     default_resistance: ClassVar[float] = 10e-3  # with its own leads; common practice, no source
     modes: ClassVar[dict[str, Mode]] = modes_of(
-        Mode("stuck in float", "stuck in float", "stuck in float", 0.7),
+        Mode("stuck in float", "stuck in float", "stuck in float", 0.7, family="charging"),
         Mode("output fuse", "output fuse blown", "open in its own output fuse", 1.0,
              effect=Effect.OPENS),
         OPEN_MODE._replace(says="dead", weight=1.0),

@@ -97,7 +97,7 @@ class Sender(Contact):
     default_resistance: ClassVar[float] = 1.0
     modes: ClassVar[dict[str, Mode]] = modes_of(
         OPEN_MODE._replace(says="its wiper lifted off"),
-        Mode("sunk", "float sunk", "its float sunk", 1.5),
+        Mode("sunk", "float sunk", "its float sunk", 1.5, family="sender"),
         SHORT_MODE._replace(weight=0.5),
         RESISTANCE_MODE._replace(
             says="corroded at its stud", weight=2.0, amounts=("30 ohm", "100 ohm", "300 ohm")

@@ -219,7 +219,7 @@ class MotorLoad(_Rated):
     letters: ClassVar[str] = "M"
     traits: ClassVar[Trait] = Trait.LOAD | Trait.TURNS
     modes: ClassVar[dict[str, Mode]] = modes_of(
-        Mode("seized", "seized", "seized", 2.0),
+        Mode("seized", "seized", "seized", 2.0, family="motor"),
         Mode("dry", "running dry", "running dry", 1.0),
         Mode(
             "dragging",
@@ -228,6 +228,7 @@ class MotorLoad(_Rated):
             1.0,
             FRACTION,
             ("60 %", "150 %", "30 %"),
+            family="motor",
         ),
         Mode(
             "worn brushes",
@@ -237,8 +238,16 @@ class MotorLoad(_Rated):
             RESISTANCE,
             ("1 ohm", "0.5 ohm", "4 ohm"),
             Effect.ADDS,
+            family="motor",
         ),
-        Mode("open winding", "winding open", "open in its winding", 1.5, effect=Effect.OPENS),
+        Mode(
+            "open winding",
+            "winding open",
+            "open in its winding",
+            1.5,
+            effect=Effect.OPENS,
+            family="open",
+        ),
         OPEN_MODE._replace(weight=0.5),
         RESISTANCE_MODE._replace(says="corroded at its terminal", weight=1.0),
         Mode(

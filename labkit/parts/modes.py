@@ -45,6 +45,8 @@ class Mode(NamedTuple):
         What it does, where the part's model need say nothing.
     most : float or None
         The largest amount there can be, in SI units.
+    family : str
+        What an instructor files it under, who looks for a hunt that practises it.
     """
 
     name: str
@@ -55,6 +57,7 @@ class Mode(NamedTuple):
     amounts: tuple[str, ...] = ()
     effect: Effect = Effect.OWN
     most: float | None = None
+    family: str = "something else"
 
 
 def modes_of(*modes: Mode) -> dict[str, Mode]:
@@ -70,8 +73,9 @@ RESISTANCE_MODE = Mode(
     RESISTANCE,
     ("0.8 ohm", "0.1 ohm", "0.25 ohm", "2 ohm", "8 ohm", "100 ohm"),
     Effect.ADDS,
+    family="corroded",
 )
-OPEN_MODE = Mode("open", "open", "open", 2.0, effect=Effect.OPENS)
+OPEN_MODE = Mode("open", "open", "open", 2.0, effect=Effect.OPENS, family="open")
 SHORT_MODE = Mode("short", "shorted", "shorted", 0.3, RESISTANCE, ("0.05 ohm",), Effect.BRIDGES)
 LEAK_MODE = Mode(
     "leak",
@@ -81,6 +85,7 @@ LEAK_MODE = Mode(
     RESISTANCE,
     ("30 ohm", "0.05 ohm", "1 ohm", "1 kohm"),
     Effect.LEAKS,
+    family="short or leak",
 )
 INTERMITTENT_MODE = Mode(
     "intermittent",
@@ -90,11 +95,17 @@ INTERMITTENT_MODE = Mode(
     RESISTANCE,
     ("1 Mohm", "2 ohm"),
     Effect.COMES_AND_GOES,
+    family="comes and goes",
 )
 MISSING_MODE = Mode("missing", "missing", "missing", 0.1, effect=Effect.OPENS)
-BLOWN_MODE = Mode("blown", "blown", "blown", 3.0, effect=Effect.OPENS)
+BLOWN_MODE = Mode("blown", "blown", "blown", 3.0, effect=Effect.OPENS, family="open")
 REVERSED_MODE = Mode(
-    "reversed", "wrong way round", "connected the wrong way round", 0.1, effect=Effect.REVERSES
+    "reversed",
+    "wrong way round",
+    "connected the wrong way round",
+    0.1,
+    effect=Effect.REVERSES,
+    family="reversed",
 )
 
 OPENS_HOT = Mode(
@@ -113,6 +124,7 @@ SHORT_TO = Mode(
     RESISTANCE,
     ("0.1 ohm", "1 ohm", "10 ohm"),
     Effect.JOINS,
+    family="short or leak",
 )
 LEAK_TO = Mode(
     "leak to",
@@ -122,6 +134,7 @@ LEAK_TO = Mode(
     RESISTANCE,
     ("300 ohm", "30 ohm", "3 kohm"),
     Effect.JOINS,
+    family="short or leak",
 )
 
 ELSEWHERE: Mapping[str, Mode] = modes_of(SHORT_TO, LEAK_TO)

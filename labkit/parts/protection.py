@@ -201,7 +201,15 @@ class Fuse(Protection):
         BLOWN_MODE._replace(weight=4.0),
         RESISTANCE_MODE._replace(says="corroded holder", weight=2.5),
         OPEN_MODE._replace(says="not making in its holder", weight=1.0),
-        Mode("wrong fuse", "wrong size fitted", "the wrong size", 0.5, CURRENT, ("30 A", "5 A")),
+        Mode(
+            "wrong fuse",
+            "wrong size fitted",
+            "the wrong size",
+            0.5,
+            CURRENT,
+            ("30 A", "5 A"),
+            family="wrong fuse",
+        ),
         MISSING_MODE._replace(says="out of its holder"),
     )
     form: FuseKind = Field("blade", alias="kind")

@@ -35,10 +35,16 @@ class Relay(Part):
     terminals: ClassVar[tuple[str, ...]] = ("86", "85", "30", "87", "87a")
     default_resistance: ClassVar[float] = 2e-3  # clean contact; common practice, no source
     modes: ClassVar[dict[str, Mode]] = modes_of(
-        Mode("coil open", "coil open", "open in its coil", 1.5),
-        Mode("dead contact", "contact does not make", "not making on its contact", 1.5),
+        Mode("coil open", "coil open", "open in its coil", 1.5, family="relay"),
+        Mode(
+            "dead contact",
+            "contact does not make",
+            "not making on its contact",
+            1.5,
+            family="relay",
+        ),
         RESISTANCE_MODE._replace(says="burnt on its contact", weight=2.5),
-        Mode("welded", "stuck on", "welded shut", 0.7),
+        Mode("welded", "stuck on", "welded shut", 0.7, family="welded contact"),
         OPEN_MODE._replace(says="open on its contact", weight=0.3),
         SHORT_MODE._replace(says="shorted across its contact", weight=0.1),
         LEAK_MODE._replace(weight=0.1),

@@ -27,10 +27,22 @@ class Combiner(Relay):
     terminals: ClassVar[tuple[str, ...]] = ("30", "31", "87")
     default_resistance: ClassVar[float] = 0.3e-3  # common practice, no source
     modes: ClassVar[dict[str, Mode]] = modes_of(
-        Mode("never closes", "never closes", "never closing: its electronics are dead", 1.5),
-        Mode("dead contact", "contact does not make", "not making on its contact", 1.0),
+        Mode(
+            "never closes",
+            "never closes",
+            "never closing: its electronics are dead",
+            1.5,
+            family="charging",
+        ),
+        Mode(
+            "dead contact",
+            "contact does not make",
+            "not making on its contact",
+            1.0,
+            family="relay",
+        ),
         RESISTANCE_MODE._replace(says="burnt on its contact", weight=2.5),
-        Mode("welded", "stuck on", "welded shut", 0.5),
+        Mode("welded", "stuck on", "welded shut", 0.5, family="welded contact"),
         OPEN_MODE._replace(says="open on its contact", weight=0.3),
         SHORT_MODE._replace(says="shorted across its contact", weight=0.1),
         LEAK_MODE._replace(weight=0.1),

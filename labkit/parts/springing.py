@@ -37,7 +37,7 @@ class ThermalSwitch(Contact):
     modes: ClassVar[dict[str, Mode]] = modes_of(
         OPEN_MODE._replace(says="does not make", weight=1.5),
         RESISTANCE_MODE._replace(says="burnt contact", weight=1.0),
-        Mode("welded", "stuck on", "stuck on", 0.3),
+        Mode("welded", "stuck on", "stuck on", 0.3, family="welded contact"),
     )
     of: str = ""
     opens: Celsius = 110.0

@@ -29,11 +29,29 @@ class Solenoid(Relay):
     terminals: ClassVar[tuple[str, ...]] = ("50", "31", "45", "30")
     default_resistance: ClassVar[float] = 0.3e-3  # common practice, no source
     modes: ClassVar[dict[str, Mode]] = modes_of(
-        Mode("pull-in open", "pull-in winding open", "open in its pull-in winding", 0.7),
-        Mode("hold-in open", "hold-in winding open", "open in its hold-in winding", 0.7),
-        Mode("dead contact", "contact does not make", "not making on its contact", 1.5),
+        Mode(
+            "pull-in open",
+            "pull-in winding open",
+            "open in its pull-in winding",
+            0.7,
+            family="relay",
+        ),
+        Mode(
+            "hold-in open",
+            "hold-in winding open",
+            "open in its hold-in winding",
+            0.7,
+            family="relay",
+        ),
+        Mode(
+            "dead contact",
+            "contact does not make",
+            "not making on its contact",
+            1.5,
+            family="relay",
+        ),
         RESISTANCE_MODE._replace(says="burnt on its contact", weight=2.5),
-        Mode("welded", "stuck on", "welded shut", 0.5),
+        Mode("welded", "stuck on", "welded shut", 0.5, family="welded contact"),
         OPEN_MODE._replace(says="open on its contact", weight=0.3),
         SHORT_MODE._replace(says="shorted across its contact", weight=0.1),
         LEAK_MODE._replace(weight=0.1),

@@ -55,7 +55,15 @@ class Cable(Part):
         OPEN_MODE._replace(says="broken", weight=1.0),
         RESISTANCE_MODE._replace(says="corroded inside", weight=1.0),
         LEAK_MODE._replace(says="chafed, leaking to negative"),
-        Mode("too thin", "too thin", "too thin", 0.3, "size", ("18 AWG", "16 AWG")),
+        Mode(
+            "too thin",
+            "too thin",
+            "too thin",
+            0.3,
+            "size",
+            ("18 AWG", "16 AWG"),
+            family="wire too thin",
+        ),
     )
     also_in_doubt: ClassVar[tuple[str, ...]] = ("size", "joints")
     size: str | None = Field(
@@ -222,7 +230,7 @@ class Switch(Contact):
     modes: ClassVar[dict[str, Mode]] = modes_of(
         RESISTANCE_MODE._replace(says="burnt contact", weight=2.0),
         OPEN_MODE._replace(says="does not make", weight=1.5),
-        Mode("welded", "stuck on", "stuck on", 0.3),
+        Mode("welded", "stuck on", "stuck on", 0.3, family="welded contact"),
         LEAK_MODE._replace(weight=0.1),
         INTERMITTENT_MODE,
     )
@@ -239,7 +247,7 @@ class Float(Contact):
     letters: ClassVar[str] = "SB"
     modes: ClassVar[dict[str, Mode]] = modes_of(
         OPEN_MODE._replace(says="does not make", weight=3.0),
-        Mode("welded", "stuck on", "stuck on", 1.5),
+        Mode("welded", "stuck on", "stuck on", 1.5, family="welded contact"),
         RESISTANCE_MODE._replace(says="burnt contact", weight=1.0),
         LEAK_MODE._replace(weight=0.5),
     )
