@@ -36,6 +36,7 @@ _HOMES = {
     "bench": "widgets",
     "exam": "widgets",
     "hunt": "widgets",
+    "final": "widgets:FinalCard",
     "ladder": "widgets:LadderCard",
     "lesson": "lessons.page",
     "preview": "widgets:PreviewCard",

@@ -127,9 +127,20 @@ def _shown(lesson: Lesson) -> Iterator[str]:
             lesson.words(name)
             if kind == "hunt":
                 load(lesson.folder / what.hunt)
+            if kind == "final":
+                yield from _final(name, lesson.folder / what.final)
             if kind in ("bench", "draw"):
                 lesson.boat(getattr(what, kind))
         except CircuitError as error:
             yield from (f"{name}: {problem}" for problem in error.problems)
         except KeyError as error:
             yield f"{name}: no question {error} before it"
+
+
+def _final(name: str, folder: Path) -> Iterator[str]:
+    """The hunts of a final can be opened, and there are some."""
+    files = sorted(folder.glob("*.toml"))
+    if not files:
+        yield f"{name}: final: no exercises in {folder}; name a folder that has some"
+    for file in files:
+        load(file)

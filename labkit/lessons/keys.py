@@ -107,6 +107,10 @@ class Hunt(_Place):
     hunt: str
 
 
+class Final(_Place):
+    final: str
+
+
 class Shows(_Place):
     show: list[Show] = Field(min_length=1)
 
@@ -176,7 +180,7 @@ class Name(_Place):
 PLACES: dict[str, type[_Place]] = {
     "predict": Predict, "both": Both, "choose": Choose, "order": Order, "separate": Separate,
     "repair": Repair, "cause": Cause, "name": Name, "remains": Remains, "bench": Bench,
-    "draw": Draw, "hunt": Hunt, "show": Shows,
+    "draw": Draw, "hunt": Hunt, "final": Final, "show": Shows,
 }  # fmt: skip
 """The key by which a table is known, to what may stand in it."""
 

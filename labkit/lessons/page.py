@@ -11,7 +11,7 @@ from labkit.drawing import draw
 from labkit.lessons.again import asked_again
 from labkit.lessons.lesson import Lesson
 from labkit.lessons.order import neighbours
-from labkit.widgets import Card, bench, hunt, keep
+from labkit.widgets import Card, FinalCard, bench, hunt, keep
 from labkit.widgets.curtain import Behind, Shown
 from labkit.widgets.head import Head
 
@@ -62,6 +62,8 @@ class Page:
             return bench(self.lesson.boat(what.bench))
         if kind == "hunt":
             return hunt(self.lesson.folder / what.hunt)
+        if kind == "final":
+            return FinalCard(self.lesson.folder / what.final)
         if kind == "draw":
             return draw(self.lesson.boat(what.draw))
         return Shown(self.lesson.shows(name))

@@ -14,6 +14,7 @@ _HOMES = {
     "BoatForm": "boat_form",
     "Card": "cards",
     "ClickBench": "click",
+    "FinalCard": "final_card",
     "HuntCard": "hunting",
     "JobCard": "job_card",
     "LadderCard": "ladder_card",
