@@ -14,7 +14,8 @@ from pathlib import Path
 
 from labkit.exercises.exercise import Exercise
 from labkit.hunts.debrief import debrief
-from labkit.hunts.kept import relive
+from labkit.hunts.hunt import Hunt
+from labkit.hunts.kept import play
 from labkit.hunts.progress import records_of
 from labkit.record import user
 from labkit.text.messages import CircuitError, counted
@@ -124,8 +125,9 @@ def account(
         if record is None or not record.of("act"):
             entries.append(Entry(exercise.title, lines=("Not begun.",)))
             continue
+        hunt = Hunt(exercise, whose)
         try:
-            hunt = relive(record, exercise)
+            play(hunt, record)
         except CircuitError as error:
             entries.append(Entry(exercise.title, lines=(str(error),)))
             continue
