@@ -87,7 +87,7 @@ class Patience:
 
     def __init__(self, world: World) -> None:
         self.world = world
-        self._since: dict[str, float] = {}
+        self._since: dict[tuple[str, float], float] = {}  # by combiner, and the state it is in
 
     def restless(self, look: Look) -> dict[str, float]:
         """Combiners that would move, each with its delay. [s]"""
@@ -112,9 +112,11 @@ class Patience:
 
     def _moves(self, look: Look, now: float) -> list[tuple[float, str, str]]:
         waiting = self.restless(look)
-        self._since = {id: self._since.get(id, now) for id in waiting}
+        keys = {id: (id, self.world.devices.get(id, 0.0)) for id in waiting}
+        self._since = {key: self._since.get(key, now) for key in keys.values()}
+        since = {id: self._since[key] for id, key in keys.items()}
         return [
-            (max(self._since[id] + delay - now, 0.0), SWITCHES, id) for id, delay in waiting.items()
+            (max(since[id] + delay - now, 0.0), SWITCHES, id) for id, delay in waiting.items()
         ]
 
 

@@ -8,6 +8,7 @@ import pytest
 
 from labkit.aboard.bench import Bench
 from labkit.circuits.circuit import Circuit, build_circuit, run
+from labkit.circuits.circuit_file import load_circuit
 from labkit.diagnosis.faults import candidates, describe, said
 from labkit.measuring.meter import read
 from labkit.parts import Battery, Cable, Fitting, Fuse, Joint, Lampholder, Resistor, Switch
@@ -140,6 +141,13 @@ def test_a_leak_into_the_sea_drives_the_fittings_up_and_shows_in_the_bonding_wir
     assert (read(boat, "X2:1", "sea").value or 0.0) < -2.0  # metal in: its coating suffers
     out = afloat("W1:2 leak bond 30 ohm")
     assert abs(solve(out).amps["W9"] or 0.0) == pytest.approx(12.4 / 30, rel=0.03)
+
+
+def test_a_seacock_whose_bond_is_off_is_eaten_by_what_leaks_into_it() -> None:
+    # The shaft is the engine's, so the sea is a way home: out of the bronze, and not into it.
+    boat = load_circuit("exercises/circuits/bonded.toml").with_fault("X1:2 leak bond 90 ohm")
+    assert (solve(boat).amps["X5"] or 0.0) < 0.0  # the zinc guards it while the wire is on
+    assert (solve(boat.with_parted("W8:2")).amps["X5"] or 0.0) == pytest.approx(0.091, abs=0.001)
 
 
 def test_a_bond_that_is_off_floats_at_its_own_metal() -> None:

@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import pytest
 
+from labkit.circuits.circuit import Via, build_circuit, run
 from labkit.clock.course import Course
 from labkit.clock.program import parse_program
+from labkit.parts import Combiner, Resistor, Supply
 
 from ..parts import test_charging as boats
 
@@ -54,6 +58,21 @@ def test_a_combiner_closes_after_its_delay_and_opens_when_the_engine_stops() -> 
     opened = next(seconds for state, seconds in events if state == "released")
     assert opened > 3600 + 5.0
     assert course.world.bodies["G3"].charge > 0.75
+
+
+def test_a_combiner_that_saws_waits_each_time() -> None:
+    # Closed it is pulled down by what hangs on the other side, open the source stands high again.
+    circuit = build_circuit(
+        "sawing",
+        run("DC-", "left", Supply("G1", voltage="14.2 V", limit="5 A")),
+        run("left", "right", Combiner("K1", delay="2 s")),
+        run("left", "DC-", Via("K1", "30-31")),
+        run("right", "DC-", Resistor("R1", resistance="0.5 ohm")),
+    )
+    course = Course(circuit, show=("K1",)).play(30.0)
+    moved = [seconds for _, seconds in told(course, "K1")]
+    assert len(moved) > 8
+    assert all(1.999 < later - sooner < 3.0 for sooner, later in pairwise(moved))
 
 
 def test_the_sun_goes_and_the_battery_stops_filling() -> None:

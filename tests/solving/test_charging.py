@@ -89,7 +89,7 @@ def test_a_cold_lithium_battery_at_rest_behind_a_blocking_led_has_an_answer() ->
     _agree(circuit, {key: row[0] for key, row in solve_many([circuit]).volts.items()})
 
 
-@pytest.mark.parametrize("seed", [43495, 46255])
+@pytest.mark.parametrize("seed", [43495, 46255, 69203, 94934, 155782])
 def test_sources_that_throw_one_another_from_limit_to_limit_have_an_answer(seed: int) -> None:
     # Steps of Newton's go round in a ring there: a converter fed by what it gives, or reversed
     # between two sources that hold their current.
