@@ -343,11 +343,15 @@ class Course:
         return min(found)
 
     def _opening(self, flows: Mapping[str, Flow], within: float) -> tuple[float, str] | None:
-        """Which fuse or breaker opens first within a time at these flows, and when."""
+        """Which fuse or breaker opens first within a time at these flows, and when.
+
+        One that is open and bridged has current beside it, and opens no more.
+        """
+        opened = {fault.part for fault in self.world.circuit.faults if fault.mode == "blown"}
         found = [
             (body.opens_after(flows[body.id], within), body.id)
             for body in self.world.of(ProtectionBody)
-            if flows[body.id].squared > 0.0
+            if flows[body.id].squared > 0.0 and body.id not in opened
         ]
         first = min(found, default=(math.inf, ""))
         return first if first[0] < math.inf else None

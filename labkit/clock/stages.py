@@ -115,9 +115,7 @@ class Patience:
         keys = {id: (id, self.world.devices.get(id, 0.0)) for id in waiting}
         self._since = {key: self._since.get(key, now) for key in keys.values()}
         since = {id: self._since[key] for id, key in keys.items()}
-        return [
-            (max(since[id] + delay - now, 0.0), SWITCHES, id) for id, delay in waiting.items()
-        ]
+        return [(max(since[id] + delay - now, 0.0), SWITCHES, id) for id, delay in waiting.items()]
 
 
 def turns(world: World, flows: Mapping[str, Flow]) -> list[tuple[float, str, str]]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from labkit.circuits.circuit import build_circuit, run
 from labkit.clock.course import Course
 from labkit.clock.program import parse_program
-from labkit.parts import Charger, MotorLoad, Resistor
+from labkit.parts import Battery, Charger, Fuse, MotorLoad, Resistor
 from tests.clock.random_states import campaign
 
 
@@ -30,3 +30,14 @@ def test_a_motor_that_coasts_is_a_source_where_there_is_no_other() -> None:
     assert max(coasting) < 12.0
     assert coasting == sorted(coasting, reverse=True)
     assert coasting[0] > 3.0
+
+
+def test_a_fuse_that_somebody_has_bridged_opens_once() -> None:
+    circuit = build_circuit(
+        "a nail across the fuse",
+        run("DC-", "plus", Battery("G1", emf="12 V")),
+        run("plus", "DC-", Fuse("F1", rating="5 A"), Resistor("R1", resistance="0.5 ohm")),
+    ).with_fault("F1 short 0.05 ohm")
+    course = Course(circuit, show=("F1",)).play(10.0)
+    assert [event.state for event in course.chronicle.events if event.part == "F1"] == ["open"]
+    assert (course.point.amps["F1"] or 0.0) > 20.0
