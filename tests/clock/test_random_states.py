@@ -39,5 +39,5 @@ def test_a_fuse_that_somebody_has_bridged_opens_once() -> None:
         run("plus", "DC-", Fuse("F1", rating="5 A"), Resistor("R1", resistance="0.5 ohm")),
     ).with_fault("F1 short 0.05 ohm")
     course = Course(circuit, show=("F1",)).play(10.0)
-    assert [event.state for event in course.chronicle.events if event.part == "F1"] == ["open"]
+    assert [event.state for event in course.chronicle.events].count("open") == 1
     assert (course.point.amps["F1"] or 0.0) > 20.0
