@@ -29,7 +29,7 @@ def wrong_answers(findings: Findings) -> tuple[str, ...]:
     looked_at = [place for place in findings.situations if not place.parted]
     seen = [shows(place.of(faulty)) for place in looked_at]
     silent = seen == [shows(place.of(sound)) for place in looked_at]
-    looks = Looks(findings.exercise)
+    looks = Looks(findings.exercise, near=True)
     chances = zip(looks.listed, looks.chances(findings.dealt), strict=True)
     likely = [one for one, chance in chances if chance > HARDLY and not one.called]
     alike: dict[str, str] = {}

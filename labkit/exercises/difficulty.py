@@ -105,15 +105,18 @@ class Looks:
     ----------
     exercise : Exercise
         Looked at as found, and with its switches as proven.
+    near : bool
+        Of a large boat only what is near the complaint: quicker, but the loads far from it, which
+        clear what feeds them, are not looked at.
 
     Attributes
     ----------
     listed : tuple of Candidate
-        The single faults suspected, as :func:`labkit.diagnosis.closing_in.in_near` has them.
+        The single faults suspected; near, as :func:`labkit.diagnosis.closing_in.in_near` has them.
     """
 
-    def __init__(self, exercise: Exercise) -> None:
-        circuit = close_in(exercise.circuit, exercise.named)
+    def __init__(self, exercise: Exercise, near: bool = False) -> None:
+        circuit = close_in(exercise.circuit, exercise.named) if near else exercise.circuit
         singles = [one for one in exercise.candidates if len(one.faults) == 1]
         self.listed = in_near(singles, circuit)
         self._weights = np.array([candidate.weight for candidate in self.listed])

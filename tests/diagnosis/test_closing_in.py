@@ -10,11 +10,13 @@ from dataclasses import replace
 import pytest
 
 from labkit.circuits.circuit import Circuit
+from labkit.circuits.circuit_file import load_circuit
 from labkit.diagnosis import Diagnosis, parse_seen, rank
 from labkit.diagnosis.closing_in import ELSEWHERE, close_in, in_near, named_in
 from labkit.diagnosis.faults import candidates
 from labkit.diagnosis.observing import Observer
 from labkit.diagnosis.ranking import adviser_for
+from tests.boats import EXERCISES
 from tests.large_boats import large_boat
 
 BOAT = large_boat(8)
@@ -47,6 +49,21 @@ def test_beliefs_are_those_of_the_whole_boat_to_one_percent(texts: list[str]) ->
         if name != ELSEWHERE:
             assert belief == pytest.approx(all_of_it.pop(name), abs=0.01), name
     assert near.by_name[ELSEWHERE] == pytest.approx(sum(all_of_it.values()), abs=0.01)
+
+
+def test_beliefs_on_the_shipped_whole_boat_are_the_same_to_one_percent() -> None:
+    boat = load_circuit(EXERCISES / "whole-boat" / "curlew.toml")
+    evidence = [parse_seen("E2 look is dark S4=on", boat)]
+    near = close_in(boat, named_in(evidence))
+    listed = [c for c in candidates(boat) if c.faults[0].mode in ("open", "blown")]
+    few = [c for n, c in enumerate(listed) if c.faults[0].part in near.parts or n % 9 == 0]
+    closed = Diagnosis(near, in_near(few, near)).see(*evidence).by_name
+    whole = Diagnosis(boat, few).see(*evidence).by_name
+    for name, belief in closed.items():
+        if name != ELSEWHERE:
+            assert belief == pytest.approx(whole.pop(name), abs=0.01), name
+    assert len(near.parts) < 30
+    assert closed[ELSEWHERE] == pytest.approx(sum(whole.values()), abs=0.01)
 
 
 def test_a_current_that_nothing_near_explains_leaves_something_elsewhere() -> None:
