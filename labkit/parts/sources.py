@@ -43,6 +43,8 @@ Common practice, no source.
 
 _USUAL_AMP_HOURS = 100.0  # where a file says nothing
 _LEAST_HEALTH = 0.1
+_PART_OF_A_BANK = 0.75  # of the system's voltage: no battery as flat as that is of any use
+_CELL = 2.1  # a lead cell at rest, well charged [V]
 
 
 class Source(Part):
@@ -127,6 +129,12 @@ class Battery(Source):
             return OHM_AMP_HOURS / self.amp_hours
         return cells.full_resistance(self.chemistry, self._ohm_amp_hours(12.0), self.amp_hours)
 
+    def nominal(self, system: float) -> float:
+        """Voltage it is called by: the system's, or less where it is one of a bank in series. [V]"""
+        if self.emf is None or self.emf > _PART_OF_A_BANK * system:
+            return system
+        return 2.0 * max(round(self.emf / _CELL), 1)
+
     def _ohm_amp_hours(self, system: float) -> float:
         """Resistance behind the surface when full and warm times capacity, of 12 V. [ohm Ah]"""
         if self.resistance is not None:
@@ -155,12 +163,13 @@ class Battery(Source):
     def model(self, state: PartState) -> Model:
         low = state.find("low")
         charge = self.charge if low is None or low.value is None else low.value
-        number = max(round(state.system / 2), 1)
+        nominal = self.nominal(state.system)
+        number = max(round(nominal / 2), 1)
         left = (number - 1) / number if state.has("dead cell") else 1.0
         if self.charge is not None:
             law = self._cells(state, state.memory.get("near", charge), left)
         else:
-            emf = cells.rest_voltage(charge, state.system) if charge is not None else self.emf
+            emf = cells.rest_voltage(charge, nominal) if charge is not None else self.emf
             law = Linear.emf((emf or 0.0) * left, self.series(state))
         branches = self.path(state, law)
         device = None
