@@ -540,3 +540,11 @@ def test_electronics_the_wrong_way_round_block_or_open_their_fuse() -> None:
         assert blocks.amps["A1"] == pytest.approx(0.0, abs=1e-6)
     sound = radio("conducts", "F1 resistance 0.01 ohm")
     assert sound.amps["A1"] == pytest.approx(24 / (sound.volts["A1:1"] or 1), rel=1e-6)
+
+
+def test_a_battery_in_series_with_another_falls_as_its_own_cells_do() -> None:
+    half = Battery("G1", emf="12.7 V", resistance="8 mohm")
+    assert open_circuit(half, "low 50 %", system=24.0) == pytest.approx((12.2, 8e-3))
+    assert open_circuit(half, "dead cell", system=24.0) == pytest.approx((12.7 * 5 / 6, 8e-3))
+    whole = Battery("G1", emf="25.4 V", resistance="8 mohm")
+    assert open_circuit(whole, "low 50 %", system=24.0) == pytest.approx((24.4, 8e-3))
