@@ -130,7 +130,7 @@ class Battery(Source):
         return cells.full_resistance(self.chemistry, self._ohm_amp_hours(12.0), self.amp_hours)
 
     def nominal(self, system: float) -> float:
-        """Voltage it is called by: the system's, or less where it is one of a bank in series. [V]"""
+        """The system's voltage, or that of its own cells where it is one of a bank. [V]"""
         if self.emf is None or self.emf > _PART_OF_A_BANK * system:
             return system
         return 2.0 * max(round(self.emf / _CELL), 1)
