@@ -11,6 +11,8 @@ from labkit.exercises.files import load
 from labkit.lessons.lesson import Lesson
 from labkit.lessons.words import boat_of, measured
 from labkit.questions import Predict, PredictBoth
+from labkit.survey.asked import wanted_from
+from labkit.survey.sizing import size
 from labkit.text.messages import CircuitError, counted, did_you_mean
 from labkit.text.toml_file import read_toml
 
@@ -127,6 +129,8 @@ def _shown(lesson: Lesson) -> Iterator[str]:
             lesson.words(name)
             if kind == "hunt":
                 load(lesson.folder / what.hunt)
+            if kind == "size":
+                size(wanted_from(what.size, 1, False, bare=True))
             if kind == "final":
                 yield from _final(name, lesson.folder / what.final)
             if kind in ("bench", "draw"):

@@ -107,6 +107,12 @@ class Hunt(_Place):
     hunt: str
 
 
+class Size(_Place):
+    """Asks which wire: the size card's first fields."""
+
+    size: dict[str, str]
+
+
 class Final(_Place):
     final: str
 
@@ -180,7 +186,7 @@ class Name(_Place):
 PLACES: dict[str, type[_Place]] = {
     "predict": Predict, "both": Both, "choose": Choose, "order": Order, "separate": Separate,
     "repair": Repair, "cause": Cause, "name": Name, "remains": Remains, "bench": Bench,
-    "draw": Draw, "hunt": Hunt, "final": Final, "show": Shows,
+    "draw": Draw, "hunt": Hunt, "final": Final, "size": Size, "show": Shows,
 }  # fmt: skip
 """The key by which a table is known, to what may stand in it."""
 

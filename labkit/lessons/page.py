@@ -11,7 +11,7 @@ from labkit.drawing import draw
 from labkit.lessons.again import asked_again
 from labkit.lessons.lesson import Lesson
 from labkit.lessons.order import neighbours
-from labkit.widgets import Card, FinalCard, bench, hunt, keep
+from labkit.widgets import Card, FinalCard, SizeCard, bench, hunt, keep
 from labkit.widgets.curtain import Behind, Shown
 from labkit.widgets.head import Head
 
@@ -64,6 +64,8 @@ class Page:
             return hunt(self.lesson.folder / what.hunt)
         if kind == "final":
             return FinalCard(self.lesson.folder / what.final)
+        if kind == "size":
+            return SizeCard(**what.size)
         if kind == "draw":
             return draw(self.lesson.boat(what.draw))
         return Shown(self.lesson.shows(name))
