@@ -282,6 +282,8 @@ def rank(
             adviser = adviser_for(circuit, suspected, without or (), named_in(evidence))
             tree = plan(adviser, adviser.start.copy().see(*evidence))
         out.print(tree.text(), soft_wrap=True)
+        if without:
+            out.print(f"Planned without: {', '.join(without)}.", soft_wrap=True)
         return
     with busy.status("working out what each measurement would tell"):
         found = ranked(circuit, evidence, suspected, top, not unsafe, without or ())

@@ -134,6 +134,14 @@ def test_rank_prints_the_whole_plan_as_a_tree():
     assert re.search(r"(?m)^[│ ]*[├└]─ .*\(\d+ %\): X1 high resistance$", out)
 
 
+def test_a_plan_made_without_a_tool_says_so_and_never_asks_for_it():
+    seen = "M1 look turns at about half speed S2=on"
+    out, _, status = run("rank", WASHDOWN, "--seen", seen, "--plan", "--without", "clamp")
+    tree, _, said = out.partition("Planned without")
+    assert (status, said) == (0, ": clamp.\n")
+    assert "clamp" not in tree
+
+
 def test_a_plan_has_no_json():
     _, err, status = run("rank", WASHDOWN, "--plan", "--json")
     assert (status, err.strip()) == (
