@@ -8,7 +8,7 @@ import pytest
 
 from labkit.aboard.bench import Bench
 from labkit.circuits.circuit import Circuit, build_circuit, run
-from labkit.circuits.circuit_file import circuit_from
+from labkit.circuits.circuit_file import circuit_from, load_circuit
 from labkit.diagnosis.evidence import Measurement
 from labkit.diagnosis.logbook import asked, evidence_of
 from labkit.hunts.next_time import place
@@ -45,6 +45,17 @@ def test_it_is_off_until_it_is_zeroed_and_wanders_again() -> None:
     bench.wait("2 h")
     later = float(bench.read("W1:1", function="clamp").display.split()[0])
     assert abs(later - truth) > 0.15
+
+
+def test_a_shipped_drain_is_of_the_size_by_which_its_clamp_wanders() -> None:
+    leaks = load_circuit("exercises/circuits/bonded.toml").with_fault("X1:2 leak bond 90 ohm")
+    bench = Bench(leaks)
+    before = bench.read("G1:-", function="clamp")
+    bench.zero()
+    after = bench.read("G1:-", function="clamp")
+    assert (before.void, after.void) == (NOT_ZEROED, "")
+    assert abs(float(before.display.split()[0]) - 0.14) > 0.08
+    assert float(after.display.split()[0]) == pytest.approx(0.14, abs=0.02)
 
 
 def test_the_truth_lies_within_what_it_says_of_itself() -> None:
