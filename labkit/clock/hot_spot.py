@@ -13,7 +13,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
-from labkit.clock.copper import HEAT_OF_COPPER, loss
+from labkit.clock.copper import HEAT_OF_COPPER, MELTS, loss
 
 CONDUCTIVITY = 390.0
 """Of copper. [W/m K]"""
@@ -116,7 +116,7 @@ class HotSpot:
         Notes
         -----
         Exact for the two nodes but for radiation, which is taken as straight over 4 K at a time,
-        between the temperatures a step begins and ends with.
+        between the temperatures a step begins and ends with. Copper that melts grows no hotter.
         """
         here, beside = state
         if not watts and max(abs(t - ambient) for t in (here, beside, wire)) < NOTHING:
@@ -137,7 +137,7 @@ class HotSpot:
                 here, beside = self._linear(here, beside, watts, step, ambient, wire, slope)
             left -= step
             step *= 2.0
-        return here, beside
+        return min(here, MELTS), min(beside, MELTS)
 
     def _linear(
         self,

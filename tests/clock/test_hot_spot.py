@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.integrate import solve_ivp
 
-from labkit.clock.copper import HEAT_OF_COPPER, loss
+from labkit.clock.copper import HEAT_OF_COPPER, MELTS, loss
 from labkit.clock.hot_spot import CONDUCTIVITY, HotSpot
 
 
@@ -65,4 +65,4 @@ def test_it_comes_to_what_its_watts_hold(watts: float, wire: float) -> None:
     end = spot.settled(watts, 25.0, wire)
     assert spot.watts(end, 25.0, wire) == pytest.approx(watts, abs=1e-6)
     there, _ = spot.after((25.0, 25.0), watts, 1e6, 25.0, wire)
-    assert there == pytest.approx(end, abs=0.05)
+    assert there == pytest.approx(min(end, MELTS), abs=0.05)  # copper that melts is no hotter
