@@ -9,6 +9,7 @@ from typing import Any
 
 from labkit.exercises.files import load
 from labkit.lessons.lesson import Lesson
+from labkit.lessons.numbers import unfounded
 from labkit.lessons.words import boat_of, measured
 from labkit.questions import Predict, PredictBoth
 from labkit.survey.asked import wanted_from
@@ -39,8 +40,11 @@ def check_lesson(path: Path) -> tuple[str, list[str]]:
     except CircuitError as error:
         return "", [p if str(path) in p else f"{path}: {p}" for p in error.problems]
     problems = [
-        *_points(lesson), *_figures(lesson), *_order(lesson), *_answers(lesson), *_shown(lesson)
+        *_points(lesson), *_figures(lesson), *_order(lesson), *_answers(lesson), *_early(lesson),
+        *_shown(lesson),
     ]  # fmt: skip
+    if not problems:
+        problems = [*unfounded(lesson)]
     line = f"{path}: {lesson.head.title}: a lesson of {counted(len(lesson.questions), 'question')}"
     return line, [f"{path}: {problem}" for problem in problems]
 
@@ -120,6 +124,26 @@ def _wrong(name: str, what: Any, question: Predict) -> Iterator[str]:
         elif idea and verdict.misconception != idea:
             found = verdict.misconception or "no idea"
             yield f"{name}: wrong: '{answer}': is said to come of '{found}', not of '{idea}'"
+
+
+def _early(lesson: Lesson) -> Iterator[str]:
+    """A reading that is to be predicted stands in no later place that does not wait for it."""
+    names = list(lesson.places)
+    for at, name in enumerate(names):
+        question = lesson.questions.get(name)
+        if not isinstance(question, Predict):
+            continue
+        for later in names[at + 1 :]:
+            kind, what = lesson.places[later]
+            if name in lesson.after(later) or (kind == "show" and lesson.after(later)):
+                continue
+            asked = lesson.questions[later].ask if later in lesson.questions else ""
+            seen = "\n".join([asked, *(answer for answer, _ in getattr(what, "answers", ()))])
+            if question.reading.display in (lesson.words(later) if kind == "show" else seen):
+                yield (
+                    f"{later}: tells {question.reading.display}, which '{name}' asks for; let it "
+                    f'wait: after = "{name}"'
+                )
 
 
 def _shown(lesson: Lesson) -> Iterator[str]:

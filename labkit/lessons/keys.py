@@ -131,6 +131,7 @@ class Predict(_Asked):
     predict: str
     boat: str
     twin: str = ""
+    within: str = ""
 
 
 class Both(_Asked):
@@ -201,6 +202,8 @@ class Head(_Keys):
     boats: dict[str, Boat]
     points: list[str] = Field(default_factory=list)
     figures: dict[str, str] = Field(default_factory=dict)
+    reckoned: dict[str, str] = Field(default_factory=dict)
+    sources: dict[str, str] = Field(default_factory=dict)
 
 
 def kind_of(table: dict[str, Any]) -> str:

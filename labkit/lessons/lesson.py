@@ -29,6 +29,7 @@ from labkit.questions import (
 )
 from labkit.questions.fields import Question
 from labkit.text.messages import CircuitError, did_you_mean
+from labkit.text.quantities import VOLTAGE
 from labkit.text.toml_file import read_toml
 from labkit.text.wording import sentences
 
@@ -63,6 +64,7 @@ class Lesson:
                 continue
             made = self._valid(keys.PLACES[kind], table[name], f"'{kind}'", f"{name}: ", problems)
             self.places[name] = kind, made
+        self._told: dict[str, list[str]] = {}
         if problems:
             raise CircuitError(problems)
 
@@ -110,8 +112,14 @@ class Lesson:
         """What is shown at a place, in words."""
         kind, what = self.places[name]
         if kind == "show":
-            return "\n".join(map(repr, self.shows(name)))
+            return "\n".join(self.told(name))
         return f"{kind} {getattr(what, kind)}"
+
+    def told(self, name: str) -> list[str]:
+        """What is shown at a place that only shows, each thing in words; made once."""
+        if name not in self._told:
+            self._told[name] = [repr(item) for item in self.shows(name)]
+        return self._told[name]
 
     def place(self, name: str) -> tuple[str, Any]:
         """Return kind and keys of a place. Raises CircuitError if there is none of this name."""
@@ -140,7 +148,8 @@ class Lesson:
         red, black, function = leads(what.predict)
         twin = self.boat(what.twin) if what.twin else None
         ask = filled(what.ask, self.boats)
-        return Predict(self.boat(what.boat), red, black, function, ask, twin)
+        within = VOLTAGE.parse(what.within) if what.within else None
+        return Predict(self.boat(what.boat), red, black, function, ask, twin, within)
 
     def _both(self, what: keys.Both) -> Question:
         red, black, _ = leads(what.both)

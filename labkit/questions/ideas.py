@@ -13,18 +13,25 @@ from itertools import permutations
 
 from labkit.circuits.circuit import NEGATIVE, Circuit
 from labkit.measuring.meter import read
+from labkit.parts.base import Part
 from labkit.parts.traits import Trait
 from labkit.solving.solver import solve
 from labkit.text.messages import CircuitError
 
-_NUMBER = re.compile(r"(?<![\w.])(\d+(?:\.\d+)?) (?:m?ohms?|A|V|W|m)\b")
+_NUMBER = re.compile(r"(?<![\w.])(\d+(?:\.\d+)?) (thousandths of an ohm|(?:m?ohms?|A|V|W|m)\b)")
+_CELLS = 6  # in a lead battery of twelve volts
 _OPENS = ("open", "blown", "missing", "coil open", "dead contact")
 _SHARE, _LEAST = 0.03, {"V": 0.05, "A": 0.02, "ohm": 0.02}
 """An idea has to give the answer more nearly than a right answer need be."""
 _FLOWS = 1e-6
 """Less than this is no current. [A]"""
+_SMALL = 0.15
+"""Where all numbers are small, an answer may miss by no more than this share of them."""
 _EXACT = 0.005
 """As good as the number itself: a learner who works it out hits it. Our choice."""
+
+_EXACTLY = ("needed, not given", "one cell")
+"""Numbers known by heart: nobody comes near them by another way."""
 
 
 @dataclass(frozen=True)
@@ -39,6 +46,7 @@ class Asked:
     unit: str
     truth: float | None
     twin: Circuit | None = None
+    within: float | None = None
 
     def shows(self, circuit: Circuit, red: str = "", black: str = "") -> float | None:
         """What the meter would show on another boat, or with its leads elsewhere."""
@@ -53,16 +61,24 @@ def held(asked: Asked, said: float) -> tuple[str, ...]:
     exact: list[str] = []
     near: list[str] = []
     for key, value in _ideas(asked):
-        if value is None or not _near(said, value, asked.unit):
+        if value is None or not _near(said, value, asked):
             continue
-        if asked.truth is not None and _near(asked.truth, value, asked.unit):
+        if key in _EXACTLY and abs(said - value) > 2 * _EXACT * abs(value):
+            continue
+        if asked.truth is not None and _near(asked.truth, value, asked):
             continue  # what is so can be had in many ways
         (exact if abs(said - value) <= _EXACT * abs(value) else near).append(key)
     return tuple(dict.fromkeys((*exact, *near)))
 
 
-def _near(said: float, value: float, unit: str) -> bool:
-    return abs(said - value) <= max(_LEAST.get(unit, 0.0), _SHARE * abs(value))
+def _near(said: float, value: float, asked: Asked) -> bool:
+    least = _LEAST.get(asked.unit, 0.0)
+    if value == 0.0:  # nothing at all is said as 0, or as hardly anything beside what is so
+        least = min(least, _SHARE * abs(asked.truth or 1.0))
+    else:
+        least = min(least, _SMALL * max(abs(value), abs(asked.truth or 0.0)))
+    by = max(least, _SHARE * abs(value))
+    return abs(said - value) <= (by if asked.within is None else min(by, asked.within))
 
 
 def _ideas(asked: Asked) -> Iterator[tuple[str, float | None]]:
@@ -93,7 +109,7 @@ def _believed(asked: Asked) -> Iterator[tuple[str, float | None]]:
 
 def _volts(asked: Asked) -> Iterator[tuple[str, float | None]]:
     boat, truth = asked.circuit, asked.truth
-    full = _full(boat)
+    full = full_volts(boat)
     node = boat.node_of[boat.point(asked.red)]
     to_negative = _to_negative(asked)
     yield "nothing is lost on the way", full
@@ -110,8 +126,14 @@ def _volts(asked: Asked) -> Iterator[tuple[str, float | None]]:
                 yield "across, not to negative", asked.shows(boat, ends[0], ends[1])
     if truth is not None and abs(full - truth) > 0.06:
         yield ("lost, not left" if to_negative else "left, not lost"), full - truth
-    if asked.twin is not None and (there := asked.shows(asked.twin)) is not None:
+    if not to_negative:
+        for part in boat.parts.values():
+            for one, other in part.uses():
+                yield "left, not lost", asked.shows(boat, f"{part.id}:{one}", f"{part.id}:{other}")
+    there = asked.shows(asked.twin) if asked.twin is not None else None
+    if there is not None and not _flows(boat):
         yield "drop without current", full - there
+    yield from _several(asked)
     yield from _resisted(asked, full)
     other = "low-z" if asked.function == "volts" else "volts"
     yield "meter draws nothing", read(boat, asked.red, asked.black, other).value
@@ -119,8 +141,35 @@ def _volts(asked: Asked) -> Iterator[tuple[str, float | None]]:
     yield "shared in halves", full / 2
     yield "shared in halves", 6.0 if full < 18 else 12.0
     yield "shared in thirds", full / 3
-    yield "charger is on", 13.8
-    yield "charger is on", 14.4
+    if truth is None or truth <= full + 0.06:  # else one is at work
+        yield "charger is on", 13.8
+        yield "charger is on", 14.4
+    yield "one cell", full / _CELLS
+    for part in boat.parts.values():
+        for key in ("pull_in", "cut_out", "restart"):
+            yield "needed, not given", getattr(part, key, None)
+
+
+def _several(asked: Asked) -> Iterator[tuple[str, float | None]]:
+    """Two batteries believed to meet halfway, or to add up; what is lost on the way to one."""
+    boat = asked.circuit
+    if not _to_negative(asked):
+        return
+    ids = [p.id for p in boat.parts.values() if Trait.SOURCE in p.traits and not _charges(p)]
+    if len(ids) < 2:
+        return
+    posts = [f"{id}:+" for id in ids]
+    apart = solve(boat.with_parted(*posts))
+    rest = [apart.volts[post] or 0.0 for post in posts]
+    yield "halfway between", sum(rest) / len(rest)
+    stand = [solve(boat).volts[post] or 0.0 for post in posts]
+    for added in (sum(rest), sum(stand), 12.0 * len(rest)):
+        yield "in series", added
+    truth = asked.truth
+    if truth is not None:
+        for volts in stand:
+            yield "lost, not left", truth - volts
+            yield "added, not taken off", 2 * volts - truth
 
 
 def _resisted(asked: Asked, full: float) -> Iterator[tuple[str, float | None]]:
@@ -131,8 +180,9 @@ def _resisted(asked: Asked, full: float) -> Iterator[tuple[str, float | None]]:
             continue
         rated = _rated(asked.circuit)
         yield "ohms taken for volts", ohms
-        yield "ohms taken for volts", full - ohms
-        yield "ohms taken for volts", 12.0 - ohms
+        if ohms > 2 * _LEAST["V"]:  # fewer make no difference to the battery's volts
+            yield "ohms taken for volts", full - ohms
+            yield "ohms taken for volts", 12.0 - ohms
         for amps in (*rated, *map(round, rated)):
             yield "rated amps", amps * ohms
             yield "rated amps", full - amps * ohms
@@ -140,7 +190,7 @@ def _resisted(asked: Asked, full: float) -> Iterator[tuple[str, float | None]]:
 
 def _amps(asked: Asked) -> Iterator[tuple[str, float | None]]:
     boat = asked.circuit
-    full = _full(boat)
+    full = full_volts(boat)
     for part in boat.without_faults().parts.values():
         if Trait.PROTECTION in part.traits:
             yield "fuse sets the current", getattr(part, "rated", None)
@@ -175,7 +225,14 @@ def _arithmetic(asked: Asked) -> Iterator[tuple[str, float | None]]:
         yield "counted twice", asked.truth * 2
         for power in (1, -1, 3, -3):
             yield "decimal point", asked.truth * 10.0**power
-    numbers = [float(n) for n in _NUMBER.findall(asked.ask)]
+    found = _NUMBER.findall(asked.ask)
+    numbers = [
+        float(number) * (1e-3 if unit.startswith("thousandths") else 1.0) for number, unit in found
+    ]
+    numbers += [float(number) for number, unit in found if unit.startswith("thousandths")]
+    ohms = [float(number) for number, unit in found if unit == "ohm"]
+    for one, other in permutations(ohms, 2):
+        yield "share of the other", full_volts(asked.circuit) * one / other
     for one, other in permutations(numbers, 2):
         yield "numbers put together", one * other
         if other:
@@ -187,9 +244,12 @@ def _arithmetic(asked: Asked) -> Iterator[tuple[str, float | None]]:
 def _nothing(asked: Asked) -> Iterator[tuple[str, float]]:
     """The ideas by which what does read something would read nothing."""
     boat = asked.circuit
-    flows = any(abs(amps or 0.0) > _FLOWS for amps in solve(boat).amps.values())
-    if flows and not _to_negative(asked) and not boat.faults:
-        yield "sound parts lose nothing", 0.0
+    flows = _flows(boat)
+    if flows and not _to_negative(asked):
+        touched = {lead.partition(":")[0] for lead in (asked.red, asked.black)}
+        if not any(boat.part(id).uses() for id in touched if id in boat.parts):
+            sound = touched.isdisjoint(fault.part for fault in boat.faults)
+            yield ("sound parts lose nothing" if sound else "it loses nothing"), 0.0
     yield ("it is used up" if flows else "no current, no volts"), 0.0
 
 
@@ -198,10 +258,19 @@ def _to_negative(asked: Asked) -> bool:
     return boat.node_of[boat.point(asked.black)] == boat.node_of[NEGATIVE]
 
 
-def _full(boat: Circuit) -> float:
-    """Volts of the first source, nothing wrong and nothing on. [V]"""
+def _flows(boat: Circuit) -> bool:
+    return any(abs(amps or 0.0) > _FLOWS for amps in solve(boat).amps.values())
+
+
+def _charges(part: Part) -> bool:
+    return Trait.CHARGES in part.traits
+
+
+def full_volts(boat: Circuit) -> float:
+    """Volts of the first battery, nothing wrong and nothing on. [V]"""
     sound = boat.without_faults()
-    source = next(p for p in sound.parts.values() if Trait.SOURCE in p.traits)
+    sources = [p for p in sound.parts.values() if Trait.SOURCE in p.traits]
+    source = min(sources, key=_charges)
     post = f"{source.id}:+"
     return abs(solve(sound.with_parted(post)).volts[post] or 0.0)
 

@@ -165,6 +165,24 @@ MISCONCEPTIONS: Mapping[str, str] = {
     "number of the question": (
         "That number stands in the question, and is another quantity or another place."
     ),
+    "halfway between": (
+        "Batteries side by side do not meet halfway: the one with fewer ohms inside and more to "
+        "give holds the voltage near its own."
+    ),
+    "in series": "Side by side, volts do not add up. One behind the other they do.",
+    "added, not taken off": (
+        "What is lost on the way is taken off as you go with the current, and added as you go back "
+        "to where it comes from. You went the other way."
+    ),
+    "share of the other": "A part's share is its ohms over all the ohms, and not over the other's.",
+    "it loses nothing": (
+        "Current flows through what lies between the leads, and that has ohms: amps times ohms are "
+        "lost in it."
+    ),
+    "one cell": "That is one cell. A battery of twelve volts has six, one behind the other.",
+    "needed, not given": (
+        "That is what a part needs, or lets go at. What it gets follows from volts and ohms."
+    ),
     "fuse without the cause": (
         "The fuse opened because too much flowed. With a new one and the cause left in, the new "
         "one opens too."
@@ -246,6 +264,13 @@ HINTS: Mapping[str, str] = {
     "ohms of a hot filament": "Is the filament hot while you measure its ohms?",
     "connected is zero ohms": "What does the meter's current pass on its way?",
     "one way only": "Out and home?",
+    "halfway between": "Do both have the same ohms inside, and as much to give?",
+    "in series": "Are they one behind the other, or side by side?",
+    "added, not taken off": "Is this point nearer to where the current comes from, or further?",
+    "share of the other": "Over which ohms do the volts fall: the other's, or all of them?",
+    "it loses nothing": "Has it no ohms at all? And how many amps flow through it?",
+    "one cell": "How many cells has it, one behind the other?",
+    "needed, not given": "Is that what it needs, or what it gets?",
     "counted twice": "What lies between the two leads, and what does not?",
 }
 """What is asked first, before the answer is told: something that can be answered by thinking."""

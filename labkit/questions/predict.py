@@ -11,7 +11,7 @@ from labkit.measuring.meter import FUNCTIONS, Reading, read
 from labkit.parts import Trait
 from labkit.parts.laws import Linear
 from labkit.questions.fields import Field, Quantity
-from labkit.questions.ideas import Asked, held
+from labkit.questions.ideas import Asked, full_volts, held
 from labkit.questions.misconceptions import HINTS
 from labkit.questions.verdict import KINDS, Verdict, agrees, with_unit, wrong
 from labkit.solving.solver import measure, solve
@@ -23,6 +23,8 @@ SYSTEM = "name of the system"
 OL = {"V": "open reads OL", "ohm": "dead is open", "A": "nothing flows is OL"}
 FLOWS = 1e-3
 """Less than this is no current. [A]"""
+_WHOLE = 0.9
+"""So much of the battery's volts is all of them, to speak of."""
 
 
 @dataclass(frozen=True)
@@ -38,6 +40,8 @@ class Predict:
         The question; one that names the leads is made up where it is left out.
     twin : Circuit, optional
         The same circuit with its load on instead of off or off instead of on.
+    within : float, optional
+        How near an answer has to be, in the meter's unit; else as near as a boat promises.
     """
 
     circuit: Circuit
@@ -46,6 +50,7 @@ class Predict:
     function: str = "volts"
     ask: str = ""
     twin: Circuit | None = None
+    within: float | None = None
 
     def __post_init__(self) -> None:
         if not self.ask:
@@ -78,7 +83,7 @@ class Predict:
             return Verdict(None, f"{found}: write a number, such as 3.5 or 3.5 {truth.unit}.")
         said = -said if with_unit(answer, truth.unit).startswith("-") else said
         shows = f"You said {answer.strip()}; the meter shows {truth.display}."
-        if agrees(said, truth):
+        if agrees(said, truth, self.within):
             return Verdict(True, shows)
         return self._missed(shows, self._slip(said, truth))
 
@@ -101,16 +106,18 @@ class Predict:
     def _slip(self, said: float, truth: Reading) -> str:
         """Return the misconception whose prediction, computed here, is the answer given."""
         if truth.value is not None:
-            if agrees(-said, truth):
+            if agrees(-said, truth, self.within):
                 return "sign"
-            digits = said != 0 and not agrees(0.0, truth)  # around nothing every small slip fits
-            if digits and any(agrees(said * factor, truth) for factor in (1e3, 1e-3)):
+            digits = said != 0 and not agrees(
+                0.0, truth, self.within
+            )  # around nothing every small slip fits
+            if digits and any(_same_digits(said * by, truth.value) for by in (1e3, 1e-3)):
                 return "factor 1000"
             if abs(said) < 0.05 and (slip := self._nothing()):
                 return slip
         asked = Asked(
             self.circuit, self.red, self.black, self.function, self.ask, truth.unit, truth.value,
-            self.twin,
+            self.twin, self.within,
         )  # fmt: skip
         ideas = held(asked, said)
         if truth.unit == "V" and ideas and (abs(said) < 0.05 or ideas[0] == SYSTEM):
@@ -138,6 +145,8 @@ class Predict:
 
     def _across_an_open(self) -> bool:
         """Tell whether the leads are on the two sides of one part that passes nothing."""
+        if abs(self.reading.value or 0.0) < _WHOLE * full_volts(self.circuit):
+            return False
         ends = {self.circuit.node_of[self.circuit.point(p)] for p in (self.red, self.black)}
         amps = solve(self.circuit).amps
         return any(
@@ -168,11 +177,11 @@ class Predict:
         if joints:
             yield "sound when loaded", self._other(self.circuit.without_faults())
         if self.twin is not None:
-            flows = abs(self._amps(self.twin)) > abs(self._amps(self.circuit))
+            here, there = self._amps(self.circuit), self._amps(self.twin)
             other = self._other(self.twin)
-            if flows:
+            if there > here and here < FLOWS / 10:
                 yield "drop without current", other
-            elif joints:
+            elif joints and there <= here:
                 yield "sound when loaded", other
         if self.function == "volts":
             if self.black != NEGATIVE:
@@ -210,6 +219,10 @@ class Predict:
 
     def _amps(self, circuit: Circuit) -> float:
         return sum(abs(i) for i in solve(circuit).amps.values() if i is not None)
+
+
+def _same_digits(one: float, other: float) -> bool:
+    return abs(one - other) <= 0.05 * abs(other)
 
 
 @dataclass(frozen=True)

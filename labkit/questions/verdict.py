@@ -53,10 +53,20 @@ def wrong(text: str, slip: str = "") -> Verdict:
     return Verdict(False, f"{text} {MISCONCEPTIONS.get(slip, '')}".strip(), slip)
 
 
-def agrees(said: float, truth: Reading) -> bool:
-    """Tell whether a value lies within a reading's interval and what a boat does not promise."""
+def agrees(said: float, truth: Reading, within: float | None = None) -> bool:
+    """Tell whether a value lies within a reading's interval and what a boat does not promise.
+
+    Parameters
+    ----------
+    said : float
+    truth : Reading
+    within : float, optional
+        How near it has to be, where a question says so.
+    """
     if truth.value is None:
         return False
+    if within is not None:
+        return abs(said - truth.value) <= within
     _, share, least = KINDS[truth.unit]
     slack = share * abs(truth.value) + least
     return truth.low - slack <= said <= truth.high + slack

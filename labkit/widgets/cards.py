@@ -23,7 +23,9 @@ _STYLE = (  # answers longer than a line take two; ipywidgets gives them the hei
     "{height:auto;line-height:1.4;white-space:normal;margin-bottom:.3em}"
     ".labkit-card .widget-radio-box label"
     "{display:flex;flex-direction:row-reverse;justify-content:flex-end;align-items:flex-start}"
-    ".labkit-card .widget-checkbox{height:auto}</style>"
+    ".labkit-card .widget-checkbox{height:auto}"
+    ".labkit-card .labkit-step"
+    "{height:auto;line-height:1.4;padding:.3em .6em;white-space:normal;text-align:left}</style>"
 )
 _LETTERS = 0.2  # by then the last letters typed have come, too [s]
 _PATIENCE = 2

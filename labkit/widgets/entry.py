@@ -109,6 +109,7 @@ class _Order(widgets.VBox):  # type: ignore[misc]
 
     def _button(self, step: str) -> Any:
         button = widgets.Button(layout=_STEP, tooltip="take as the next step, or put back")
+        button.add_class("labkit-step")
         button.on_click(lambda _: self._take(step))
         return button
 
