@@ -156,19 +156,11 @@ def _shown(lesson: Lesson) -> Iterator[str]:
             if kind == "size":
                 size(wanted_from(what.size, 1, False, bare=True))
             if kind == "final":
-                yield from _final(name, lesson.folder / what.final)
+                for file in what.final:
+                    load(lesson.folder / file)
             if kind in ("bench", "draw"):
                 lesson.boat(getattr(what, kind))
         except CircuitError as error:
             yield from (f"{name}: {problem}" for problem in error.problems)
         except KeyError as error:
             yield f"{name}: no question {error} before it"
-
-
-def _final(name: str, folder: Path) -> Iterator[str]:
-    """The hunts of a final can be opened, and there are some."""
-    files = sorted(folder.glob("*.toml"))
-    if not files:
-        yield f"{name}: final: no exercises in {folder}; name a folder that has some"
-    for file in files:
-        load(file)

@@ -114,7 +114,7 @@ class Size(_Place):
 
 
 class Final(_Place):
-    final: str
+    final: list[str] = Field(min_length=1)
 
 
 class Shows(_Place):

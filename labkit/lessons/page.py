@@ -63,7 +63,7 @@ class Page:
         if kind == "hunt":
             return hunt(self.lesson.folder / what.hunt)
         if kind == "final":
-            return FinalCard(self.lesson.folder / what.final)
+            return FinalCard([self.lesson.folder / file for file in what.final])
         if kind == "size":
             return SizeCard(**what.size)
         if kind == "draw":

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from html import escape
 from pathlib import Path
 from typing import Any
@@ -49,22 +49,24 @@ class SilentCard(HuntCard):
 
 
 class FinalCard(widgets.VBox):  # type: ignore[misc]
-    """Hunts of a folder, one opened after another, and the account of them.
+    """Hunts, one opened after another, and the account of them.
 
     Parameters
     ----------
-    folder : str or Path
-        Of exercises.
+    hunts : str or Path, or a sequence of them
+        A folder of exercises, or exercise files in their order.
     name : str
         The learner's, which decides what is dealt; :func:`labkit.record.user` where not said.
     records : Path, optional
         Where attempts are kept; :func:`labkit.record.records_folder` where not said.
     """
 
-    def __init__(self, folder: str | Path, name: str = "", records: Path | None = None) -> None:
-        files = sorted(Path(folder).glob("*.toml"))
+    def __init__(
+        self, hunts: str | Path | Sequence[Path], name: str = "", records: Path | None = None
+    ) -> None:
+        files = sorted(Path(hunts).glob("*.toml")) if isinstance(hunts, str | Path) else hunts
         if not files:
-            raise CircuitError([f"{folder}: no exercises in this folder; name one that has some"])
+            raise CircuitError([f"{hunts}: no exercises in this folder; name one that has some"])
         self.exercises: list[Exercise] = [load_exercise(file) for file in files]
         self._records = records
         self.name = widgets.Text(
