@@ -16,8 +16,9 @@ from labkit.solving.bulk import solve_many
 ROUNDS = 3
 """A candidate is cut at most so many times in turn."""
 
-STEPS = 12
-"""Halvings of the stretch in which something changes."""
+STEPS, PIECES = 4, 8
+"""So many times the stretch in which something changes is cut into so many, all looked at together:
+twelve halvings, in a third of the time."""
 
 SLIVER = 0.01
 """A piece smaller than this share of a candidate is left out."""
@@ -58,7 +59,8 @@ def _jumps(
 ) -> list[tuple[float, float] | None]:
     """For each candidate the ends of the narrow stretch in which something changes first."""
     tries = [(base, n) for base in bases for n, c in enumerate(listed) if any(c.spans)]
-    words = [_words([(base, listed[n].at(place)) for base, n in tries]) for place in _PLACES]
+    placed = [(base, listed[n].at(place)) for place in _PLACES for base, n in tries]
+    words = np.split(_words(placed), len(_PLACES), axis=1)
     differ = np.stack([(a != b).any(0) for a, b in pairwise(words)])
     chosen: dict[int, tuple[int, int]] = {}
     for number, first in np.argwhere(differ.T):
@@ -68,13 +70,18 @@ def _jumps(
     high = np.array([_PLACES[first + 1] for first in firsts])
     before = np.array([words[first][:, n] for n, first in chosen.values()]).T
     for _ in range(STEPS if chosen else 0):
-        middle = (low + high) / 2
+        piece = (high - low) / PIECES
+        between = low + piece * np.arange(1, PIECES)[:, None]
         now = [
             (tries[n][0], listed[tries[n][1]].at(float(t)))
-            for n, t in zip(numbers, middle, strict=True)
+            for places in between
+            for n, t in zip(numbers, places, strict=True)
         ]
-        same = (_words(now) == before).all(0)
-        low, high = np.where(same, middle, low), np.where(same, high, middle)
+        there = _words(now).reshape(-1, PIECES - 1, len(numbers))
+        same = (there == before[:, None]).all(0)
+        steps = np.logical_and.accumulate(same).sum(0)
+        low = low + piece * steps
+        high = low + piece
     ends = dict(zip(chosen, zip(low.tolist(), high.tolist(), strict=True), strict=True))
     return [ends.get(n) for n in range(len(listed))]
 

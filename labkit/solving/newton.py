@@ -94,7 +94,7 @@ class _Solver:
         self._stamp_linear()
         self.linear = eliminate(self.plan.linear, self.c, self.s, _reciprocal)
 
-    def solution(self, net: Network, earlier: dict[int, Value] | None) -> Solution:
+    def solution(self, net: Network, earlier: dict[int, Value] | None, *_: object) -> Solution:
         """Solve; curved branches are as in `net`, whose straight ones are as they were."""
         self.net = net
         self.v: list[Value] = [0.0] * net.nodes

@@ -167,17 +167,29 @@ class _Solver:
         self.s: list[Value] = [NOTHING] * len(self.plan.edge_of)
         self._stamp_linear()
         self.linear = eliminate(self.plan.linear, self.c, self.s, reciprocal)
+        self.stuck: dict[int, str] = {}
         self.stacked = {kind: self._stack_of(kind, wires) for kind, wires in self._kinds().items()}
 
-    def solution(self, net: Network, earlier: Mapping[int, Array] | None) -> Solutions:
-        """Solve; curved branches are as in `net`, whose straight ones are as they were."""
+    def solution(
+        self,
+        net: Network,
+        earlier: Mapping[int, Array] | None,
+        before: Solutions | None = None,
+        going: Value = True,
+    ) -> Solutions:
+        """Solve; curved branches are as in `net`, whose straight ones are as they were.
+
+        Where `going` is false, what was found `before` stands.
+        """
         stacks = self._stacks(net, earlier)
         plan, linear, c, s = self.plan, self.linear, self.c[:], self.s[:]
         self.v: list[Value] = [0.0] * net.nodes
         self.inner: dict[int, Array] = {}
-        self.stuck: dict[int, str] = {}
+        columns = np.arange(self.size) if before is None else np.flatnonzero(going)
+        self.stuck = {} if before is None else self._still_stuck(columns)
         if stacks:
-            self._iterate(stacks, c, s)
+            self._make_room(stacks, before)
+            self._iterate(stacks, columns, c, s)
         else:
             substitute(plan.core, eliminate(plan.core, c, s, reciprocal), c, s, self.v)
         substitute(plan.linear, linear, c, s, self.v)
@@ -252,12 +264,14 @@ class _Solver:
             stacks.append(_Stack(wires, law, there, start))
         return stacks
 
-    def _iterate(self, stacks: list[_Stack], c0: list[Value], s0: list[Value]) -> None:
-        """Iterate until every point rests, or has been given up; fill in what was found."""
-        self._make_room(stacks)
+    def _iterate(
+        self, stacks: list[_Stack], columns: Numbers, c0: list[Value], s0: list[Value]
+    ) -> None:
+        """Iterate until each of these points rests, or is given up; fill in what was found."""
         bound = self.net.bound
-        columns = np.arange(self.size)
-        rested = np.zeros(self.size, bool)
+        if len(columns) < self.size:
+            bound, stacks = self._only(columns, bound, stacks, c0, s0)
+        rested = np.zeros(len(columns), bool)
         most = FEW_STEPS if Curve in self.stacked else MOST_STEPS
         for step in range(most):
             c, s = c0[:], s0[:]
@@ -274,10 +288,8 @@ class _Solver:
                 keep = np.flatnonzero(~rested)
                 if not keep.size:
                     return
-                columns, rested, bound = columns[keep], rested[keep], _take(bound, keep)
-                stacks = [stack.take(keep) for stack in stacks]
-                for edge in self.core_edges:
-                    c0[edge], s0[edge] = _take(c0[edge], keep), _take(s0[edge], keep)
+                columns, rested = columns[keep], rested[keep]
+                bound, stacks = self._only(keep, bound, stacks, c0, s0)
         self._record(stacks, columns, v)
         for place in np.flatnonzero(~rested):
             names = {
@@ -288,12 +300,34 @@ class _Solver:
             }
             self.stuck[int(columns[place])] = ", ".join(sorted(names))
 
-    def _make_room(self, stacks: list[_Stack]) -> None:
+    def _only(
+        self, keep: Numbers, bound: Value, stacks: list[_Stack], c0: list[Value], s0: list[Value]
+    ) -> tuple[Value, list[_Stack]]:
+        """Of what is iterated with keep some points; `c0` and `s0` change in place."""
+        for edge in self.core_edges:
+            c0[edge], s0[edge] = _take(c0[edge], keep), _take(s0[edge], keep)
+        return _take(bound, keep), [stack.take(keep) for stack in stacks]
+
+    def _still_stuck(self, going: Numbers) -> dict[int, str]:
+        anew = set(going.tolist())
+        return {n: names for n, names in self.stuck.items() if n not in anew}
+
+    def _make_room(self, stacks: list[_Stack], before: Solutions | None) -> None:
+        """Rows to fill in, where they are not filled in as they were found before."""
+
+        def row(of: Any, n: int) -> Array:
+            return np.zeros(self.size) if of is None else of[n].copy()
+
+        volts, slopes, sources, inner = (
+            (None,) * 4
+            if before is None
+            else (before.volts, before.slopes, before.sources, before.inner)
+        )
         for node in self.core_nodes:
-            self.v[node] = np.zeros(self.size)
+            self.v[node] = row(volts, node)
         for n in (n for stack in stacks for n in stack.wires):
-            self.g[n], self.source[n] = np.zeros(self.size), np.zeros(self.size)
-            self.inner[n] = np.zeros(self.size)
+            self.g[n], self.source[n] = row(slopes, n), row(sources, n)
+            self.inner[n] = row(inner, n)
 
     def _stamp_stack(self, stack: _Stack, c: list[Value], s: list[Value]) -> None:
         stack.g, stack.source = companion(stack.law, stack.there, stack.inner, stack.close, np)

@@ -43,10 +43,14 @@ Ends = Sequence[tuple[Value, Value]]
 
 @dataclass(frozen=True)
 class Steering(Generic[F]):
-    """What there is to steer in a network, and how it is solved once the numbers are given."""
+    """What there is to steer in a network, and how it is solved once the numbers are given.
+
+    `solve` is told the network, the voltages to begin from, what was found before (None at first)
+    and, of many points, which of them to solve anew; the others stay as they were found.
+    """
 
     net: Network
-    solve: Callable[[Network, Any], F]
+    solve: Callable[[Network, Any, F | None, Value], F]
     amps: Callable[[F, int], Value]
     xp: Any
 
@@ -54,7 +58,7 @@ class Steering(Generic[F]):
         """Solve; also tell where the numbers are still wrong (never, where nothing is steered)."""
         pairs = steered(self.net)
         if not pairs:
-            return self.solve(self.net, earlier), False
+            return self.solve(self.net, earlier, None, True), False
         laws = [self.net.wires[n].law for n, _ in pairs]
         ends = [law.bounds for law in laws]  # type: ignore[attr-defined]
         at = self._try(pairs, [law.number for law in laws], earlier)  # type: ignore[attr-defined]
@@ -73,11 +77,18 @@ class Steering(Generic[F]):
         each = (abs(w) > _CLOSE * (b - a) for w, (a, b) in zip(wrong, ends, strict=True))
         return reduce(lambda a, b: a | b, each)
 
-    def _try(self, pairs: Pairs, x: Sequence[Value], inner: Any) -> _At[F]:
+    def _try(
+        self,
+        pairs: Pairs,
+        x: Sequence[Value],
+        inner: Any,
+        before: F | None = None,
+        going: Value = True,
+    ) -> _At[F]:
         """Solve with these numbers; how much larger they are than they ought to be."""
         wires = self.net.wires
         told = {n: wires[n].law.steered(to) for (n, _), to in zip(pairs, x, strict=True)}  # type: ignore[attr-defined]
-        found = self.solve(self.net.with_laws(told), inner)
+        found = self.solve(self.net.with_laws(told), inner, before, going)
         wrong = []
         for (n, m), to in zip(pairs, x, strict=True):
             own, volts = (
@@ -109,35 +120,38 @@ class Steering(Generic[F]):
                 there = xp.minimum(xp.maximum(x - wrong, least), most)
             there = xp.where(going, there, x)
             earlier.append(abs(wrong))
-            before, at = at, self._try(pairs, [*at.x[:k], there, *at.x[k + 1 :]], at.found.inner)
+            tried, found = [*at.x[:k], there, *at.x[k + 1 :]], at.found
+            before, at = at, self._try(pairs, tried, found.inner, found, going)
         return at
 
     def _together(self, pairs: Pairs, ends: Ends, at: _At[F]) -> _At[F]:
         """Take a step of Newton's with all numbers, a shorter one where that is better."""
         xp = self.xp
-        steps = _solved(self._slopes(pairs, ends, at), [-w for w in at.wrong], xp)
         before, going = self._size(at.wrong, ends), self._far(at.wrong, ends)
+        steps = _solved(self._slopes(pairs, ends, at, going), [-w for w in at.wrong], xp)
         share: Value = xp.where(going, 1.0, 0.0)
+        found, worse = at.found, going
         for _ in range(_HALVINGS):
             there = [
                 xp.minimum(xp.maximum(x + share * step, least), most)
                 for x, step, (least, most) in zip(at.x, steps, ends, strict=True)
             ]
-            other = self._try(pairs, there, at.found.inner)
+            other = self._try(pairs, there, at.found.inner, found, worse)
             worse = (self._size(other.wrong, ends) > before * (1 - 0.1 * share)) & going
             if not xp.any(worse):
                 break
-            share = xp.where(worse, 0.3 * share, share)
+            share, found = xp.where(worse, 0.3 * share, share), other.found
         return other
 
-    def _slopes(self, pairs: Pairs, ends: Ends, at: _At[F]) -> list[list[Value]]:
+    def _slopes(self, pairs: Pairs, ends: Ends, at: _At[F], going: Value) -> list[list[Value]]:
         """How much more wrong each is for each number: a line for each of what is wrong."""
         columns = []
         for k, (least, most) in enumerate(ends):
             down = at.x[k] > 0.5 * (least + most)
             step = _STEP * (most - least) * self.xp.where(down, -1.0, 1.0)
-            there = [*at.x[:k], at.x[k] + step, *at.x[k + 1 :]]
-            other = self._try(pairs, there, at.found.inner)
+            beside = at.x[k] + self.xp.where(going, step, 0.0)
+            there = [*at.x[:k], beside, *at.x[k + 1 :]]
+            other = self._try(pairs, there, at.found.inner, at.found, going)
             columns.append([(b - a) / step for a, b in zip(at.wrong, other.wrong, strict=True)])
         return [list(line) for line in zip(*columns, strict=True)]
 
