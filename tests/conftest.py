@@ -7,9 +7,11 @@ to start than most files take.
 
 import os
 from pathlib import Path
+from typing import Any
 
 import pytest
 from hypothesis import settings
+from xdist.scheduler import LoadScopeScheduling
 
 HERE = Path(__file__).parent
 
@@ -33,8 +35,25 @@ def pytest_ignore_collect(collection_path: Path, config: pytest.Config) -> bool 
     )
 
 
+LONG = "21-instructors-desk.ipynb"
+"""A notebook that takes long, and would come last: all workers but one would wait for it."""
+
+
+class ByRoom(LoadScopeScheduling):
+    """A file at one worker; all of the browser's room, which shares a server and a loaded page."""
+
+    def _split_scope(self, nodeid: str) -> str:
+        return "browser" if nodeid.startswith("tests/browser/") else super()._split_scope(nodeid)
+
+
+def pytest_xdist_make_scheduler(config: pytest.Config, log: Any) -> ByRoom | None:
+    """Hand tests out by room."""
+    return ByRoom(config, log) if config.option.dist == "loadscope" else None
+
+
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """Mark what is quick."""
+    """Mark what is quick, and begin with what is long."""
+    items.sort(key=lambda item: item.path.name != LONG)
     for item in items:
         if item.path.is_relative_to(HERE) and is_quick(item.path):
             item.add_marker(pytest.mark.quick)

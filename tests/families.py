@@ -8,7 +8,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from labkit.desk.outcomes import outcomes
-from labkit.exercises.difficulty import difficulty_of
+from labkit.exercises.difficulty import surprises
 from labkit.exercises.exercise import Dealt, Exercise, load_exercise
 from tests.boats import EXERCISES
 
@@ -16,10 +16,10 @@ from tests.boats import EXERCISES
 def families(exercise: Exercise, dealt: Dealt) -> set[str]:
     """Name everything that a variant is an example of: what it practises, and what surprises."""
     found = outcomes(exercise, dealt)
-    surprises = difficulty_of(exercise, dealt).surprises
-    if {"not on the load's way", "other loads are off too"} & set(surprises):
+    met = set(surprises(exercise, dealt))
+    if {"not on the load's way", "other loads are off too"} & met:
         found.add("points elsewhere")
-    if "two at once" in surprises:
+    if "two at once" in met:
         found.add("two at once")
     return found
 

@@ -94,7 +94,7 @@ def difficulty_of(exercise: Exercise, dealt: Dealt, looks: Looks | None = None) 
     belief = (looks or Looks(exercise)).belief(dealt)
     most = np.cumsum(sorted(belief, reverse=True))
     return Difficulty(
-        int(np.searchsorted(most, 0.95)) + 1, entropy(belief), tuple(_surprises(exercise, dealt))
+        int(np.searchsorted(most, 0.95)) + 1, entropy(belief), tuple(surprises(exercise, dealt))
     )
 
 
@@ -147,7 +147,8 @@ class Looks:
         return by_name(belief / belief.sum(), self._parts, int(self._parts.max()) + 1)
 
 
-def _surprises(exercise: Exercise, dealt: Dealt) -> Iterator[str]:
+def surprises(exercise: Exercise, dealt: Dealt) -> Iterator[str]:
+    """Name what a plain search of a variant does not reckon with."""
     causes = dealt.causes
     parts = {fault.part for fault in causes}
     hidden = {id for id in parts if exercise.circuit.parts[id].hidden}
