@@ -126,9 +126,7 @@ FEET = (8 + 4 + 5) / 0.3048
 RECKONED = {
     "2: R2 and the meter, of 12.7 V": (12.7 * 0.909 / 1.909, 6.05, 0.005),
     "1: salt-wet hands, in milliamperes": (12.7 / 2.33, 5.5, 0.06),
-    "18: salt-wet hands on 24 V, in milliamperes": (25.4 / (21 / 9), 11, 0.2),
     "18: two in series, shorted, in amperes": (25.4 / 0.012, 2100, 30),
-    "18: ampere-hours an evening": (21 / 12 * 4, 7, 1e-9),
     "3: circular mils of the formula": (10.75 * 2.1 * FEET / 0.36, 3500, 30),
     "4: readings, walking": (sum([*range(1, 12), 11]) / 12, 6.4, 0.05),
     "7: days, about a week": (49.5 / 7.5, 7, 0.5),
