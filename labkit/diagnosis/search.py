@@ -131,7 +131,8 @@ def _along(
 def closer(circuit: Circuit, id: str, load: str, on: Mapping[str, str]) -> Iterable[Measurement]:
     """What else is done about one suspected part: across it, its current, out of circuit."""
     part = circuit.parts[id]
-    first, second = (f"{id}:{t}" for t in part.ways()[-1])
+    ways = [[f"{id}:{t}" for t in way] for way in part.ways()]
+    first, second = [way for way in ways if circuit.node_of.keys() >= {*way}][-1]
     yield Measurement("volts", first, second, on)
     yield Measurement("clamp", first, "", on)
     if Trait.PROTECTION in part.traits:
