@@ -86,3 +86,15 @@ def test_the_readme_lists_every_notebook_and_every_command():
     commands = [command.name or command.callback.__name__ for command in app.registered_commands]
     assert len(commands) >= 12
     assert all(f"`{command}`" in named for command in commands)
+
+
+SCRIPTS = sorted(path for path in (ROOT / "labkit").rglob("*") if path.suffix in (".js", ".mjs"))
+
+
+@pytest.mark.parametrize("script", SCRIPTS, ids=lambda path: path.name)
+def test_every_script_is_javascript(script):
+    read = subprocess.run(
+        ["node", "--input-type=module", "--check"], input=script.read_bytes(), check=False,
+        capture_output=True,
+    )  # fmt: skip
+    assert not read.returncode, read.stderr.decode()

@@ -4,12 +4,8 @@
 const NARROW = 520; // a window less wide has its sheet laid out anew [px]
 const MOST = 3; // largest zoom
 const FITTED = 1.25; // no small sheet is blown up further to fill its window
-<<<<<<< HEAD
 const READABLE = 0.8; // a narrow window, or a sheet of many, begins with this zoom and not the whole
-=======
-const READABLE = 0.8; // a narrow window begins with this zoom and not the whole
 const NEARLY = 0.72; // from this zoom on the whole is shown all the same
->>>>>>> 303c565 (Every number of a lesson's prose comes from a boat, a reckoning or a source, and a check refuses what does not; wrong answers of the newer lessons get reasons of their own.)
 const STEP = 1.3; // of a button or key
 const REACH = 24; // a click beside a target is meant for it [px on screen]
 const DRAG = 6; // a pointer that moved so far did not click [px]
@@ -42,11 +38,7 @@ function windowOn(sheet, laidOut) {
   function whole() {
     if (!view.clientWidth || !size.width) return;
     at.fit = Math.min(view.clientWidth / size.width, view.clientHeight / size.height, FITTED);
-<<<<<<< HEAD
-    at.scale = narrow || one ? Math.max(at.fit, READABLE) : at.fit;
-=======
-    at.scale = narrow && at.fit < NEARLY ? READABLE : at.fit;
->>>>>>> 303c565 (Every number of a lesson's prose comes from a boat, a reckoning or a source, and a check refuses what does not; wrong answers of the newer lessons get reasons of their own.)
+    at.scale = (narrow || one) && at.fit < NEARLY ? READABLE : at.fit;
     at.x = at.y = 0;
     place();
     const focused = sheet.querySelector(":focus");
