@@ -13,6 +13,7 @@ import sys
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from functools import partial
 
+from labkit.aboard.acts import ACTS
 from labkit.aboard.bench import Bench
 from labkit.circuits.circuit import NEGATIVE, Circuit
 from labkit.diagnosis import Adviser, Evidence, Measurement, adviser_for
@@ -61,6 +62,8 @@ def take(bench: Bench, found: dict[str, str], measurement: Measurement) -> None:
     elif function == "test lamp":
         bench.test_lamp(red, black)
         bench.lift("test lamp")
+    elif function not in ("pull", "fit"):
+        bench.act(function, **ACTS[function].given((red, black)))
     else:  # a fuse looked at is put back, one renewed was pulled before
         if function == "pull" or red not in bench.pulled:
             bench.pull(red)

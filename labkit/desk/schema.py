@@ -51,7 +51,7 @@ def _circuit() -> Schema:
         "type": "object",
         "description": "A part met again, passed by another way.",
         "properties": {"id": text, "via": {**text, "examples": ["30-87"]}},
-        "required": ["id", "via"],
+        "required": ["id"],
         "additionalProperties": False,
     }
     run = {

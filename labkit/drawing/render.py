@@ -212,11 +212,14 @@ def _has_ink(shape: ET.Element) -> bool:
 
 
 def _plain(shape: ET.Element) -> None:
-    """Round the coordinates; leave to the group what all have alike, to style sheets the colour."""
+    """Round the coordinates; leave to the group what all have alike, to style sheets the colour.
+
+    A line that rounding leaves without length is dropped: whether it is there hangs on the last bit.
+    """
     for key in ("d", "points"):
         if key in shape.attrib:
             rounded = re.sub(r"-?\d+\.\d+", lambda m: number_text(float(m[0])), shape.attrib[key])
-            shape.set(key, rounded)
+            shape.set(key, re.sub(r"([ML] (\S+))(?: L \2(?!\S))+", r"\1", rounded))
     style = dict(item.split(":", 1) for item in shape.attrib.pop("style", "").split(";") if item)
     if style.get("fill", "none").strip() == "black":
         shape.set("class", "full")

@@ -87,7 +87,7 @@ def _choices(bench: Bench, seen: Circuit, places: list[Place]) -> dict[Sort, tup
         "source": _parts(part for part in parts if Trait.SOURCE in part.traits),
         "battery": _parts(part for part in parts if is_lead(part)),
         "isolator": _parts(part for part in parts if isolates(part)),
-        "jaw": (_AWAY, *((p.label, p.key) for p in places)) if seen.clamp_drift else (),
+        "jaw": (_AWAY, *_jaws(places, seen)) if seen.clamp_drift else (),
         "time": _same(WAITS),
         "motion": (("where she lies", ""), ("at sea", "at sea")),
         "rating": (("of its own rating", ""), *((size, size) for size in FUSES)),
@@ -110,6 +110,12 @@ def operating(bench: Bench, seen: Circuit, id: str) -> Act:
 
 def _parts(parts: Iterable[Part]) -> tuple[Option, ...]:
     return tuple((named(part), part.id) for part in parts)
+
+
+def _jaws(places: Iterable[Place], seen: Circuit) -> tuple[Option, ...]:
+    """Where the clamp goes round one wire: at a part's terminal, and not at a stud or in the sea."""
+    parts = seen.parts
+    return tuple((p.label, p.key) for p in places if p.key.partition(":")[0] in parts)
 
 
 def _same(words: Iterable[str]) -> tuple[Option, ...]:

@@ -15,6 +15,7 @@ from labkit.parts import Cable
 from labkit.parts.conductors import ampacity_of_area, awg_area
 from labkit.parts.protection import Breaker, Fuse
 from labkit.parts.solar import Panel
+from labkit.parts.underwater import Fitting
 from labkit.solving.solver import solve
 
 from ..solving.shipped import CIRCUITS, chatter_checks, points, positions, reference_checks
@@ -64,12 +65,14 @@ def _protected() -> list[Check]:
     """With every fuse and breaker open, no conductor carries anything: each lies behind one.
 
     A solar panel is taken off too: it drives no more than its short-circuit current, which the
-    thinnest conductor must bear for ever. Common practice, no source.
+    thinnest conductor must bear for ever. So are metals in the sea, between which milliamperes flow.
+    Common practice, no source.
     """
     checks = []
     for name, circuit in _circuits():
         opened = [f"{id} open" for id, part in circuit.parts.items()
                   if part.kind in ("fuse", "breaker")]  # fmt: skip
+        opened += [f"{id} open" for id, part in circuit.parts.items() if isinstance(part, Fitting)]
         panels = [part for part in circuit.parts.values() if isinstance(part, Panel)]
         opened += [f"{panel.id} open" for panel in panels]
         for panel in panels:
