@@ -214,7 +214,8 @@ def _has_ink(shape: ET.Element) -> bool:
 def _plain(shape: ET.Element) -> None:
     """Round the coordinates; leave to the group what all have alike, to style sheets the colour.
 
-    A line that rounding leaves without length is dropped: whether it is there hangs on the last bit.
+    A line that rounding leaves without length is dropped, since the last bit of a float decides
+    whether it is there.
     """
     for key in ("d", "points"):
         if key in shape.attrib:

@@ -113,9 +113,8 @@ def _parts(parts: Iterable[Part]) -> tuple[Option, ...]:
 
 
 def _jaws(places: Iterable[Place], seen: Circuit) -> tuple[Option, ...]:
-    """Where the clamp goes round one wire: at a part's terminal, and not at a stud or in the sea."""
-    parts = seen.parts
-    return tuple((p.label, p.key) for p in places if p.key.partition(":")[0] in parts)
+    """Where the clamp goes round one wire: at a part's terminal, not at a stud or in the sea."""
+    return tuple((p.label, p.key) for p in places if p.key.partition(":")[0] in seen.parts)
 
 
 def _same(words: Iterable[str]) -> tuple[Option, ...]:

@@ -65,8 +65,8 @@ def _protected() -> list[Check]:
     """With every fuse and breaker open, no conductor carries anything: each lies behind one.
 
     A solar panel is taken off too: it drives no more than its short-circuit current, which the
-    thinnest conductor must bear for ever. So are metals in the sea, between which milliamperes flow.
-    Common practice, no source.
+    thinnest conductor must bear for ever. So are metals in the sea, between which
+    milliamperes flow. Common practice, no source.
     """
     checks = []
     for name, circuit in _circuits():
