@@ -33,7 +33,9 @@ def isolation(circuit: Circuit, id: str) -> tuple[str, ...]:
     for way in _ways(circuit, id):
         scene = Scene(circuit)
         danger = [h for one in way for h in scene.do(ACTS["isolate"], {"id": one}).hazards]
-        if not danger and not work_on(scene.circuit, id):
+        # A broken part is dead with nothing isolated, until a hand moves it or mends it.
+        whole = scene.circuit.without_faults(id)
+        if not danger and not work_on(scene.circuit, id) and not work_on(whole, id):
             return way
     return ()
 

@@ -9,6 +9,7 @@ from labkit.aboard.habits import made_safe
 from labkit.aboard.isolating import isolation
 from labkit.aboard.safety.heat import too_hot
 from labkit.aboard.safety.kinds import HAZARDS
+from labkit.aboard.safety.live import work_on
 from labkit.circuits.circuit import build_circuit, run
 from labkit.parts import Battery, Connector, Fuse, Lampholder, Switch
 from tests.boats import mend, pump, shipped
@@ -240,6 +241,17 @@ def test_a_meter_tried_on_one_battery_of_two_in_series_was_tried_on_something_li
     for one in isolation(bench.circuit, "G2"):
         bench.isolate(one)
     assert bench.act("prove dead", place="G2:-", source="G1").shows.endswith(": dead")
+
+
+@pytest.mark.parametrize("fault", ["W4 open", "W3 open", "X1 open"])
+def test_a_broken_part_is_isolated_as_if_it_were_whole(fault):
+    boat = shipped("two-chargers").with_position(G3="cruise").with_fault(fault)
+    bench, id = Bench(boat), fault.split()[0]
+    way = isolation(boat, id)
+    assert way
+    for one in way:
+        bench.isolate(one)
+    assert not work_on(bench.circuit.without_faults(id), id)
 
 
 def test_the_nearest_thing_that_does_it_is_isolated():

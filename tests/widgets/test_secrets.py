@@ -11,7 +11,6 @@ import pytest
 
 from labkit.aboard.bench import Bench
 from labkit.circuits.circuit import Circuit
-from labkit.drawing import draw
 from labkit.exercises.exercise import Exercise, load_exercise
 from labkit.widgets import ClickBench, PlainBench
 
@@ -52,8 +51,7 @@ def dealt(exercise: Exercise) -> Iterator[Circuit]:
 @every
 def test_before_anything_is_done_every_fault_dealt_looks_like_the_sound_boat(path: Path) -> None:
     told = {
-        (draw(c).svg, on_page(ClickBench(Bench(c))), in_lists(Bench(c)))
-        for c in dealt(load_exercise(path))
+        (on_page(ClickBench(Bench(c))), in_lists(Bench(c))) for c in dealt(load_exercise(path))
     }
 
     assert len(told) == 1
