@@ -50,9 +50,7 @@ def dealt(exercise: Exercise) -> Iterator[Circuit]:
 
 @every
 def test_before_anything_is_done_every_fault_dealt_looks_like_the_sound_boat(path: Path) -> None:
-    told = {
-        (on_page(ClickBench(Bench(c))), in_lists(Bench(c))) for c in dealt(load_exercise(path))
-    }
+    told = {(on_page(ClickBench(Bench(c))), in_lists(Bench(c))) for c in dealt(load_exercise(path))}
 
     assert len(told) == 1
 
