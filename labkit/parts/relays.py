@@ -20,6 +20,10 @@ from labkit.text.quantities import show
 LEAST_COIL = 1e-3
 """Below this a coil is a short. [ohm]"""
 
+DEAD_CONTACT = Mode(
+    "dead contact", "contact does not make", "not making on its contact", 1.5, family="relay"
+)
+
 
 class Relay(Part):
     """Relay or solenoid: coil 86-85; contact 30 to 87 when pulled in, to 87a when not.
@@ -36,13 +40,7 @@ class Relay(Part):
     default_resistance: ClassVar[float] = 2e-3  # clean contact; common practice, no source
     modes: ClassVar[dict[str, Mode]] = modes_of(
         Mode("coil open", "coil open", "open in its coil", 1.5, family="relay"),
-        Mode(
-            "dead contact",
-            "contact does not make",
-            "not making on its contact",
-            1.5,
-            family="relay",
-        ),
+        DEAD_CONTACT,
         RESISTANCE_MODE._replace(says="burnt on its contact", weight=2.5),
         Mode("welded", "stuck on", "welded shut", 0.7, family="welded contact"),
         OPEN_MODE._replace(says="open on its contact", weight=0.3),

@@ -7,7 +7,7 @@ from typing import ClassVar
 from labkit.parts.base import Branch, Model, Ohms, PartState, Pull, extras
 from labkit.parts.laws import Linear
 from labkit.parts.modes import LEAK_MODE, OPEN_MODE, RESISTANCE_MODE, SHORT_MODE, Mode, modes_of
-from labkit.parts.relays import LEAST_COIL, Relay
+from labkit.parts.relays import DEAD_CONTACT, LEAST_COIL, Relay
 from labkit.text.quantities import show
 
 
@@ -43,13 +43,7 @@ class Solenoid(Relay):
             0.7,
             family="relay",
         ),
-        Mode(
-            "dead contact",
-            "contact does not make",
-            "not making on its contact",
-            1.5,
-            family="relay",
-        ),
+        DEAD_CONTACT,
         RESISTANCE_MODE._replace(says="burnt on its contact", weight=2.5),
         Mode("welded", "stuck on", "welded shut", 0.5, family="welded contact"),
         OPEN_MODE._replace(says="open on its contact", weight=0.3),
