@@ -23,12 +23,8 @@ TOLERANCE = 1e-11
 _TRUST, _TRUST_STEPS = 0.05, 15  # a falling slope is used for small steps, early on
 _DAMP_AFTER, _DAMP = 40, 0.5  # two tangents may throw a point back and forth for ever
 MOST_STEPS = 250
-_STIFF, _LOOSE, _LOOSER, _HELD_STEPS = (
-    1.0,
-    1e-12,
-    0.1,
-    60,
-)  # of what holds branches back [S]; chosen
+STIFF, LOOSE, LOOSER, HELD_STEPS = 1.0, 1e-12, 0.1, 60
+"""What holds branches back: at first, at last, its change a step [S, S, -], and steps. Chosen."""
 
 NOISE = 1.5e-14
 """Rounding of a branch's current, as a share of what it is the difference of."""
@@ -148,17 +144,17 @@ class _Solver:
             return self._descend(earlier)
         except NoConvergenceError as error:
             unfound = error
-        tie, ties = _STIFF, {n: (earlier or self._starts(None))[n] for n in self.curved}
-        for _ in range(_HELD_STEPS):
+        tie, ties = STIFF, {n: (earlier or self._starts(None))[n] for n in self.curved}
+        for _ in range(HELD_STEPS):
             try:
                 earlier, *_ = self._descend(earlier, tie, ties)
                 ends = ((n, self.net.wires[n]) for n in self.curved)
                 ties = {n: self.v[w.first] - self.v[w.second] for n, w in ends}
-                tie *= _LOOSER
-                if tie < _LOOSE:
+                tie *= LOOSER
+                if tie < LOOSE:
                     return self._descend(earlier)
             except NoConvergenceError:
-                tie /= _LOOSER**2
+                tie /= LOOSER**2
         raise unfound
 
     def _starts(self, earlier: dict[int, Value] | None) -> dict[int, Value]:

@@ -6,19 +6,27 @@ that have come to rest leave, so that the slow ones do not hold up the rest.
 
 from __future__ import annotations
 
-import dataclasses
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 import numpy as np
 
 from labkit.parts.laws import Law, Linear, Value
-from labkit.solving.arrays import Array, Numbers
+from labkit.solving.arrays import Array, Flags, Numbers
 from labkit.solving.elimination import NOTHING, REFERENCE, eliminate, find_islands, join, substitute
 from labkit.solving.far_side import Curve
 from labkit.solving.network import Network
-from labkit.solving.newton import MOST_STEPS, NOISE, advance, companion
+from labkit.solving.newton import (
+    HELD_STEPS,
+    LOOSE,
+    LOOSER,
+    MOST_STEPS,
+    STIFF,
+    advance,
+    companion,
+)
+from labkit.solving.solutions import Solutions
+from labkit.solving.stacks import Stack, lines, stacked, taken
 from labkit.solving.steering import Steering, steered
 
 Gates = Mapping[int, tuple[Value, Value]]
@@ -28,47 +36,6 @@ FEW_STEPS = 40
 where there may be nothing to come to rest at; it is solved with the whole boat. Our choice."""
 
 _LEAVE = 0.25  # points at rest leave once they are this share of those there
-
-
-@dataclass
-class Solutions:
-    """Voltages of nodes and what stands for each branch, a row each, an entry a circuit."""
-
-    net: Network
-    volts: list[Array]
-    islands: list[Numbers]
-    slopes: list[Array]
-    sources: list[Array]
-    inner: dict[int, Array]
-
-    def amps(self, n: int) -> Array:
-        """Current of a branch. [A]"""
-        wire, g, source = self.net.wires[n], self.slopes[n], self.sources[n]
-        va, vb = self.volts[wire.first], self.volts[wire.second]
-        found = g * (va - vb) + source
-        # What rounding of the two voltages alone could make is not a current.
-        size = np.maximum(np.absolute(va), np.absolute(vb))
-        noise = NOISE * np.maximum(g * size, np.absolute(source))
-        return np.where(np.absolute(found) <= noise, 0.0, found)
-
-    def rows(self) -> Iterator[Any]:
-        """All rows there are."""
-        yield from self.volts
-        yield from self.islands
-        yield from self.slopes
-        yield from self.sources
-        yield from self.inner.values()
-
-    def take(self, keep: Numbers, net: Network) -> Solutions:
-        """Return the solutions of some of the circuits, which `net` is."""
-        return Solutions(
-            net,
-            [row[keep] for row in self.volts],
-            [row[keep] for row in self.islands],
-            [row[keep] for row in self.slopes],
-            [row[keep] for row in self.sources],
-            {n: row[keep] for n, row in self.inner.items()},
-        )
 
 
 def solve_many_networks(
@@ -129,24 +96,6 @@ def reciprocal(d: Value) -> Value:
     return inverse
 
 
-@dataclass
-class _Stack:
-    """Curved branches of one kind: `law` holds a line for each, a column for each point."""
-
-    wires: list[int]
-    law: Law
-    there: Value  # 1, or 0 where a branch is absent or a device holds it open
-    inner: Array
-    close: Any = False
-    g: Array | None = None
-    source: Array | None = None
-
-    def take(self, keep: Numbers) -> _Stack:
-        close = self.close if self.close is False else self.close[:, keep]
-        there = self.there[:, keep] if self.there.shape[1] > 1 else self.there
-        return _Stack(self.wires, self.law.take(keep), there, self.inner[:, keep], close)
-
-
 class _Solver:
     def __init__(self, net: Network, gates: Gates) -> None:
         assert net.size is not None
@@ -168,7 +117,7 @@ class _Solver:
         self._stamp_linear()
         self.linear = eliminate(self.plan.linear, self.c, self.s, reciprocal)
         self.stuck: dict[int, str] = {}
-        self.stacked = {kind: self._stack_of(kind, wires) for kind, wires in self._kinds().items()}
+        self.stacked = {kind: self._stack_of(wires) for kind, wires in self._kinds().items()}
 
     def solution(
         self,
@@ -189,7 +138,7 @@ class _Solver:
         self.stuck = {} if before is None else self._still_stuck(columns)
         if stacks:
             self._make_room(stacks, before)
-            self._iterate(stacks, columns, c, s)
+            self._iterate(stacks, columns, earlier, c, s)
         else:
             substitute(plan.core, eliminate(plan.core, c, s, reciprocal), c, s, self.v)
         substitute(plan.linear, linear, c, s, self.v)
@@ -242,33 +191,91 @@ class _Solver:
                 kinds.setdefault(type(wire.law), []).append(n)
         return kinds
 
-    def _stack_of(self, kind: type[Law], wires: list[int]) -> tuple[list[int], Law, Value]:
+    def _stack_of(self, wires: list[int]) -> tuple[list[int], Law, Array]:
         laws = [self.net.wires[n].law for n in wires]
-        law = kind(**{
-            f.name: _stack([getattr(law, f.name) for law in laws])
-            for f in dataclasses.fields(kind)
-        })  # fmt: skip
-        there = law.present * _stack([self.gates.get(n, (1.0, 0.0))[0] for n in wires])
+        law = stacked(laws)
+        there = law.present * lines([self.gates.get(n, (1.0, 0.0))[0] for n in wires])
         return wires, law, there
 
-    def _stacks(self, net: Network, earlier: Mapping[int, Array] | None) -> list[_Stack]:
+    def _stacks(self, net: Network, earlier: Mapping[int, Array] | None) -> list[Stack]:
         before, self.net = self.net, net
         stacks = []
         for kind, (wires, law, there) in self.stacked.items():
             if any(net.wires[n].law is not before.wires[n].law for n in wires):
-                _, law, there = self.stacked[kind] = self._stack_of(kind, wires)
+                _, law, there = self.stacked[kind] = self._stack_of(wires)
             if earlier is None:
                 start = np.broadcast_to(law.start(), (len(wires), self.size)).copy()
             else:
                 start = law.resume(np.array([earlier[n] for n in wires]), np)
-            stacks.append(_Stack(wires, law, there, start))
+            stacks.append(Stack(wires, law, there, start))
         return stacks
 
     def _iterate(
-        self, stacks: list[_Stack], columns: Numbers, c0: list[Value], s0: list[Value]
+        self,
+        stacks: list[Stack],
+        columns: Numbers,
+        earlier: Mapping[int, Array] | None,
+        c: list[Value],
+        s: list[Value],
     ) -> None:
-        """Iterate until each of these points rests, or is given up; fill in what was found."""
-        bound = self.net.bound
+        """Iterate until each point rests; those that go round in a ring come nearer held back.
+
+        The steps are those of a single point (:mod:`labkit.solving.newton`). What stays without an
+        answer is given up, and its parts named.
+        """
+        moving = self._descend(stacks, columns, c, s)
+        if moving and Curve not in self.stacked:
+            moving = self._held_back(moving, earlier, c, s)
+        self.stuck |= moving
+
+    def _held_back(
+        self,
+        moving: dict[int, str],
+        earlier: Mapping[int, Array] | None,
+        c: list[Value],
+        s: list[Value],
+    ) -> dict[int, str]:
+        """Iterate points held to the voltages they had, the less the nearer they are.
+
+        Returns
+        -------
+        dict of int to str
+            Those without an answer all the same, with the names of the parts still moving.
+        """
+        stacks = self._stacks(self.net, earlier)
+        inner = {n: row for k in stacks for n, row in zip(k.wires, k.inner, strict=True)}
+        begun = {n: (inner if earlier is None else earlier)[n].copy() for n in inner}
+        ties = {n: row.copy() for n, row in begun.items()}
+        tie = np.full(self.size, STIFF)
+        for _ in range(HELD_STEPS):
+            held = np.where(tie < LOOSE, 0.0, tie)
+            stacks = self._stacks(self.net, begun)
+            for stack in stacks:
+                stack.tie, stack.pull = held, np.array([-held * ties[n] for n in stack.wires])
+            failed = self._descend(stacks, np.array(sorted(moving)), c, s)
+            rested = np.array([n for n in moving if n not in failed], int)
+            for n, at_rest in begun.items():
+                wire = self.net.wires[n]
+                first, second = (taken(self.v[k], rested) for k in (wire.first, wire.second))
+                at_rest[rested], ties[n][rested] = self.inner[n][rested], first - second
+            tie[rested] *= LOOSER
+            tie[list(failed)] /= LOOSER**2
+            moving = {n: names for n, names in moving.items() if n in failed or held[n]}
+            if not moving:
+                break
+        return moving
+
+    def _descend(
+        self, stacks: list[Stack], columns: Numbers, c: list[Value], s: list[Value]
+    ) -> dict[int, str]:
+        """Iterate until each of these points rests, or is given up; fill in what was found.
+
+        Returns
+        -------
+        dict of int to str
+            Points given up, with the names of the parts still moving there.
+        """
+        c0, s0, bound = c[:], s[:], self.net.bound
         if len(columns) < self.size:
             bound, stacks = self._only(columns, bound, stacks, c0, s0)
         rested = np.zeros(len(columns), bool)
@@ -287,32 +294,38 @@ class _Solver:
                 self._record(stacks, columns, v)
                 keep = np.flatnonzero(~rested)
                 if not keep.size:
-                    return
+                    return {}
                 columns, rested = columns[keep], rested[keep]
                 bound, stacks = self._only(keep, bound, stacks, c0, s0)
         self._record(stacks, columns, v)
-        for place in np.flatnonzero(~rested):
-            names = {
-                self.net.wires[n].owner
-                for stack, at_rest in zip(stacks, done, strict=True)
-                for n, line in zip(stack.wires, at_rest[:, place], strict=True)
-                if not line
-            }
-            self.stuck[int(columns[place])] = ", ".join(sorted(names))
+        return {
+            int(columns[place]): self._names(stacks, [d[:, place] for d in done])
+            for place in np.flatnonzero(~rested)
+        }
+
+    def _names(self, stacks: list[Stack], at_rest: list[Flags]) -> str:
+        """Parts of a point that are still moving."""
+        names = {
+            self.net.wires[n].owner
+            for stack, rests in zip(stacks, at_rest, strict=True)
+            for n, line in zip(stack.wires, rests, strict=True)
+            if not line
+        }
+        return ", ".join(sorted(names))
 
     def _only(
-        self, keep: Numbers, bound: Value, stacks: list[_Stack], c0: list[Value], s0: list[Value]
-    ) -> tuple[Value, list[_Stack]]:
+        self, keep: Numbers, bound: Value, stacks: list[Stack], c0: list[Value], s0: list[Value]
+    ) -> tuple[Value, list[Stack]]:
         """Of what is iterated with keep some points; `c0` and `s0` change in place."""
         for edge in self.core_edges:
-            c0[edge], s0[edge] = _take(c0[edge], keep), _take(s0[edge], keep)
-        return _take(bound, keep), [stack.take(keep) for stack in stacks]
+            c0[edge], s0[edge] = taken(c0[edge], keep), taken(s0[edge], keep)
+        return taken(bound, keep), [stack.take(keep) for stack in stacks]
 
     def _still_stuck(self, going: Numbers) -> dict[int, str]:
         anew = set(going.tolist())
         return {n: names for n, names in self.stuck.items() if n not in anew}
 
-    def _make_room(self, stacks: list[_Stack], before: Solutions | None) -> None:
+    def _make_room(self, stacks: list[Stack], before: Solutions | None) -> None:
         """Rows to fill in, where they are not filled in as they were found before."""
 
         def row(of: Any, n: int) -> Array:
@@ -329,12 +342,15 @@ class _Solver:
             self.g[n], self.source[n] = row(slopes, n), row(sources, n)
             self.inner[n] = row(inner, n)
 
-    def _stamp_stack(self, stack: _Stack, c: list[Value], s: list[Value]) -> None:
+    def _stamp_stack(self, stack: Stack, c: list[Value], s: list[Value]) -> None:
         stack.g, stack.source = companion(stack.law, stack.there, stack.inner, stack.close, np)
         for n, g, source in zip(stack.wires, stack.g, stack.source, strict=True):
             self._stamp(n, c, s, g, source)
+        if stack.pull is not None:
+            for n, pull in zip(stack.wires, stack.pull, strict=True):
+                self._stamp(n, c, s, stack.tie, pull)
 
-    def _advance(self, stack: _Stack, v: Sequence[Value], bound: Value, step: int) -> Any:
+    def _advance(self, stack: Stack, v: Sequence[Value], bound: Value, step: int) -> Any:
         wires = [self.net.wires[n] for n in stack.wires]
         across = np.empty_like(stack.inner)
         for line, wire in zip(across, wires, strict=True):
@@ -344,7 +360,7 @@ class _Solver:
         )
         return done | (stack.there == 0)
 
-    def _record(self, stacks: list[_Stack], columns: Numbers, v: list[Value]) -> None:
+    def _record(self, stacks: list[Stack], columns: Numbers, v: list[Value]) -> None:
         """Keep what is found so far; for points that leave it is the last."""
         for node in self.core_nodes:
             self.v[node][columns] = v[node]
@@ -355,15 +371,6 @@ class _Solver:
                 self.g[n][columns] = stack.g[line]
                 self.source[n][columns] = stack.source[line]
                 self.inner[n][columns] = stack.inner[line]
-
-
-def _stack(values: Sequence[Value]) -> Array:
-    """Values of several branches as lines: a single column where none differs between points."""
-    return np.array(np.broadcast_arrays(*(np.atleast_1d(value) for value in values)), dtype=float)
-
-
-def _take(value: Value, keep: Numbers) -> Value:
-    return value[keep] if isinstance(value, np.ndarray) else value
 
 
 def _plainly(flags: Any) -> Any:

@@ -15,7 +15,7 @@ from labkit.solving.network import Network, Settler
 from labkit.solving.newton import Solution, solve_network
 
 if TYPE_CHECKING:
-    from labkit.solving.newton_many import Solutions
+    from labkit.solving.solutions import Solutions
 
 States = dict[int, float]
 CLEARLY = 1.002

@@ -15,8 +15,9 @@ from labkit.parts import Trip
 from labkit.solving.arrays import Array, Flags, Numbers
 from labkit.solving.far_side import Curve, outside
 from labkit.solving.network import Network
-from labkit.solving.newton_many import Solutions, solve_many_networks
+from labkit.solving.newton_many import solve_many_networks
 from labkit.solving.settling import CLEARLY, PATIENCE, gates, overload, trip_wire, wants
+from labkit.solving.solutions import Solutions
 
 
 @dataclass

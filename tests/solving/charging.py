@@ -1,6 +1,7 @@
 """Random circuits with parts that charge: ``python -m tests.solving.charging 100000``.
 
 Prints the seeds of circuits without an answer, and of those that bulk solving answers otherwise.
+A second number is the seed to begin with, so that a long search can be taken in pieces.
 """
 
 from __future__ import annotations
@@ -22,7 +23,7 @@ BULK_EACH = 7
 """Every so many circuits are solved in bulk too."""
 
 
-def campaign(seeds: Iterable[int]) -> tuple[int, list[int], list[int]]:
+def campaign(seeds: Iterable[int], bulk_each: int = BULK_EACH) -> tuple[int, list[int], list[int]]:
     """Solve random circuits that have such a part: how many, which not, which otherwise in bulk."""
     tried, without, apart = 0, [], []
     for seed in seeds:
@@ -35,7 +36,7 @@ def campaign(seeds: Iterable[int]) -> tuple[int, list[int], list[int]]:
         except NoConvergenceError:
             without.append(seed)
             continue
-        if tried % BULK_EACH == 0 and not point.chattering:
+        if tried % bulk_each == 0:
             many = solve_many([circuit])
             off = (
                 abs(many.volts[key][0] - volts)
@@ -47,17 +48,18 @@ def campaign(seeds: Iterable[int]) -> tuple[int, list[int], list[int]]:
     return tried, without, apart
 
 
-def main(wanted: int) -> int:
+def main(wanted: int, start: int = 0) -> int:
     """Try seeds in lots until so many circuits are tried; 1 if any has no answer."""
-    tried, without, apart, start = 0, [], [], 0
+    tried, without, apart = 0, [], []
     while tried < wanted:
         found = campaign(range(start, start + 1000))
         start, tried = start + 1000, tried + found[0]
         without += found[1]
         apart += found[2]
-        print(f"{tried} circuits, without an answer {without}, otherwise in bulk {apart}")
+        said = f"{tried} circuits to seed {start}, without an answer {without}"
+        print(f"{said}, otherwise in bulk {apart}", flush=True)
     return 1 if without or apart else 0
 
 
 if __name__ == "__main__":
-    sys.exit(main(int(sys.argv[1]) if len(sys.argv) > 1 else 1000))
+    sys.exit(main(*map(int, sys.argv[1:] or ["1000"])))
