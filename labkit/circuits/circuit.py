@@ -182,10 +182,13 @@ class Circuit:
 
     def but(self, **fields: Any) -> Circuit:
         """Return the circuit with some fields changed; nodes that stay so are not traced anew."""
+        known = self.__dict__.copy()
+        known.update(fields)
+        for changed in fields:
+            for name in _FOLLOWS.get(changed, ()):
+                known.pop(name, None)
         made = object.__new__(type(self))
-        past = {name for changed in fields for name in _FOLLOWS.get(changed, ())}
-        known = {name: value for name, value in self.__dict__.items() if name not in past}
-        made.__dict__.update(known, **fields)
+        object.__setattr__(made, "__dict__", known)
         return made
 
     def with_fault(self, *faults: str | Fault) -> Circuit:

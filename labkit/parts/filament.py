@@ -21,20 +21,27 @@ _WARM_SECONDS, _WARM_AMPS = 0.19, 1.75  # of a 12 V 21 W filament; from its size
 _LEAST = 1e-9  # slope of a filament that is warming fast [S]
 
 
-def resistance_share(u: Value) -> Value:
+def resistance_share(u: Value, xp: Any = Floats) -> Value:
     """Resistance of a settled filament as a share of its rated one.
 
     Parameters
     ----------
     u : float or array
         Voltage as a share of the rated one.
+    xp : module
+        The arithmetic to use on it.
 
     Notes
     -----
     r = ((c^4 + |u|^1.8) / (c^4 + 1))^(1/4), c = 1/13: the cold end is tungsten cold against hot,
     the hot end I ~ V^0.55 (Fink and Beaty, Standard Handbook for Electrical Engineers, sec. 22).
     """
-    return ((COLD**4 + abs(u) ** _RISE) / (COLD**4 + 1.0)) ** 0.25
+    return _fourth_root(COLD**4 + xp.absolute(u) ** _RISE, xp)
+
+
+def _fourth_root(base: Value, xp: Any) -> Value:
+    """Resistance share from its fourth power before scaling; roots are quicker than powers."""
+    return xp.sqrt(xp.sqrt(base / (COLD**4 + 1.0)))
 
 
 def voltage_share(current: Value, xp: Any = Floats) -> Value:
@@ -45,7 +52,7 @@ def voltage_share(current: Value, xp: Any = Floats) -> Value:
     share = xp.maximum(current, 1e-12)
     u = xp.maximum(share ** (1 / 0.55), share * COLD)
     for _ in range(8):
-        off = share * resistance_share(u) / u
+        off = share * resistance_share(u, xp) / u
         rise = u**_RISE
         u = u * off ** (1.0 / (1.0 - 0.45 * rise / (COLD**4 + rise)))
     return xp.where(current > 1e-12, u, 0.0)
@@ -61,8 +68,9 @@ class Lamp(Law):
     def at(self, v: Value, close: Value, xp: Any) -> tuple[Value, Value]:
         u = xp.absolute(v) / self.voltage
         rise = u**_RISE
-        conductance = self.current / self.voltage / resistance_share(u)
-        return conductance * v, conductance * (1.0 - 0.45 * rise / (COLD**4 + rise))
+        base = COLD**4 + rise
+        conductance = self.current / self.voltage / _fourth_root(base, xp)
+        return conductance * v, conductance * (1.0 - 0.45 * rise / base)
 
     def start(self) -> Value:
         return self.voltage

@@ -12,7 +12,7 @@ import dataclasses
 import math
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, ClassVar
 
 Value = Any
 """A float, or a numpy row with one entry per operating point."""
@@ -52,6 +52,9 @@ class Law:
 
     `present` is 1, or 0 at operating points where the branch is not there at all.
     """
+
+    falls: ClassVar[bool] = False
+    """Whether its slope is negative anywhere, so that it matters whether a step was small."""
 
     series: Value = 0.0
     present: Value = dataclasses.field(default=1.0, kw_only=True)
@@ -193,6 +196,7 @@ class Power(Law):
     would be steeper than a source can feed.
     """
 
+    falls: ClassVar[bool] = True
     power: Value = 25.0
     floor: Value = 6.0
 

@@ -107,9 +107,20 @@ def solve_many(circuits: Sequence[Circuit], exact: bool = True) -> OperatingPoin
 def alike(circuits: Sequence[Circuit]) -> Iterator[Numbers]:
     """Numbers of circuits of the same structure, at most CHUNK at a time."""
     groups: dict[object, list[int]] = {}
+    last, numbers = None, []
     for n, c in enumerate(circuits):
-        key = (id(c.parts), id(c.runs), c.system, c.parted, c.bridges)
-        groups.setdefault(key, []).append(n)
+        # Mostly as the last one: looked at first, since it is the quickest.
+        if not (
+            last is not None
+            and c.parts is last.parts
+            and c.runs is last.runs
+            and c.parted is last.parted
+            and c.bridges is last.bridges
+            and c.system == last.system
+        ):
+            key = (id(c.parts), id(c.runs), c.system, c.parted, c.bridges)
+            last, numbers = c, groups.setdefault(key, [])
+        numbers.append(n)
     for numbers in groups.values():
         for start in range(0, len(numbers), CHUNK):
             yield np.array(numbers[start : start + CHUNK])

@@ -155,15 +155,19 @@ def eliminate(
         spokes = [c[e] for e, _ in edges]
         sources = [s[e] for e, _ in edges]
         d = spokes[0] if spokes else 0.0
-        for spoke in spokes[1:]:
-            d = d + spoke
+        if len(spokes) > 1:
+            d = d + spokes[1]  # a row of its own, which the others may be added to in place
+            for spoke in spokes[2:]:
+                d += spoke
         inverse = reciprocal(d)
         inverses.append(inverse)
         if pairs:
             shares = [spoke * inverse for spoke in spokes]
         for i, j, ij in pairs:
             mesh = shares[i] * spokes[j]
-            c[ij] = mesh if c[ij] is NOTHING else c[ij] + mesh
+            if c[ij] is not NOTHING:
+                mesh += c[ij]
+            c[ij] = mesh
             if sources[j] is NOTHING:
                 if sources[i] is NOTHING:
                     continue
@@ -171,8 +175,11 @@ def eliminate(
             elif sources[i] is NOTHING:
                 driven = shares[i] * sources[j]
             else:
-                driven = shares[i] * sources[j] - shares[j] * sources[i]
-            s[ij] = driven if s[ij] is NOTHING else s[ij] + driven
+                driven = shares[i] * sources[j]
+                driven -= shares[j] * sources[i]
+            if s[ij] is not NOTHING:
+                driven += s[ij]
+            s[ij] = driven
     return inverses
 
 
@@ -188,9 +195,9 @@ def substitute(
         total = 0.0
         for kj, j in edges:
             if j != REFERENCE:
-                total = total + c[kj] * v[j]
+                total += c[kj] * v[j]
             if s[kj] is not NOTHING:
-                total = total - s[kj]
+                total -= s[kj]
         v[k] = total * inverse
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 from collections.abc import Iterator, Mapping, Sequence
+from operator import attrgetter
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -15,6 +16,7 @@ from labkit.solving.arrays import Numbers
 from labkit.solving.network import Network, Settler, add_bridges, in_order, number_nodes, wires_of
 from labkit.text.quantities import RESISTANCE
 
+_KIND = attrgetter("mode", "terminal", "to")
 _Faults = Mapping[int, tuple[Fault, ...]]  # of one part, by the number of the circuit
 
 
@@ -49,7 +51,9 @@ def _variants(circuits: Sequence[Circuit]) -> Iterator[tuple[Part, list[_Variant
     for n, circuit in enumerate(circuits):
         for fault in circuit.faults:
             if fault.mode != "intermittent" or fault.part in circuit.disturbed:
-                there = faults.setdefault(fault.part, {})
+                there = faults.get(fault.part)
+                if there is None:
+                    there = faults[fault.part] = {}
                 there[n] = (*there[n], fault) if n in there else (fault,)
     settings, setting = positions_of(circuits)
     for part in base.parts.values():
@@ -58,20 +62,23 @@ def _variants(circuits: Sequence[Circuit]) -> Iterator[tuple[Part, list[_Variant
         if not mine and len(set(words)) == 1:
             yield part, [_Variant(PartState(base.system, words[0]), slice(None))]
         else:
-            sound = _sound(base.system, words, setting, list(mine))
-            found = [words[s] for s in setting[list(mine)]] if mine else []
+            columns = np.fromiter(mine, np.intp, len(mine))
+            sound = _sound(base.system, words, setting, columns)
+            found = [words[s] for s in setting[columns].tolist()]
             yield part, [*sound, *_faulty(base.system, part, found, mine)]
 
 
 def positions_of(circuits: Sequence[Circuit]) -> tuple[list[Mapping[str, str]], Numbers]:
     """Find the positions of switches that occur, and which of them each circuit has."""
-    settings = {id(c.positions): c.positions for c in circuits}
+    keys = [id(c.positions) for c in circuits]
+    settings = dict(zip(keys, circuits, strict=True))
     place = {key: n for n, key in enumerate(settings)}
-    return list(settings.values()), np.array([place[id(c.positions)] for c in circuits])
+    setting = np.fromiter(map(place.__getitem__, keys), np.intp, len(keys))
+    return [c.positions for c in settings.values()], setting
 
 
 def _sound(
-    system: float, words: Sequence[str], setting: Numbers, faulty: Sequence[int]
+    system: float, words: Sequence[str], setting: Numbers, faulty: Numbers
 ) -> Iterator[_Variant]:
     """Circuits where a part is sound, by its position."""
     kinds = list(dict.fromkeys(words))
@@ -88,9 +95,19 @@ def _faulty(system: float, part: Part, words: Sequence[str], faults: _Faults) ->
     known = {**UNIVERSAL, **part.modes}
     in_ohms = {mode for mode, facts in known.items() if facts.amount is RESISTANCE}
     alike: dict[Any, list[int]] = {}
+    single = [these[0] for these in faults.values() if len(these) == 1]
+    one_state = len(single) == len(faults) and len(set(words)) == 1 == len(set(map(_KIND, single)))
+    if one_state and single[0].mode in in_ohms:  # no need to look at each
+        state = PartState(system, words[0], [_one(single)])
+        yield _Variant(state, np.fromiter(faults, np.intp, len(faults)))
+        return
     for word, (n, these) in zip(words, faults.items(), strict=True):
         kinds = [(f.mode, f.terminal, f.to) if f.mode in in_ohms else f for f in these]
-        alike.setdefault((word, *kinds), []).append(n)
+        key = (word, *kinds)
+        if key in alike:
+            alike[key].append(n)
+        else:
+            alike[key] = [n]
     for (word, *_), columns in alike.items():
         each = zip(*[faults[n] for n in columns], strict=True)
         yield _Variant(PartState(system, word, [_one(same) for same in each]), np.array(columns))

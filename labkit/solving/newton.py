@@ -239,5 +239,7 @@ def advance(
     new = law.limit(old, new, current, xp)
     # By the step wanted, not the one taken: a branch held back at 0 V has not come to rest.
     done = xp.absolute(wanted - old) <= TOLERANCE * (1.0 + xp.absolute(new))
-    trust = (xp.absolute(new - old) < _TRUST * xp.absolute(new)) & (step < _TRUST_STEPS)
+    trust: Value = False
+    if law.falls and step < _TRUST_STEPS:
+        trust = xp.absolute(new - old) < _TRUST * xp.absolute(new)
     return new, trust, done

@@ -39,7 +39,7 @@ def _from_node(net: Network, amps: Amps, n: int, xp: Any) -> Value:
     """Current of a branch; of a source without resistance what the rest of its node passes on."""
     wire, found = net.wires[n], amps(n)
     ideal = _ideal(net, n)
-    if not xp.any(ideal):
+    if ideal is False or not xp.any(ideal):
         return found
     for node, sign in ((wire.second, 1.0), (wire.first, -1.0)):
         total, known = 0.0 * found, ideal

@@ -92,7 +92,7 @@ class Kind:
                 f'"{number} {first}"'
             )
         value = self._si(number, unit, text)
-        if not abs(value) < _MOST or 0.0 < abs(value) < self.smallest:
+        if not (value == 0.0 or self.smallest <= abs(value) < _MOST):
             raise QuantityError(
                 f'found "{shorten(text)}", which is beyond any {self.name.split()[-1]} aboard; '
                 f'write one such as "{self.example}"'
@@ -103,6 +103,10 @@ class Kind:
                 f'such as "{self.example}"'
             )
         return value
+
+    def allows(self, value: float) -> bool:
+        """Tell whether there is such a quantity aboard. In SI units."""
+        return value >= self.minimum and (value == 0.0 or self.smallest <= abs(value) < _MOST)
 
     def _si(self, number: str, unit: str, text: str) -> float:
         if unit in self.units:  # before prefixes: the f of ft is not femto

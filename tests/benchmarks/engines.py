@@ -36,9 +36,9 @@ def processor_time() -> float:
 
 
 def corroded(circuit: Circuit, ohms: dict[str, float]) -> Circuit:
-    """The circuit with resistance added to joints."""
-    faults = (Fault(id, "resistance", amount=f"{r!r} ohm", value=r) for id, r in ohms.items())
-    return circuit.with_fault(*faults)
+    """The circuit with resistance added to joints, made as the reasoning makes its hypotheses."""
+    faults = [Fault(id, "resistance", amount=f"{r!r} ohm", value=r) for id, r in ohms.items()]
+    return circuit.but(faults=tuple(faults))
 
 
 def alter_and_op(circuit: Circuit, points: Sequence[dict[str, float]]) -> float:
@@ -56,15 +56,23 @@ def alter_and_op(circuit: Circuit, points: Sequence[dict[str, float]]) -> float:
 def sweep(circuit: Circuit, id: str, count: int, most: float, all_in: bool = False) -> float:
     """Time of ngspice's `dc` of one joint from nothing to so many ohms added. [s]
 
-    `all_in` counts all there is on its side: the netlist written, its start, the reading of it.
+    `all_in` counts all there is on its side: the netlist written, its start, and the voltages of
+    all points and nodes brought into an array here, where labkit has them.
     """
     least = _own(circuit, id)
     step = most / (count - 1)
     command = f"dc r_{id.lower()} {least!r} {least + most + step / 2!r} {step!r}"
     if all_in:
-        start = processor_time()
-        _run(circuit, [command])
-        return processor_time() - start
+        with TemporaryDirectory() as folder:
+            raw = Path(folder) / "swept.raw"
+            start = processor_time()
+            _run(circuit, [command, f"write {raw}"])
+            head, _, body = raw.read_bytes().partition(b"Binary:\n")
+            shown = np.frombuffer(body).reshape(count, -1)
+            taken = processor_time() - start
+        assert b"Plotname: DC transfer characteristic" in head
+        assert np.isfinite(shown).all()
+        return taken
     return _run(circuit, [command]) - _run(circuit, ["op"])
 
 
