@@ -59,6 +59,8 @@ class Bench:
     Attributes
     ----------
     log : list of Entry
+    reached : set of str
+        Places that somebody got at before.
     watchers : list of callable
         Called with every entry of the log as it is made.
     """
@@ -66,7 +68,7 @@ class Bench:
     def __init__(self, circuit: Circuit) -> None:
         self._scene = Scene(circuit)
         self._scene.clamp = Clamp(circuit.clamp_drift, circuit.title)
-        self._reached: set[str] = set()
+        self.reached: set[str] = set()
         self.log: list[Entry] = []
         self._counted, self._spent = 0, 0.0
         self.watchers: list[Callable[[Entry], None]] = []
@@ -149,7 +151,7 @@ class Bench:
         """
         act = act_named(action)
         _told(act, args)
-        before, reached = self._scene.circuit, set(self._reached)
+        before, reached = self._scene.circuit, set(self.reached)
         places = act.places(before, args)
         way = sum(self._reach(place) for place in places)
         if action == "read" and len(places) == 2:
@@ -159,7 +161,7 @@ class Bench:
             self._scene.minutes = self.minutes + way + act.minutes
             done = self._scene.do(act, args)
         except CircuitError:
-            self._reached = reached
+            self.reached = reached
             raise
         self._scene.warmth.spend(before, 60.0 * act.minutes)
         minutes = way + act.minutes + done.minutes
@@ -259,9 +261,9 @@ class Bench:
     def _reach(self, place: str) -> float:
         """Minutes to get at a place the first time: the easiest part there decides."""
         label = next(j for j in self._scene.circuit.junctions if place in j.members)
-        if label.label in self._reached:
+        if label.label in self.reached:
             return 0.0
-        self._reached.add(label.label)
+        self.reached.add(label.label)
         parts = {m.split(":")[0] for m in label.members if ":" in m}
         return min((self._scene.circuit.parts[id].reach for id in parts), default=0.0) / 60.0
 

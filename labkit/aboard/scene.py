@@ -45,6 +45,8 @@ class Scene:
         Runs followed; fuses seen to be open; fuses that lie on the bench.
     needless : list of str
         Parts mended or replaced in which nothing was wrong.
+    said : set of str
+        Wires that were said to be too hot.
     clamp : Clamp
         One that never drifts, until the bench brings the one there is aboard.
     minutes : float
@@ -59,7 +61,7 @@ class Scene:
         self.seen_open: set[str] = set()
         self.pulled: set[str] = set()
         self.needless: list[str] = []
-        self._said: set[str] = set()
+        self.said: set[str] = set()
         self.warmth = Warmth()
         self.clamp = Clamp()
         self.minutes = 0.0
@@ -141,8 +143,8 @@ class Scene:
     def _hot(self, point: OperatingPoint) -> list[Hazard]:
         """Name what has become too hot; what was so before has been said."""
         found = heat.hot_wires(self.circuit, point)
-        new = [hazard for id, hazard in found.items() if id not in self._said]
-        self._said = set(found)
+        new = [hazard for id, hazard in found.items() if id not in self.said]
+        self.said = set(found)
         return new
 
     def blow(self, opened: tuple[str, ...]) -> None:

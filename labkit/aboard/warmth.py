@@ -23,6 +23,20 @@ class Warmth:
         self._states: dict[str, State] = {}
         self._surfaces: dict[str, float] = {}
 
+    @property
+    def kept(self) -> tuple[list[tuple[Circuit, float]], dict[str, State], dict[str, float]]:
+        """Circuits and their seconds not yet reckoned, and how warm it was before them."""
+        return list(self._waiting), dict(self._states), dict(self._surfaces)
+
+    def take_up(
+        self,
+        waiting: list[tuple[Circuit, float]],
+        states: dict[str, State],
+        surfaces: dict[str, float],
+    ) -> None:
+        """Begin where it was left; see :attr:`kept`."""
+        self._waiting, self._states, self._surfaces = waiting, states, surfaces
+
     def spend(self, circuit: Circuit, seconds: float) -> None:
         """Let time pass in which the boat is as it is. [s]"""
         if self._waiting and self._waiting[-1][0] is circuit:

@@ -97,7 +97,7 @@ def lay(file: Path) -> Laid:
     hunt = Hunt(exercise, "")
     screen = Screen(hunt.bench, about=exercise.proof.load)
     screen.naming = {**naming_state(hunt, ""), "hint": ""}  # no readings are weighed there
-    states = {"title": hunt.bench.drawn.title, **screen.news()}
+    states = {"title": hunt.bench.drawn.title, "history": [], **screen.news()}
     states["drawing"] = {**states["drawing"], "svg": ""}
     return Laid(file.stem, exercise, screen.model.drawing, states)
 

@@ -173,8 +173,13 @@ let open = null; // { slug, file, text, stored, begun, dispose }
 /** What the bench knows as its model: states to get, news to hear of, asks to send. */
 function modelOf(states, answered) {
   const listeners = {};
+  const changed = (name) => listeners[`change:${name}`]?.forEach((f) => f());
   return {
     get: (name) => states[name],
+    set(name, value) {
+      states[name] = value;
+      changed(name);
+    },
     on: (name, listener) => (listeners[name] ??= new Set()).add(listener),
     off: (name, listener) => listeners[name]?.delete(listener),
     send(message, { iopub } = {}) {
@@ -184,7 +189,7 @@ function modelOf(states, answered) {
     },
     tell(news) {
       Object.assign(states, news);
-      for (const name of Object.keys(news)) listeners[`change:${name}`]?.forEach((f) => f());
+      Object.keys(news).forEach(changed);
     },
   };
 }
@@ -229,6 +234,7 @@ function show(slug, fresh = false) {
   table.replaceChildren();
   const place = make("div");
   table.append(place);
+  bench.initialize({ model });
   mine.dispose = bench.render({ model, el: place });
   $(".trouble", section).textContent = "";
   call("open", slug, learner(), file, text).then((told) => {

@@ -85,9 +85,11 @@ def _did(entry: Entry, found: Circuit) -> Evidence | None:
     act, args = ACTS[entry.action], entry.args
     if entry.action == "read":
         function = args.get("function", "volts")
+        if function == "clamp":  # round the wire itself, whatever was pulled
+            return _seen(function, found.point(args["red"]), "", entry, found)
         leads = (args["red"], args.get("black", NEGATIVE))
         red, black = (_point(lead, entry.setting, found) for lead in leads)
-        return _seen(function, red, "" if function == "clamp" else black, entry, found)
+        return _seen(function, red, black, entry, found)
     if act.sense is None:
         return None
     about = [

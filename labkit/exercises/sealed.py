@@ -7,7 +7,6 @@ runs Python can look into it. Fit for practice and homework; an exam needs a sup
 from __future__ import annotations
 
 import base64
-import binascii
 import hashlib
 import hmac
 import json
@@ -62,8 +61,7 @@ def seal(file: Path, learner: str = "") -> str:
         "learner": learner,
         "seeds": seeds,
     }
-    packed = zlib.compress(json.dumps(words).encode(), 9)
-    return base64.b85encode(_closed(packed + bytes(-len(packed) % _BLOCK))).decode()
+    return closed(json.dumps(words).encode())
 
 
 def unseal(box: str) -> Exercise | SurveyExercise:
@@ -75,8 +73,8 @@ def unseal(box: str) -> Exercise | SurveyExercise:
         If the box is not as it was sealed.
     """
     try:
-        words = json.loads(zlib.decompressobj().decompress(_opened(base64.b85decode(box))))
-    except (ValueError, binascii.Error, zlib.error):
+        words = json.loads(opened(box))
+    except ValueError:
         raise CircuitError(
             ["this notebook's hunt is not as it was dealt; ask for the file again"]
         ) from None
@@ -99,17 +97,30 @@ def _stream(nonce: bytes, length: int) -> bytes:
     return hashlib.shake_256(_SCRAMBLE + nonce).digest(length)
 
 
-def _closed(data: bytes) -> bytes:
+def closed(words: bytes) -> str:
+    """Return something in a box: scrambled, of a length that hardly tells its own."""
+    packed = zlib.compress(words, 9)
+    data = packed + bytes(-len(packed) % _BLOCK)
     nonce = hashlib.sha256(_SCRAMBLE + data).digest()[:_TAG]  # the same deal, the same file
     body = bytes(a ^ b for a, b in zip(data, _stream(nonce, len(data)), strict=True))
-    return nonce + body + hmac.digest(_SCRAMBLE, nonce + body, "sha256")[:_TAG]
+    return base64.b85encode(nonce + body + _tag(nonce + body)).decode()
 
 
-def _opened(box: bytes) -> bytes:
-    nonce, body, tag = box[:_TAG], box[_TAG:-_TAG], box[-_TAG:]
-    if not hmac.compare_digest(hmac.digest(_SCRAMBLE, nonce + body, "sha256")[:_TAG], tag):
-        raise ValueError("not as it was sealed")
-    return bytes(a ^ b for a, b in zip(body, _stream(nonce, len(body)), strict=True))
+def opened(box: str) -> bytes:
+    """Return what is in a box. Raises ValueError if it is not as it was closed."""
+    try:
+        data = base64.b85decode(box)
+        nonce, body, tag = data[:_TAG], data[_TAG:-_TAG], data[-_TAG:]
+        if not hmac.compare_digest(_tag(nonce + body), tag):
+            raise ValueError("not as it was closed")
+        plain = bytes(a ^ b for a, b in zip(body, _stream(nonce, len(body)), strict=True))
+        return zlib.decompressobj().decompress(plain)
+    except zlib.error as error:
+        raise ValueError("not as it was closed") from error
+
+
+def _tag(data: bytes) -> bytes:
+    return hmac.digest(_SCRAMBLE, data, "sha256")[:_TAG]
 
 
 def sealed_notebook(file: Path, learner: str) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 from typing import Any, Protocol
 
@@ -12,6 +12,7 @@ from labkit.exercises.exercise import Exercise
 from labkit.exercises.proving import Proven
 from labkit.hunts.hints import Hint
 from labkit.hunts.hunt import Hunt
+from labkit.hunts.standing import EVERY, KIND, box_of, taken_up
 from labkit.questions import Verdict
 from labkit.record import Attempt, Record, begin, resume, unfinished, user
 from labkit.record.attempt import Tell, say
@@ -26,17 +27,25 @@ class Keeps(Protocol):
 
 
 class KeptBench(Bench):
-    """A bench whose every act is written down."""
+    """A bench whose every act is written down.
+
+    Attributes
+    ----------
+    noted : callable
+        Called when one was.
+    """
 
     def __init__(self, circuit: Circuit) -> None:
         super().__init__(circuit)
         self.attempt: Keeps | None = None
+        self.noted: Callable[[], object] = lambda: None
 
     def act(self, action: str, /, **args: str) -> Entry:
         """Do something by its name, log it and keep it. Raises as :meth:`Bench.act` does."""
         entry = super().act(action, **args)
         if self.attempt is not None:
             self.attempt.add("act", **entry.as_json())
+            self.noted()
         return entry
 
 
@@ -122,15 +131,24 @@ class KeptHunt(RecordedHunt):
         tell: Tell = say,
     ) -> None:
         learner = exercise.learner or name or user()
-        self._tell, self._folder = tell, folder
+        self._tell, self._folder, self._stood = tell, folder, 0
         super().__init__(exercise, learner)
         found = None if again else self._resumed(learner)
         self.attempt = found or begin(exercise.title, learner, folder, tell)
         self.keep_in(self.attempt)
+        self.bench.noted = self._stand
 
     def anew(self) -> KeptHunt:
         """Return the same hunt at its beginning; what was done is kept as it is."""
         return KeptHunt(self.exercise, self.learner, self._folder, again=True, tell=self._tell)
+
+    def _stand(self) -> None:
+        """Write down now and then how it stands, so that all of it need not be played again."""
+        if len(self.bench.log) - self._stood < EVERY:
+            return
+        if box := box_of(self, self._stood):
+            self._stood = len(self.bench.log)
+            self._keep(KIND, box=box)
 
     def _former(self) -> list[Path]:
         """Attempts that may be continued, the latest first."""
@@ -142,12 +160,27 @@ class KeptHunt(RecordedHunt):
             try:
                 opened = resume(path, self._tell)
                 if opened is not None:
-                    play(self, opened[1])
+                    self._go_on(opened[1])
                     return opened[0]
             except CircuitError as error:
                 super().__init__(self.exercise, learner)
                 self._tell(f"{error}; starting a new attempt")
         return None
+
+    def _go_on(self, record: Record) -> None:
+        """Come to where an attempt was left, from where it was last written down."""
+        try:
+            done = taken_up(self, record)
+        except (
+            CircuitError,
+            ValueError,
+            LookupError,
+            TypeError,
+        ):  # then it is played from the start
+            super().__init__(self.exercise, self.learner)
+            done = 0
+        self._stood = len(self.bench.log)
+        play(self, record, done)
 
 
 def keep_answers(
@@ -170,21 +203,22 @@ def keep_answers(
     return begin(title, learner, folder, tell), ()
 
 
-def play(hunt: Hunt, record: Record) -> None:
+def play(hunt: Hunt, record: Record, done: int = 0) -> None:
     """Do again everything a record tells, and see that it shows the same.
 
     Parameters
     ----------
     hunt : Hunt
-        At its beginning, of the record's exercise and learner.
+        Of the record's exercise and learner, at its beginning or where so many lines are done.
     record : Record
+    done : int
 
     Raises
     ------
     CircuitError
         If something cannot be done or shows something else: the exercise has changed since.
     """
-    for line in record.lines:
+    for line in record.lines[done:]:
         try:
             _do(hunt, line)
         except (CircuitError, KeyError, TypeError) as error:

@@ -42,12 +42,25 @@ class Clamp:
     _took: float = 0.0
     _dice: Random = field(init=False)
     _way: float = field(init=False)
+    _turns: int = field(init=False, default=0)
 
     def __post_init__(self) -> None:
         self._dice = Random(f"clamp/{self.seed}")
         self._turn()
 
+    @property
+    def kept(self) -> tuple[float, float, int]:
+        """When it was zeroed last, on how many amperes, and how often it turned."""
+        return self._zeroed_at, self._took, self._turns
+
+    def take_up(self, kept: tuple[float, float, int]) -> None:
+        """Go on as it was left; see :attr:`kept`."""
+        self._zeroed_at, self._took, turns = kept
+        while self._turns < turns:
+            self._turn()
+
     def _turn(self) -> None:
+        self._turns += 1
         self._way = self._dice.choice((-1.0, 1.0)) * self._dice.uniform(_LEAST, 1.0)
 
     def zero(self, minutes: float, amps: float = 0.0) -> None:

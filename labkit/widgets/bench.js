@@ -1,5 +1,5 @@
 // A bench to click. Python decides what happens and what is said; this file draws what it is told
-// (traits drawing, meter, said, history, offers, naming) and tells what was asked for
+// (traits drawing, meter, said, history, more, offers, naming) and tells what was asked for
 // ({ ask, with }). `windowOn` is in paper.js, which stands before it.
 
 const HANDS = {
@@ -407,4 +407,12 @@ function render({ model, el }) {
   };
 }
 
-export default { render };
+/** The log grows on the page: only what is new of it is told. */
+function initialize({ model }) {
+  model.on("change:more", () => {
+    const { from, lines } = model.get("more");
+    model.set("history", [...model.get("history").slice(0, from), ...lines]);
+  });
+}
+
+export default { initialize, render };

@@ -58,6 +58,7 @@ class ClickBench(anywidget.AnyWidget):  # type: ignore[misc]
     meter = traitlets.Dict().tag(sync=True)
     said = traitlets.Dict().tag(sync=True)
     history: Any = traitlets.List().tag(sync=True)
+    more = traitlets.Dict().tag(sync=True)
     offers: Any = traitlets.List().tag(sync=True)
     naming = traitlets.Dict().tag(sync=True)
 
@@ -92,6 +93,12 @@ class ClickBench(anywidget.AnyWidget):  # type: ignore[misc]
         with self.hold_sync():
             for name, told in self.screen.news().items():
                 setattr(self, name, told)
+            self.history = list(self.screen.history)
+
+    def send_state(self, key: Any = None) -> None:
+        """Tell the page. A page that has the log is told what is new of it, in `more`."""
+        keys = {key} if isinstance(key, str) else key
+        super().send_state(keys if keys is None else set(keys) - {"history"})
 
 
 def bench(circuit: Circuit | Bench, plain: bool = False) -> ClickBench | PlainBench:

@@ -31,6 +31,8 @@ class Screen:
     naming : dict
         What a hunt has the page show beside the meter, see :func:`.state.naming_state`. Empty
         without a hunt.
+    history : list of dict
+        The lines of the log that the page was told of.
     """
 
     def __init__(
@@ -39,6 +41,7 @@ class Screen:
     ) -> None:  # fmt: skip
         self.model = model = BenchModel(bench, live=True, about=about)
         self.naming: dict[str, Any] = {}
+        self.history: list[dict[str, Any]] = []
         self._told: dict[str, Any] = {}
         self._does: dict[str, Callable[..., object]] = {
             "touch": model.touch, "put": model.put, "swap": model.swap, "lift": model.lift,
@@ -54,16 +57,26 @@ class Screen:
             done(**asked.get("with", {}))
 
     def news(self) -> dict[str, Any]:
-        """Return the states that are no longer as the page was last told, each by its name."""
+        """Return the states that are no longer as the page was last told, each by its name.
+
+        Of the log nothing but what is new: under `more`, its `lines` from which place on.
+        """
         model = self.model
         now = {
             "drawing": state.drawing_state(model), "meter": state.meter_state(model),
-            "said": state.said_state(model), "history": state.log_state(model),
+            "said": state.said_state(model), "more": self._more(),
             "offers": state.offers_state(model), "naming": self.naming,
         }  # fmt: skip
         changed = {name: told for name, told in now.items() if self._told.get(name) != told}
         self._told = now
         return changed
+
+    def _more(self) -> dict[str, Any]:
+        told, new = len(self.history), state.log_state(self.model, len(self.history))
+        if not new and "more" in self._told:
+            return dict(self._told["more"])
+        self.history += new
+        return {"from": told, "lines": new}
 
     def _laid_out(self, narrow: bool) -> None:
         self.model.narrow = narrow

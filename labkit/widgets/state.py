@@ -105,9 +105,9 @@ def meter_state(model: BenchModel) -> dict[str, Any]:
     }  # fmt: skip
 
 
-def log_state(model: BenchModel) -> list[dict[str, Any]]:
-    """The lines of the log."""
-    return [line._asdict() for line in model.lines]
+def log_state(model: BenchModel, told: int = 0) -> list[dict[str, Any]]:
+    """The lines of the log, without the first so many."""
+    return [line._asdict() for line in model.lines[told:]]
 
 
 def offers_state(model: BenchModel) -> list[dict[str, Any]]:

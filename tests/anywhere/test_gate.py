@@ -88,7 +88,7 @@ def test_an_attempt_goes_on_and_a_damaged_one_is_left_alone_and_said(played):
     _, _, again, broken = played
     assert again["trouble"] == ""
     assert again["lines"] == ""
-    assert len(again["states"]["history"]) == 4
+    assert len(again["states"]["more"]["lines"]) == 4
     assert broken["trouble"].startswith("a.jsonl: line")
     assert broken["file"] != "a.jsonl"
 

@@ -36,6 +36,7 @@ from tests.benchmarks.engines import (
     processor_time,
     sweep,
 )
+from tests.benchmarks.kept import kept
 from tests.benchmarks.promises import advice, agreement, islands, notebooks
 from tests.benchmarks.scale import scale
 from tests.benchmarks.screen import Line, screen
@@ -208,6 +209,7 @@ TABLES: dict[str, tuple[str, Callable[[], Iterator[Line]]]] = {
     "advice": ("Advice", advice),
     "islands": ("Hard islands", islands),
     "ngspice": ("Agreement with ngspice", agreement),
+    "kept": ("A long hunt taken up again", kept),
     "week": ("Time aboard", week),
     "notebooks": ("Notebooks", notebooks),
     "screen": ("On screen, by the clock; rounds are of a hundred clicks", screen),

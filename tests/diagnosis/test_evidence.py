@@ -6,9 +6,11 @@ import math
 
 import pytest
 
+from labkit.aboard.bench import Bench
 from labkit.diagnosis import Diagnosis, parse_seen
 from labkit.diagnosis.evidence import outcomes
 from labkit.diagnosis.faults import candidates
+from labkit.diagnosis.logbook import evidence_of
 from labkit.diagnosis.menu import Menu
 from labkit.measuring.meter import FUNCTIONS
 from labkit.text.messages import CircuitError
@@ -166,3 +168,13 @@ def test_a_relay_is_heard():
 def test_a_number_without_a_unit_is_asked_for_one():
     with pytest.raises(CircuitError, match='gives no unit; write such as "X1:1 DC- 12,3 V"'):
         parse_seen("X1:1 DC- 12,3", BOAT)
+
+
+def test_a_clamp_round_a_fuse_that_was_pulled_is_evidence_and_shows_nothing():
+    bench = Bench(BOAT)
+    bench.pull("F2")
+    assert bench.read("F2:1", function="clamp").display == "0.00 A"
+    (_, seen) = evidence_of(bench.log, BOAT)
+    assert (seen.function, seen.red, seen.value) == ("clamp", "F2:1", 0.0)
+    known = Diagnosis(BOAT, candidates(BOAT))
+    assert known.see(seen).remaining

@@ -135,7 +135,9 @@ class Learner:
             if kind == "comm_open" and "naming" in content["data"].get("state", {}):
                 self.bench, self.state = content["comm_id"], dict(content["data"]["state"])
             if kind == "comm_msg" and content["comm_id"] == self.bench:
-                self.state.update(content["data"].get("state", {}))
+                self.state.update(news := content["data"].get("state", {}))
+                if more := news.get("more"):
+                    self.state["history"][more["from"] :] = more["lines"]
             if got["parent_header"].get("msg_id") != number:
                 continue
             if kind == "stream":
