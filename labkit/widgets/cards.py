@@ -89,7 +89,7 @@ class Card(widgets.VBox):  # type: ignore[misc]
         self.show_me.layout.display = "none"
         self._at_once = len(asked) == 1 and isinstance(asked[0], OneOf)
         buttons = [self.show_me] if self._at_once else [self.button, self.show_me]
-        row = {"flex_flow": "row wrap", "align_items": "flex-end"}
+        row = {"flex_flow": "row wrap", "align_items": "flex-end", "grid_gap": "0 1em"}
         super().__init__([
             widgets.HTML(_STYLE + text(f"<b>{escape(self._ask)}</b>")),
             widgets.HBox([*self.fields, *buttons], layout=row), self._said,

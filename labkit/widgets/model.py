@@ -15,11 +15,12 @@ from labkit.measuring.meter import FUNCTIONS, Reading
 from labkit.parts import Part
 from labkit.questions.fields import Option
 from labkit.text.messages import CircuitError
+from labkit.widgets.bench_drawing import BenchDrawing
 from labkit.widgets.by_sheet import by_sheet
 from labkit.widgets.hands import BLANK, CLIPS, HANDS
 from labkit.widgets.line import Line, sentence, typeset
 from labkit.widgets.offers import Act, Offer, offers, operating
-from labkit.widgets.places import Place, drawing_of, places, terminal_places, undrawn
+from labkit.widgets.places import Place, places, terminal_places, undrawn
 from labkit.widgets.sights import Sights
 
 
@@ -39,6 +40,8 @@ class BenchModel:
     ----------
     sheets : BySheet or None
         Of a boat too large for one drawing.
+    on_bench : BenchDrawing
+        Its drawing, as wide as the page has room for.
     red, black : str
         Where the leads are, as the bench calls it; '' in the air.
     function : str
@@ -47,8 +50,6 @@ class BenchModel:
         What a touch uses, one of HANDS.
     clip : str
         Where the first end of the jumper or test lamp in hand is; '' until it is put.
-    narrow : bool
-        The page is so narrow that the drawing is wrapped for it.
     message : str
         What the last act showed, or why it was not done.
     hazards : list of str
@@ -58,8 +59,8 @@ class BenchModel:
     def __init__(self, bench: Bench, live: bool = False, about: str = "") -> None:
         self.bench, self.live = bench, live
         self.sheets = by_sheet(bench.drawn, about)
+        self.on_bench = BenchDrawing(bench, self.sheets)
         self.red = self.black = self.clip = ""
-        self.narrow = False
         self._sights = Sights(bench)
         self._undo: list[tuple[str, str, Reading | None]] = []
         self.function, self.hand = "volts", "both"
@@ -68,7 +69,6 @@ class BenchModel:
         self.hazards: list[str] = []
         self._lines: list[Line] = []
         self._seen: tuple[Circuit, Circuit] | None = None
-        self._drawn: tuple[object, Drawing] | None = None
         self._placed: tuple[Drawing, dict[bool, list[Place]]] | None = None
         self._all: tuple[object, list[Place]] | None = None
 
@@ -84,18 +84,7 @@ class BenchModel:
     @property
     def drawing(self) -> Drawing:
         """The circuit as seen, or the sheet of it, drawn again only when that changed."""
-        bench, seen = self.bench, self.seen
-        page = self.sheets.page if self.sheets else None
-        bridges = tuple((b.id, b.first, b.second) for b in seen.bridges)
-        does = self._sights.now
-        state = (
-            tuple(seen.positions.items()), seen.parted, bridges, frozenset(bench.seen_open),
-            frozenset(bench.pulled), frozenset(bench.traced), tuple(does.items()), self.narrow,
-            page and page.number,
-        )  # fmt: skip
-        if self._drawn is None or self._drawn[0] != state:
-            self._drawn = (state, drawing_of(bench, does, self.narrow, page))
-        return self._drawn[1]
+        return self.on_bench.drawing(self.seen, self._sights.now)
 
     @property
     def places(self) -> list[Place]:

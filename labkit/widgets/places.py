@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from labkit.aboard.bench import Bench
 from labkit.circuits.circuit import Circuit, visible_parts
-from labkit.drawing import WIDEST, Drawing, draw
+from labkit.drawing import Drawing
 from labkit.drawing.drawing import Spot
-from labkit.drawing.sheets import Page
 from labkit.drawing.topology import trace
 
 
@@ -32,10 +30,6 @@ class Place:
         return f"{self.number}: {', '.join(self.terminals)}{where}"
 
 
-NARROW = 400.0
-"""Width at which a drawing is wrapped for a narrow page. [px]"""
-
-
 class Undrawn(NamedTuple):
     """All test points and terminals of a boat that is drawn sheet by sheet, without a place."""
 
@@ -52,24 +46,6 @@ def undrawn(circuit: Circuit, traced: Collection[str]) -> Undrawn:
     ]
     ends = {terminal: (0.0, 0.0) for spot in spots for terminal in spot.terminals}
     return Undrawn(tuple(sorted(spots, key=lambda spot: spot.number)), ends)
-
-
-def drawing_of(
-    bench: Bench, does: Mapping[str, str], narrow: bool = False, page: Page | None = None
-) -> Drawing:
-    """Draw what the person at the bench has seen: no faults, and hidden parts only once traced.
-
-    `does` is what loads were seen to do, `narrow` the screen, `page` the sheet of a large boat.
-    """
-    gone = [f"{id} missing" for id in sorted(bench.pulled)]
-    gone += [f"{id} blown" for id in sorted(bench.seen_open)]
-    circuit = bench.drawn.with_fault(*gone) if gone else bench.drawn
-    pulled, traced = set(bench.pulled), set(bench.traced)
-    if page:
-        circuit = page.of(circuit)
-        pulled, traced = pulled & page.parts, traced & {run.name for run in page.runs}
-    widest = NARROW if narrow else WIDEST
-    return draw(circuit, seen=pulled, traced=traced, does=does, widest=widest)
 
 
 def places(circuit: Circuit, traced: Collection[str], drawing: Drawing | Undrawn) -> list[Place]:

@@ -79,4 +79,4 @@ class Screen:
         return {"from": told, "lines": new}
 
     def _laid_out(self, narrow: bool) -> None:
-        self.model.narrow = narrow
+        self.model.on_bench.narrow = narrow
