@@ -21,11 +21,15 @@ if TYPE_CHECKING:
     from labkit.desk.rubric import Row
     from labkit.exercises.exercise import Exercise
     from labkit.exercises.surveys import SurveyExercise
+    from labkit.record import Record
 
 
 def marks(
     folder: Annotated[
-        Path, typer.Argument(metavar="FOLDER", help="A folder with the files of attempts.")
+        list[Path],
+        typer.Argument(
+            metavar="FOLDER", help="Folders with the files of attempts; last year's too."
+        ),
     ],
     exercises: Annotated[
         Path | None,
@@ -41,6 +45,12 @@ def marks(
             help="A text file of names; who handed nothing in is listed too.",
         ),
     ] = None,
+    since: Annotated[
+        str, typer.Option(metavar="DATE", help="Only what was begun on this day or later.")
+    ] = "",
+    until: Annotated[
+        str, typer.Option(metavar="DATE", help="Only what was begun on this day or before.")
+    ] = "",
     rubric: Annotated[
         Path | None,
         typer.Option(
@@ -71,39 +81,43 @@ def marks(
 
     What was named, minutes, hazards, points, and errors that recur. With --exercises every attempt
     is played again, and what is printed is what came of that; an attempt that says otherwise is
-    named and gets no points.
+    named and gets no points. Where two learners took the same steps, or the same seconds from one
+    act to the next, that is said: it is a fact and no verdict. A term is --since 2026-09-01 --until
+    2027-01-31.
 
     Example: labkit marks attempts --exercises exercises --class names.txt --csv marks.csv
     """
-    from labkit.classroom.handed_in import own_work
+    from labkit.desk.alike import alike
     from labkit.desk.class_page import class_page
     from labkit.desk.marks import exercises_below, replayed
     from labkit.desk.rubric import Rubric, as_csv, read_rubric, rows
+    from labkit.desk.term import begun_in, day
     from labkit.exercises.dealing import learners
-    from labkit.record import read_folder
     from labkit.text.files import refuse_existing, write
 
-    if not folder.is_dir():
-        raise CircuitError([f"{folder}: no such folder; name one that holds attempts"])
+    for missing in (one for one in folder if not one.is_dir()):
+        raise CircuitError([f"{missing}: no such folder; name one that holds attempts"])
+    first, last = day(since, "--since"), day(until, "--until")
     wanted = [path for path in (csv, page) if path is not None]
     refuse_existing(wanted, overwrite)
     names = learners(class_) if class_ else []
     given = read_rubric(rubric) if rubric is not None else Rubric()
-    records, problems = read_folder(folder)
-    if by_folder:
-        records, others = own_work(records, lambda one: one.path.relative_to(folder).parts[0])
-        problems += others
+    records, problems = _attempts(folder, by_folder)
+    records, undated = begun_in(records, first, last)
+    problems += undated
     known = exercises_below(exercises) if exercises is not None else {}
     with busy.status("playing the attempts again"):
         found, doubts = replayed(records, known)
     problems += doubts if exercises is not None else []
     table = rows(found, known, given, names)
     if not records:
-        problems.append(f"{folder}: no attempts in this folder; name one that has some")
+        where, when = ", ".join(map(str, folder)), " of that time" if since or until else ""
+        problems.append(f"{where}: no attempts{when} there; name a folder that has some")
     elif as_json:
         sys.stdout.write(json.dumps([asdict(row) for row in table], indent=2) + "\n")
     else:
         _print_marks(found, known, table)
+        listed("Alike, which may have many reasons", alike(records))
     if csv is not None and records:
         write(csv, as_csv(table))
     if page is not None and records:
@@ -113,6 +127,24 @@ def marks(
             out.print(f"wrote {path}", soft_wrap=True)
     if problems:
         raise CircuitError(problems)
+
+
+def _attempts(folders: list[Path], by_folder: bool) -> tuple[list[Record], list[str]]:
+    """Read every attempt below the folders; by folder, only those of whom the folder is."""
+    from labkit.classroom.handed_in import own_work
+    from labkit.record import read_folder
+
+    records: list[Record] = []
+    problems: list[str] = []
+    for folder in folders:
+        found, damaged = read_folder(folder)
+        problems += damaged
+        if by_folder:
+            whose = {one.path: one.path.relative_to(folder).parts[0] for one in found}
+            found, others = own_work(found, lambda one, whose=whose: whose[one.path])  # type: ignore[misc]
+            problems += others
+        records += found
+    return records, problems
 
 
 def _print_marks(

@@ -11,7 +11,7 @@ import sys
 import time
 from random import Random
 
-from . import attempts, boats, bombs, damage, elsewhere, markup, notebooks
+from . import attempts, boats, bombs, damage, elsewhere, forgeries, markup, notebooks
 from .tally import Abuse
 
 ROWS: tuple[tuple[str, Abuse, int, int], ...] = (
@@ -28,7 +28,8 @@ ROWS: tuple[tuple[str, Abuse, int, int], ...] = (
     ("readings: every function at every pair of points", boats.meters_everywhere, 50_000, 800),
     ("acts at a bench, things not there too", boats.hands, 10_000, 300),
     ("an attempt cut off at every byte", attempts.cut_short, 10_000, 4),
-    ("forged attempts", attempts.forged, 1000, 20),
+    ("lines a forger might write", attempts.forged, 1000, 20),
+    ("attempts forged in ten ways; honest ones beside them", forgeries.found, 1000, 20),
     ("programs at one learner's hunt at once", attempts.many_at_once, 40, 3),
     ("full disk, read-only place, a file for a folder", attempts.nowhere_to_write, 100, 1),
     ("notebooks twice, backwards, restarted halfway", notebooks.run_every_way, 100, 1),

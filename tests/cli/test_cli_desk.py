@@ -155,6 +155,22 @@ def test_marks_are_printed_by_exercise_and_damage_is_named(run, tmp_path):
         run("marks", "attempts")
 
 
+def test_marks_are_of_one_term_or_of_last_years_folder_too(run, tmp_path):
+    exercise = load_exercise(WASHDOWN)
+    for name, year in (("Ada", "last"), ("Bo", "this")):
+        hunt = KeptHunt(exercise, name, tmp_path / year)
+        hunt.name("M1", "seized")
+        hunt.attempt.close()
+    assert "M1 seized, 2 learners" in run("marks", "this", "last")
+    assert run("marks", "this", "last", "--json").count('"learner"') == 2
+    today = hunt.attempt._begun.date().isoformat()
+    assert run("marks", "this", "--json", "--since", today, "--until", today).count("Bo") >= 1
+    with pytest.raises(CircuitError, match="this, last: no attempts of that time there"):
+        run("marks", "this", "last", "--until", "2001-01-31")
+    with pytest.raises(CircuitError, match="--since may: write a date as year-month-day"):
+        run("marks", "this", "--since", "may")
+
+
 def test_the_schema_is_json(run):
     assert "definitions" in json.loads(run("schema"))
 
