@@ -1,4 +1,4 @@
-"""What takes how long, each goal beside it. Never fails.
+"""What takes how long, each goal beside it, and whether it is held. Never fails.
 
 ``python -m tests.benchmarks`` prints all of it, ``python -m tests.benchmarks screen`` the bench in
 a browser alone; TABLES names the others. Times are of the processor, so that a busy machine tells
@@ -36,11 +36,13 @@ from tests.benchmarks.engines import (
     processor_time,
     sweep,
 )
+from tests.benchmarks.goals import Line, held
 from tests.benchmarks.kept import kept
 from tests.benchmarks.promises import advice, agreement, islands, notebooks
 from tests.benchmarks.scale import scale
-from tests.benchmarks.screen import Line, screen
+from tests.benchmarks.screen import screen
 from tests.benchmarks.week import week
+from tests.boats import CIRCUITS, ROOT
 
 SIZES = (15, 45, 150, 500, 2000)
 COUNT = 5000
@@ -75,15 +77,22 @@ def times(what: str, measured: float, goal: float, least: bool = True) -> Line:
     return what, f"{sign} {goal:g}", f"{measured:.3g}", f"{measured / goal:.2f}"
 
 
-def importing() -> Iterator[Line]:
-    """How long a fresh interpreter takes to import labkit, itself taken off."""
+def starting() -> Iterator[Line]:
+    """How long a fresh interpreter takes to import labkit, itself taken off, and to do commands."""
 
-    def run(code: str) -> Callable[[], object]:
-        return lambda: subprocess.run([sys.executable, "-c", code], check=True)
+    def run(*code: str) -> Callable[[], object]:
+        command = [sys.executable, *code]
+        return lambda: subprocess.run(command, cwd=ROOT, check=True, stdout=subprocess.DEVNULL)
 
-    bare = median(run("pass"))
-    yield line("import labkit", median(run("import labkit")) - bare, "s", 0.3)
-    yield line("import labkit.widgets", median(run("import labkit.widgets")) - bare, "s")
+    bare = median(run("-c", "pass"))
+    yield line("import labkit", median(run("-c", "import labkit")) - bare, "s", 0.3)
+    yield line("import labkit.widgets", median(run("-c", "import labkit.widgets")) - bare, "s")
+    labkit = ("-c", "from labkit.cli.main import main; main()")
+    yield line("labkit --help, all of it", median(run(*labkit, "--help")), "s", 0.25)
+    small = str(CIRCUITS[0].with_name("washdown.toml"))
+    yield line(
+        "labkit solve of a small file, all of it", median(run(*labkit, "solve", small)), "s", 0.5
+    )
 
 
 def single() -> Iterator[Line]:
@@ -200,7 +209,7 @@ def answered(count: int = 100_000, portion: int = 10_000) -> Iterator[Line]:
 
 
 TABLES: dict[str, tuple[str, Callable[[], Iterator[Line]]]] = {
-    "import": ("Import", importing),
+    "import": ("Starting up", starting),
     "single": ("One at a time", single),
     "bulk": ("In bulk, 45 nodes", bulk),
     "scale": ("Whole boats, each in a process of its own; growth as a power of parts", scale),
@@ -222,10 +231,10 @@ def main(names: Iterable[str]) -> None:
     for name in names or TABLES:
         title, lines = TABLES[name]
         table = Table(title=title, title_justify="left")
-        for head in ("what", "goal", "measured", "ratio or load"):
+        for head in ("what", "goal", "measured", "ratio or load", "held"):
             table.add_column(head, justify="left" if head == "what" else "right")
         for row in lines():
-            table.add_row(*row)
+            table.add_row(*row, held(*row[1:3]))
         console.print(table)
 
 

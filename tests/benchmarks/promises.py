@@ -14,7 +14,7 @@ from labkit.circuits.circuit import Circuit
 from labkit.parts.laws import Linear
 from labkit.solving.solver import solve
 from tests.benchmarks.engines import NGSPICE
-from tests.benchmarks.screen import Line
+from tests.benchmarks.goals import Line
 from tests.boats import ROOT
 from tests.diagnosis.speed import measured
 from tests.outside import shipped

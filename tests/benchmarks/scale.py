@@ -14,7 +14,7 @@ import sys
 import time
 from collections.abc import Callable, Iterator
 
-from tests.benchmarks.screen import Line
+from tests.benchmarks.goals import Line
 from tests.boats import ROOT
 
 BOATS = {30: (5, 0), 90: (17, 0), 300: (56, 4), 1000: (190, 10)}

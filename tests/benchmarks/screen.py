@@ -12,6 +12,7 @@ from collections.abc import Iterator
 
 import psutil
 
+from tests.benchmarks.goals import Line
 from tests.browser.lab import Laboratory, Server, laboratory, opened, run_all
 
 ROUNDS = 2
@@ -38,8 +39,6 @@ RESTART = """async () => {
     cells.forEach((cell) => cell.model.clearExecution());
     await panel.sessionContext.session.kernel.restart();
 }"""
-
-Line = tuple[str, str, str, str]
 
 
 def screen() -> Iterator[Line]:

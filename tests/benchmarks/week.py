@@ -13,7 +13,7 @@ from labkit.clock.program import Deed, parse_program
 from labkit.parts import Battery, Breaker, Cable, Float, Fuse, Joint, MotorLoad, Switch
 from tests.benchmarks.boats import consumer
 from tests.benchmarks.engines import processor_time
-from tests.benchmarks.screen import Line
+from tests.benchmarks.goals import Line
 
 DAY = 86400.0
 EVENING = ("S1", "S3", "S6")
