@@ -47,7 +47,11 @@ class Bilge:
 
     def after(self, seconds: float, speed: float) -> None:
         """Let a time pass at a constant speed of the pump."""
-        self.held = max(self.held + self.rising(speed) * seconds, 0.0)
+        self.held = self.later(seconds, speed)
+
+    def later(self, seconds: float, speed: float) -> float:
+        """Water there is after a time at a constant speed of the pump. [m3]"""
+        return max(self.held + self.rising(speed) * seconds, 0.0)
 
     def turns(self, speed: float, positions: Mapping[str, str]) -> float:
         """Time until the float rises or falls at this speed of the pump. [s]"""

@@ -304,10 +304,13 @@ class Course:
     ) -> None:
         """Move on by a step, telling what was passed on the way."""
         mean = flows if later is flows else {id: f.mean(later[id]) for id, f in flows.items()}
-        self.telling.passed(self.seconds, h, mean, ends, self.bilge)
+        bilge, speed = self.bilge, 0.0
+        if bilge is not None:
+            speed = (self._pumping(before) + self._pumping(look)) / 2
+        self.telling.passed(self.seconds, h, mean, ends, bilge, speed)
         self.world.put(ends)
-        if self.bilge is not None:
-            self.bilge.after(h, (self._pumping(before) + self._pumping(look)) / 2)
+        if bilge is not None:
+            bilge.after(h, speed)
         self.seconds += h
         self.steps += 1
         self.telling.record(self.seconds, look, later, self.bilge)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from dataclasses import replace
 
 from labkit.clock.bilge import Bilge
 from labkit.clock.bodies import Body, Flow, ProtectionBody, State
@@ -19,7 +20,7 @@ FLAT = 10.5
 
 _COOL = 35.0  # nothing is told of what stays below [C]
 _COOLED = 5.0  # below a level before it is told again [K]
-_CURVED = 2.0  # change within a step that is drawn with points between [K]
+_CURVED = 0.5  # change within a step that is drawn with points between [K]
 _BETWEEN = (0.02, 0.06, 0.14, 0.28, 0.5, 0.75)  # of a step; warming is quick at first
 
 
@@ -120,8 +121,12 @@ class Telling:
         flows: Mapping[str, Flow],
         ends: Mapping[str, State],
         bilge: Bilge | None,
+        speed: float,
     ) -> None:
-        """Note temperatures passed in a step, each at its instant, and moments between."""
+        """Note temperatures passed in a step, each at its instant, and moments between.
+
+        `speed` is that of the bilge's pump, as a fraction of rated.
+        """
         for id, body in self.world.bodies.items():
             if body.warms:
                 here, end = body.celsius, body.at(ends[id])
@@ -131,7 +136,7 @@ class Telling:
         shown = self.chronicle.wanted.celsius
         curved = any(abs(bodies[id].at(ends[id]) - bodies[id].celsius) > _CURVED for id in shown)
         if curved and self.chronicle.moments:
-            self._between(seconds, h, flows, bilge)
+            self._between(seconds, h, flows, ends, bilge, speed)
 
     def _levels(
         self, seconds: float, h: float, body: Body, flow: Flow, here: float, end: float
@@ -180,17 +185,30 @@ class Telling:
         )
 
     def _between(
-        self, seconds: float, h: float, flows: Mapping[str, Flow], bilge: Bilge | None
+        self,
+        seconds: float,
+        h: float,
+        flows: Mapping[str, Flow],
+        ends: Mapping[str, State],
+        bilge: Bilge | None,
+        speed: float,
     ) -> None:
-        """Moments within a step: volts and amps as at its beginning, warmth as it is then."""
-        first = self.chronicle.moments[-1]
+        """Moments within a step: volts and amps as at its beginning, what is slow as it is then."""
+        first, bodies, wanted = self.chronicle.moments[-1], self.world.bodies, self.chronicle.wanted
+        charges = [
+            (bodies[id].charge, replace(bodies[id], state=ends[id]).charge) for id in wanted.charge
+        ]
         for share in _BETWEEN:
-            celsius = tuple(
-                self.world.later(id, flows[id], share * h) for id in self.chronicle.wanted.celsius
+            moment = first._replace(
+                seconds=seconds + share * h,
+                celsius=tuple(self.world.later(id, flows[id], share * h) for id in wanted.celsius),
+                charge=tuple(
+                    None if begin is None or end is None else begin + share * (end - begin)
+                    for begin, end in charges
+                ),
+                litres=1e3 * bilge.later(share * h, speed) if bilge is not None else None,
             )
-            self.chronicle.moments.append(
-                first._replace(seconds=seconds + share * h, celsius=celsius)
-            )
+            self.chronicle.moments.append(moment)
 
     def _low(self, seconds: float, look: Look) -> None:
         """Note batteries whose posts fall below what a flat one has."""

@@ -186,6 +186,15 @@ def test_a_bilge_pump_cycles_as_leak_and_flow_say() -> None:
     assert cycle == pytest.approx(10 / 1.2 * 60 + 10 / (24 - 1.2) * 60, rel=0.05)
 
 
+def test_water_rises_evenly_between_two_turns_of_the_float_while_a_pump_cools() -> None:
+    course = played(bilge(), 3600.0)
+    stopped, lifted = [e.seconds for e in events(course, "S1")][1:3]
+    rising = [m for m in course.chronicle.moments if stopped + 2.0 < m.seconds < lifted]
+    assert len(rising) > 10
+    for one in rising:  # 1.2 l/min to the 12 l at which the float is lifted
+        assert one.litres == pytest.approx(12.0 - 0.02 * (lifted - one.seconds), abs=1e-3)
+
+
 def test_a_leak_the_pump_cannot_keep_up_with_floods() -> None:
     course = played(bilge("60 l/min"), 3600.0)
     assert "overflows" in states(course, "M1")
