@@ -7,7 +7,7 @@ makes a fuse open in use, a second row has the fuse open already when the hunt b
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping
 from copy import copy
 from dataclasses import dataclass, replace
 from types import MappingProxyType
@@ -18,14 +18,13 @@ from labkit.aboard.setting import test_lamp
 from labkit.circuits.circuit import Circuit
 from labkit.diagnosis.evidence import Measurement
 from labkit.diagnosis.faults import Candidate, candidates, in_use
+from labkit.diagnosis.solved import FaultSet, Joined, Solved
 from labkit.diagnosis.thresholds import cut_at_jumps
 from labkit.parts import Battery, Fault, Part, Supply
 from labkit.parts.cells import rest_voltage
 from labkit.parts.filament import Lamp
-from labkit.solving.arrays import Array, Flags, Numbers, Words
-from labkit.solving.bulk import OperatingPoints, solve_many
-
-FaultSet = tuple[Fault, ...]
+from labkit.solving.arrays import Array, Flags, Numbers
+from labkit.solving.bulk import solve_many
 
 STRONGER = 0.01
 """One standard deviation of a source's EMF, as a share. Common practice, no source."""
@@ -70,7 +69,8 @@ class Hypotheses:
     def __init__(self, circuit: Circuit, listed: Iterable[Candidate] | None = None) -> None:
         self.circuit = circuit.without_faults()
         self._sets: dict[FaultSet, int] = {(): 0}
-        self._solved: dict[object, list[OperatingPoints]] = {}
+        self._solved: dict[object, Solved] = {}
+        self._columns: dict[object, Numbers] = {}
         self._kept: dict[object, tuple[Array, Array]] = {}
         chosen = tuple(listed) if listed is not None else candidates(circuit)
         chosen = tuple(cut_at_jumps(self.circuit, chosen, [{}, *in_use(self.circuit)]))
@@ -94,9 +94,12 @@ class Hypotheses:
         self.prior = total / total.sum()
 
     def among(self, rows: Iterable[int], sets: Numbers) -> Hypotheses:
-        """Return some of the rows alone, in the sets of faults they have come to by now."""
+        """Return some of the rows alone, in the sets of faults they have come to by now.
+
+        What either solves the other need not solve again.
+        """
         made = copy(self)
-        made._sets, made._solved, made._kept, made.rows = {(): 0}, {}, {}, []
+        made._sets, made._columns, made._kept, made.rows = {(): 0}, {}, {}, []
         chosen, known = list(rows), self.sets
         for n in chosen:
             a, b, c = (made.number(known[s]) for s in sets[n])
@@ -194,47 +197,14 @@ class Hypotheses:
 
     def points(self, measurement: Measurement, shift: int | None = None) -> Joined:
         """Operating points of every set in the state of a measurement, no meter there."""
-        base = self.brought(measurement, shift)
-        pieces = self._solved.setdefault((shift, measurement.state), [])
-        done = sum(piece.size for piece in pieces)
-        if done < len(self._sets):
-            pieces.append(solve_many(self.circuits(base, range(done, len(self._sets)))))
-        return Joined(base, pieces)
-
-
-class Joined:
-    """Operating points solved in several goes, read as one."""
-
-    def __init__(self, base: Circuit, pieces: Sequence[OperatingPoints]) -> None:
-        self.base, self._pieces = base, pieces
-
-    @property
-    def opened(self) -> dict[str, Flags]:
-        """Fuses and whether they opened, for each set."""
-        keys = dict.fromkeys(key for piece in self._pieces for key in piece.opened)
-        return {
-            key: np.concatenate([p.opened.get(key, np.zeros(p.size, bool)) for p in self._pieces])
-            for key in keys
-        }
-
-    def row(self, field: str, key: str) -> Array:
-        """Volts, amps or speeds of one thing for each set, nan where there is none."""
-        found: Array = np.concatenate(
-            [getattr(p, field).get(key, np.full(p.size, np.nan)) for p in self._pieces]
-        )
-        return found
-
-    def states(self, key: str) -> Words:
-        """State of a part in words, for each set."""
-        return np.concatenate([p.states.get(key, np.full(p.size, "")) for p in self._pieces])
-
-    def floating(self, key: str) -> Flags:
-        """Whether nothing ties a point to DC-, for each set."""
-        return np.concatenate([p.floating.get(key, np.zeros(p.size, bool)) for p in self._pieces])
-
-    def volts(self, points: Sequence[str]) -> Array:
-        """Voltages of points for each set, nan where floating."""
-        return np.stack([self.row("volts", point) for point in points], axis=1)
+        base, key = self.brought(measurement, shift), (shift, measurement.state)
+        solved = self._solved.setdefault(key, Solved())
+        columns = self._columns.get(key)
+        if columns is None or len(columns) < len(self._sets):
+            columns = self._columns[key] = solved.columns(
+                self.sets, lambda sets: solve_many([base.but(faults=faults) for faults in sets])
+            )
+        return solved.joined(base, columns)
 
 
 def shifted(circuit: Circuit) -> list[Circuit]:

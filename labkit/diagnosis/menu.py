@@ -13,12 +13,13 @@ from labkit.circuits.circuit import NEGATIVE, Circuit
 from labkit.diagnosis.cost import moved
 from labkit.diagnosis.evidence import Measurement, outcomes
 from labkit.diagnosis.faults import in_use
-from labkit.diagnosis.hypotheses import Hypotheses, Joined
+from labkit.diagnosis.hypotheses import Hypotheses
 from labkit.diagnosis.positions import all_off
 from labkit.diagnosis.probe import chances, clamp, readings, slack
 from labkit.diagnosis.reach import clamp_places, switch_states, that_fit
 from labkit.diagnosis.scale import Scale
 from labkit.diagnosis.session import Diagnosis
+from labkit.diagnosis.solved import Joined
 from labkit.measuring.readings import readings as voltmeter
 from labkit.parts import Effect, Part, Trait
 from labkit.solving.arrays import Array, Flags, Numbers, Singles
@@ -224,8 +225,11 @@ class Menu:
 
     # -- what it would read ---------------------------------------------------------------------
 
-    def read(self, block: Block, fresh: Numbers) -> tuple[Singles, Singles]:
-        """Between what each measurement of a block would read under some sets of faults."""
+    def read(self, block: Block, fresh: Numbers, sure: bool = False) -> tuple[Singles, Singles]:
+        """Between what each measurement of a block would read under some sets of faults.
+
+        Of a boat whose sources are `sure` there is nothing between.
+        """
         scale: Scale = self._scale(block.function)
         if block.function not in ("volts", "clamp"):
             found = [self._metered(block, n, fresh) for n in range(len(block.leads))]
@@ -236,7 +240,7 @@ class Menu:
         u = scale.u(
             self._voltages(block, points, bare, fresh) if block.function == "volts" else bare
         )
-        shifts = range(len(self.known.shifts))
+        shifts = range(0 if sure else len(self.known.shifts))
         moved = [scale.u(_bare(block, self.known.points(block.bare, n), fresh)) for n in shifts]
         room = slack(scale.u(bare), moved, scale.end)
         return (u - room).astype(np.float32), (u + room).astype(np.float32)

@@ -10,9 +10,10 @@ import numpy as np
 from labkit.aboard.load_testing import load_test
 from labkit.circuits.circuit import NEGATIVE, Circuit
 from labkit.diagnosis.evidence import Measurement, outcomes
-from labkit.diagnosis.hypotheses import Hypotheses, Joined
+from labkit.diagnosis.hypotheses import Hypotheses
 from labkit.diagnosis.observing import would_show
 from labkit.diagnosis.sight import IN_HAND, lamp_chances, load_chances, with_mistakes
+from labkit.diagnosis.solved import Joined
 from labkit.measuring.meter import (
     AMPS_BURDEN,
     AMPS_FUSE,

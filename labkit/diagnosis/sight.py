@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 
 from labkit.circuits.circuit import Circuit
-from labkit.diagnosis.hypotheses import Joined
 from labkit.diagnosis.normal import below
+from labkit.diagnosis.solved import Joined
 from labkit.measuring.senses import CHATTERS, words_of
 from labkit.parts import Now
 from labkit.parts.traits import LAMP_WORDS, LIGHT_EXPONENT, Scale

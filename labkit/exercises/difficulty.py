@@ -18,9 +18,9 @@ from labkit.circuits.circuit import NEGATIVE, Circuit
 from labkit.circuits.paths import path_through
 from labkit.circuits.tracing import Pass
 from labkit.diagnosis.closing_in import close_in, in_near
-from labkit.diagnosis.hypotheses import Joined
 from labkit.diagnosis.information import by_name, entropy
 from labkit.diagnosis.sight import load_chances
+from labkit.diagnosis.solved import Joined
 from labkit.exercises.exercise import Dealt, Exercise
 from labkit.exercises.situations import lead_to
 from labkit.measuring.senses import sensed, words_of

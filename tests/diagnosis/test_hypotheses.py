@@ -5,11 +5,12 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from labkit.diagnosis import Diagnosis, Measurement, parse_seen
+from labkit.diagnosis import Diagnosis, Measurement, hypotheses, parse_seen
 from labkit.diagnosis.faults import candidates, in_use
 from labkit.diagnosis.hypotheses import Hypotheses, shifted
 from labkit.diagnosis.probe import slack
 from labkit.diagnosis.thresholds import cut_at_jumps
+from labkit.solving.bulk import solve_many
 from labkit.solving.solver import solve
 from tests.boats import shipped
 
@@ -72,3 +73,21 @@ def test_an_unsteady_reading_strikes_out_nothing_at_the_edge_of_a_cut_out():
     seen = parse_seen("A1:1 A1:2 volts unsteady", circuit)
     diagnosis = Diagnosis(circuit).see(seen)
     assert not diagnosis.steps[0].struck.any()
+
+
+def test_some_of_the_rows_are_solved_already_and_alone_come_to_the_same():
+    circuit = shipped("horn")
+    known, on = Hypotheses(circuit), Measurement("", "", positions=in_use(circuit)[0])
+    known.points(on)
+    some = [n for n, row in enumerate(known.rows) if row.candidate.name.startswith("X3")]
+    few = known.among(some, known.row_sets)
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(hypotheses, "solve_many", None)
+        shared = few.points(on)
+    anew = solve_many(few.circuits(few.brought(on)))
+    assert len(few.sets) > len(some)
+    for place in circuit.node_of:
+        np.testing.assert_allclose(shared.row("volts", place), anew.volts[place], atol=1e-7)
+        assert (shared.floating(place) == anew.floating[place]).all()
+    for id, words in anew.states.items():
+        assert (shared.states(id) == words).all()
