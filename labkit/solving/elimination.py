@@ -128,14 +128,14 @@ def _symbolic(nodes: int, order: Sequence[tuple[int, tuple[int, ...]]], linear: 
     rank[REFERENCE] = nodes
     edge_of: dict[tuple[int, int], int] = {}
 
-    def edge(a: int, b: int) -> int:
-        return edge_of.setdefault((a, b), len(edge_of))
-
     steps = []
     for k, near in order:
         near = tuple(sorted(near, key=rank.__getitem__))
-        spokes = tuple((edge(k, j), j) for j in near)
-        pairs = tuple((m, n, edge(near[m], near[n])) for m, n in combinations(range(len(near)), 2))
+        spokes = tuple([(edge_of.setdefault((k, j), len(edge_of)), j) for j in near])
+        pairs = tuple([
+            (m, n, edge_of.setdefault((near[m], near[n]), len(edge_of)))
+            for m, n in combinations(range(len(near)), 2)
+        ])  # fmt: skip
         steps.append(Step(k, spokes, pairs))
     return Plan(nodes, edge_of, tuple(rank), tuple(steps[:linear]), tuple(steps[linear:]))
 
