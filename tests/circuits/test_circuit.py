@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 
 from labkit.circuits.circuit import Circuit, Via, build_circuit, run
-from labkit.parts import Battery, Changeover, Connector, Joint, Relay, Resistor, Switch
+from labkit.parts import Battery, Changeover, Connector, Fault, Joint, Relay, Resistor, Switch
 from labkit.parts.laws import Linear
 from labkit.solving.solver import solve
 from labkit.text.messages import CircuitError
@@ -235,3 +235,24 @@ def test_what_is_kept_of_a_circuit_is_what_would_be_worked_out_anew() -> None:
             assert made.node_of == anew.node_of
             assert made.junctions == anew.junctions
             assert made.test_points == anew.test_points
+
+
+@pytest.mark.parametrize(
+    ("fault", "said"),
+    [
+        (Fault("X1", "resistance", amount="-1 ohm", value=-1.0), "at least 0"),
+        (Fault("X9", "resistance", amount="1 ohm", value=1.0), "no part 'X9'"),
+        (Fault("X1", "blown"), "cannot be 'blown'"),
+        (Fault("X1", "open", amount="1 ohm", value=1.0), "takes no amount"),
+    ],
+)
+def test_a_fault_given_as_a_value_is_refused_as_its_text_is(fault: Fault, said: str) -> None:
+    with pytest.raises(CircuitError, match=said):
+        shipped("washdown").with_fault(fault)
+
+
+def test_a_fault_given_as_a_value_is_the_one_its_text_reads_as() -> None:
+    circuit = shipped("washdown")
+    for text in ("X1 resistance 1.6 ohm", "X1 open", "W2 leak 30 ohm", "M1 dragging 60 %"):
+        (read,) = circuit.with_fault(text).faults
+        assert circuit.with_fault(read).faults == (read,)
