@@ -109,6 +109,7 @@ class _Lattice:
         ]))  # fmt: skip
         """Where no link may run level, and where none may run upright."""
         self.crossed = (upright, level)
+        self._costs: dict[tuple[tuple[int, int], tuple[int, int]], float] = {}
 
     def _within(self, boxes: list[Box]) -> set[tuple[int, int]]:
         return {
@@ -123,19 +124,19 @@ class _Lattice:
         wanted = {self._at(point) for point in goals}
         order = count()
         queue = [(0.0, next(order), self._at(point), 1, [point]) for point in starts]
-        best: dict[tuple[tuple[int, int], int], float] = {}
+        done: set[tuple[tuple[int, int], int]] = set()
         while queue:
             cost, _, here, upright, path = heappop(queue)
             if here in wanted and upright:
                 return path
-            if best.get((here, upright), cost + 1) <= cost:
+            if (here, upright) in done:
                 continue
-            best[here, upright] = cost
+            done.add((here, upright))
             for dx, dy in _WAYS:
                 there, way = (here[0] + dx, here[1] + dy), int(dx == 0)
-                if self._open(here, there, way):
+                if (there, way) not in done and self._open(here, there, way):
                     point = Point(self.xs[there[0]], self.ys[there[1]])
-                    more = self._cost(path[-1], point, way) + _BEND * (way != upright)
+                    more = self._cost(here, there) + _BEND * (way != upright)
                     heappush(queue, (cost + more, next(order), there, way, [*path, point]))
         return []
 
@@ -146,10 +147,17 @@ class _Lattice:
         inside = 0 <= there[0] < len(self.xs) and 0 <= there[1] < len(self.ys)
         return inside and here not in self.shut[way] and there not in self.shut[way]
 
-    def _cost(self, here: Point, there: Point, way: int) -> float:
-        piece = Wire("", here, there).box
-        crossed = sum(_meet(piece, wire) for wire in self.crossed[way])
-        return abs(there.x - here.x) + abs(there.y - here.y) + _CROSSING * crossed
+    def _cost(self, here: tuple[int, int], there: tuple[int, int]) -> float:
+        """What a piece of the way counts, the same there and back."""
+        ends = (here, there) if here < there else (there, here)
+        found = self._costs.get(ends)
+        if found is None:
+            one, two = (Point(self.xs[i], self.ys[j]) for i, j in ends)
+            piece = Wire("", one, two).box
+            crossed = sum(_meet(piece, wire) for wire in self.crossed[int(one.x == two.x)])
+            found = abs(two.x - one.x) + abs(two.y - one.y) + _CROSSING * crossed
+            self._costs[ends] = found
+        return found
 
 
 def _meet(piece: Box, wire: Box) -> bool:
