@@ -227,6 +227,7 @@ def _dealt(file: Path, seed: str | None) -> tuple[Exercise | SurveyExercise, lis
     """Return the exercise and the variants asked for: the learner's, the seed's, or all."""
     from labkit.exercises.dealing import is_hand, read_hand, read_story, tidy
 
+    _refuse_notebook(file)
     if is_hand(file):
         hand = read_hand(file)
         if seed is not None:
@@ -238,6 +239,14 @@ def _dealt(file: Path, seed: str | None) -> tuple[Exercise | SurveyExercise, lis
     return exercise, [exercise.variant(n) for n in range(len(exercise.variants))]
 
 
+def _refuse_notebook(file: Path) -> None:
+    if file.suffix == ".ipynb":
+        raise CircuitError(
+            [f"{file}: is a notebook, and a sealed one holds no answers; name the exercise it was "
+             "dealt from, and the learner, as in --seed Ada"]
+        )  # fmt: skip
+
+
 def _sheet(file: Path, answers: bool, seed: str | None) -> Sheet:
     from labkit.circuits.circuit_file import load_circuit
     from labkit.desk.key import key_of
@@ -245,6 +254,7 @@ def _sheet(file: Path, answers: bool, seed: str | None) -> Sheet:
     from labkit.handout import sheet_of
     from labkit.text.toml_file import read_toml
 
+    _refuse_notebook(file)
     if "run" in read_toml(file):
         if answers or seed is not None:
             raise CircuitError([f"{file}: is a circuit, with nothing wrong and no answers"])

@@ -46,7 +46,11 @@ _STYLE = (
     ".labkit-desk pre{font-size:12px;line-height:1.35;overflow-x:auto;margin:0}"
     ".labkit-desk table{border-collapse:collapse;line-height:1.35}"
     ".labkit-desk td,.labkit-desk th{padding:.15em .6em .15em 0;text-align:left;"
-    "vertical-align:top}.labkit-desk img{background:white}</style>"
+    "vertical-align:top}"
+    ".labkit-desk .jupyter-widgets{max-width:calc(100% - 4px)}"  # their margins come on top
+    ".labkit-desk .widget-html-content{overflow-x:auto}"
+    ".labkit-desk .lm-TabBar-content{flex-wrap:wrap;height:auto}"
+    ".labkit-desk .lm-TabBar .lm-TabBar-tab{flex:0 0 auto;max-width:none}</style>"
 )
 
 
@@ -79,6 +83,7 @@ class DeskCard(widgets.VBox):  # type: ignore[misc]
         self.says, self.picture, self.printed = widgets.HTML(), widgets.HTML(), widgets.HTML()
         self.panel = FaultPanel()
         beside = {"flex": "1 1 26em", "min_width": "0"}
+        self._drawn = widgets.VBox([self.says, self.picture], layout={**beside, "overflow": "auto"})
         self._tabs = widgets.Tab(
             [self._fault_tab(), self._print_tab(), self._class_tab(), self._find_tab(),
              self._kinds_tab()],
@@ -89,7 +94,7 @@ class DeskCard(widgets.VBox):  # type: ignore[misc]
             _row(self.file, _button("Look again", self.list_files)),
             widgets.HBox(
                 [widgets.VBox([self.text, _row(_button("Save", self.save))], layout=beside),
-                 widgets.VBox([self.says, self.picture], layout={**beside, "overflow": "auto"})],
+                 self._drawn],
                 layout={"flex_flow": "row wrap", "align_items": "flex-start"},
             ),
             self._tabs, Quiet(),
@@ -182,6 +187,7 @@ class DeskCard(widgets.VBox):  # type: ignore[misc]
         drawing = draw(circuit)
         alt = f"{drawing.title}. {drawing.description}"
         self.picture.value = img(drawing.svg, alt, drawing.width)
+        self._drawn.layout.flex = f"1 1 {round(drawing.width)}px"  # below, where that is not free
         self._tell(found)
         proof = loaded.proof if isinstance(loaded, Exercise) else None
         on = proof.positions if proof else in_use(circuit)[0]

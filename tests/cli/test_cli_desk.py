@@ -182,6 +182,8 @@ def test_the_schema_is_json(run):
         (("sheet", WASHDOWN, "-o", "x.png"), "x.png: the page is a PDF; name it x.pdf"),
         (("marks", "nowhere"), "nowhere: no such folder"),
         (("key", "nowhere.toml"), "nowhere.toml: no such file or directory"),
+        (("key", "dealt/horn-ada.ipynb"), "a sealed one holds no answers; name the exercise"),
+        (("sheet", "dealt/horn-ada.ipynb"), "a sealed one holds no answers; name the exercise"),
         (("deal", WASHDOWN), "the class has no names"),
         (("sheet", SURVEY), "is a survey, which has no page of readings"),
         (("key", SURVEY, "--ways"), "with no ways of searching to compare"),
