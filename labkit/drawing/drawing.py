@@ -160,6 +160,12 @@ def draw(
     return _made(circuit, topology, placement, looks, style, describe(circuit, looks, traced))
 
 
+def extent(circuit: Circuit, widest: float = WIDEST) -> tuple[float, float]:
+    """Width and height of a circuit's drawing, which is not made. [px]"""
+    layout = _laid_out(trace(circuit, ()), circuit, False, widest)
+    return layout.width, layout.height
+
+
 def _laid_out(topology: Topology, circuit: Circuit, wires: bool, widest: float) -> Layout:
     """The best layout, kept: a switch that moves changes what is drawn, but no place."""
 

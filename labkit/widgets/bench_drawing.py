@@ -8,6 +8,7 @@ from functools import cached_property
 from labkit.aboard.bench import Bench
 from labkit.circuits.circuit import Circuit
 from labkit.drawing import WIDEST, Drawing, draw
+from labkit.drawing.drawing import extent
 from labkit.drawing.sheets import Page
 from labkit.widgets.by_sheet import BySheet
 
@@ -28,8 +29,8 @@ def widest_of(circuit: Circuit) -> float:
     """Width at which to wrap a bench's drawing, so that all of it is as large as can be. [px]"""
 
     def zoom(widest: float) -> float:
-        drawing = draw(circuit, widest=widest)
-        return min(WINDOW[0] / drawing.width, WINDOW[1] / drawing.height)
+        width, height = extent(circuit, widest)
+        return min(WINDOW[0] / width, WINDOW[1] / height)
 
     return WIDEST if zoom(WIDEST) >= SMALL else max((WIDEST, *WIDER), key=zoom)
 
