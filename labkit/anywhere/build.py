@@ -38,7 +38,7 @@ def build(target: Path, hunts: Sequence[Laid], cache: Path, overwrite: bool = Fa
     """
     single = target.suffix.lower() in (".html", ".htm")
     refuse_existing([target if single else target / "index.html"], overwrite)
-    first = {one.slug: {"states": one.states, "paths": one.paths} for one in hunts}
+    first = {one.slug: {"states": one.states} for one in hunts}
     plain = {
         "first.json": json.dumps(first).encode(), **pieces(cache),
         "hunts.zip": exercises_zip(hunts),
@@ -68,6 +68,8 @@ def _exercise_files(hunts: Sequence[Laid]) -> dict[str, bytes]:
         home, circuit = Path(one.exercise.file).parent, Path(one.exercise.circuit.file)
         for path in (Path(one.exercise.file), circuit):
             found[path.relative_to(home).as_posix()] = path.read_bytes()
+        if one.weighing:
+            found[f"weighing/{one.slug}.json"] = json.dumps(one.weighing).encode()
     return dict(sorted(found.items()))
 
 

@@ -8,23 +8,28 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
+from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
+import labkit
+from labkit.anywhere.weighing import Weighing, packed
+from labkit.diagnosis.evidence import Evidence, Measurement
 from labkit.drawing.drawing import Drawing
 from labkit.exercises.exercise import Exercise, load_exercise
 from labkit.hunts.choosing import SAID
 from labkit.hunts.hunt import Hunt
 from labkit.hunts.played import trials
+from labkit.paper.steps_table import Row
 from labkit.record import PROGRAM
 from labkit.text.files import write
 from labkit.text.messages import CircuitError
 from labkit.widgets.screen import Screen
 from labkit.widgets.state import naming_state
 
-Paths = tuple[str, ...]
-"""The advised path to each variant, as HTML."""
+FIRST = 12
+"""So many of the readings worth most at the start may be named by a hint. Our choice."""
 
 
 @dataclass(frozen=True)
@@ -40,8 +45,8 @@ class Laid:
         As the bench shows it at first.
     states : dict
         Of the bench at first, for its page; the drawing itself apart.
-    paths : tuple of str
-        Empty where they were not asked for.
+    weighing : dict
+        What weighs its readings, see :mod:`labkit.anywhere.weighing`.
     level : int
         How hard, from 1 to 5; 0 where nobody has looked.
     """
@@ -50,7 +55,7 @@ class Laid:
     exercise: Exercise
     drawing: Drawing
     states: dict[str, Any]
-    paths: Paths = ()
+    weighing: dict[str, Any] = field(default_factory=dict)
     level: int = 0
 
     @property
@@ -96,40 +101,86 @@ def lay(file: Path) -> Laid:
     exercise = load_exercise(file)
     hunt = Hunt(exercise, "")
     screen = Screen(hunt.bench, about=exercise.proof.load)
-    screen.naming = {**naming_state(hunt, ""), "hint": ""}  # no readings are weighed there
+    screen.naming = naming_state(hunt, "")
     states = {"title": hunt.bench.drawn.title, "history": [], **screen.news()}
     states["drawing"] = {**states["drawing"], "svg": ""}
     return Laid(file.stem, exercise, screen.model.drawing, states)
 
 
-def worked_out(laid: Laid, cache: Path) -> Laid:
-    """Add the advised paths and the level, from what is kept where nothing has changed."""
+def worked_out(laid: Laid, cache: Path, whole: bool) -> Laid:
+    """Add what numpy is needed for, from what is kept where nothing has changed.
+
+    Parameters
+    ----------
+    laid : Laid
+    cache : Path
+    whole : bool
+        With what takes long: advised paths, what a hint may name, how hard it is.
+    """
     exercise = laid.exercise
-    told = f"{PROGRAM} {exercise!r} {exercise.variants} {exercise.circuit} {exercise.suspects}"
+    told = f"{PROGRAM} {whole} {exercise!r} {exercise.variants} {exercise.circuit} {_rules()}"
+    told += f" {exercise.suspects} {exercise.proof}"
     kept = cache / "hunts" / f"{laid.slug}-{hashlib.sha256(told.encode()).hexdigest()[:16]}.json"
     if kept.is_file():
         known = json.loads(kept.read_text("utf-8"))
     else:
-        known = _worked_out(exercise)
+        known = _worked_out(exercise, whole)
         write(kept, json.dumps(known))
-    return replace(laid, paths=tuple(known["paths"]), level=known["level"])
+    return replace(laid, weighing=known["weighing"], level=known["level"])
 
 
-def _worked_out(exercise: Exercise) -> dict[str, Any]:
-    from labkit.hunts.debrief import advised_rows
+@lru_cache
+def _rules() -> str:
+    """The rooms that decide what is worked out, as a sum of their lines."""
+    home = Path(labkit.__file__).parent
+    rooms = ("circuits", "diagnosis", "exercises", "hunts", "measuring", "parts", "solving")
+    files = sorted(file for room in rooms for file in (home / room).rglob("*.py"))
+    return hashlib.sha256(b"".join(file.read_bytes() for file in files)).hexdigest()
+
+
+def _worked_out(exercise: Exercise, whole: bool) -> dict[str, Any]:
+    from labkit.diagnosis.closing_in import close_in
+    from labkit.diagnosis.hypotheses import Hypotheses
     from labkit.hunts.ladder import level_of
-    from labkit.paper.debrief_page import as_html
+    from labkit.solving.near import NearCircuit
 
-    def path(number: int) -> str:
+    listed = exercise.deal().candidates
+    found = Weighing()
+    if not isinstance(close_in(exercise.circuit, exercise.named), NearCircuit):
+        rows = Hypotheses(exercise.circuit, listed).rows
+        found = replace(found, rows=[(row.candidate, row.opened) for row in rows])
+    if whole:
+        plans, ask = _advised(exercise)
+        found = replace(found, plans=plans, worth_asking=ask)
+    return {"weighing": packed(found, listed), "level": level_of(exercise) if whole else 0}
+
+
+def _advised(exercise: Exercise) -> tuple[list[Sequence[Row]], list[Measurement]]:
+    """The advised path to each variant, and what was ever worth most on one of them."""
+    from labkit.diagnosis.cost import Visit
+    from labkit.diagnosis.ranking import adviser_for
+    from labkit.hunts.debrief import advised_steps
+
+    plans, ask = list[Sequence[Row]](), list[Measurement]()
+    for number in range(len(exercise.variants)):
         hunt = Hunt(exercise)
         hunt.dealt = exercise.variant(number)
-        rows = advised_rows(hunt)
-        return as_html(rows, "Step by step, at a middling severity") if rows else ""
+        taken, rows = advised_steps(hunt)
+        plans.append(rows)
+        ask += [_asked(item) for item in taken]
+    circuit = exercise.circuit
+    adviser = adviser_for(circuit, exercise.candidates, named=exercise.named)
+    first = adviser.rank(adviser.start, Visit(circuit), top=FIRST, explained=False)
+    ask += [one.measurement for one in first]
+    key = Visit(circuit).key
+    return plans, list({key(item): item for item in ask}.values())
 
-    return {
-        "paths": [path(number) for number in range(len(exercise.variants))],
-        "level": level_of(exercise),
-    }
+
+def _asked(item: Evidence) -> Measurement:
+    """What was asked, without the answer."""
+    return Measurement(
+        item.function, item.red, item.black, item.positions, item.parted, item.jumper, item.lamp
+    )
 
 
 def laid_all(
@@ -156,7 +207,7 @@ def laid_all(
     for file in each(files):
         try:
             laid = lay(file)
-            found.append(worked_out(laid, cache) if whole else laid)
+            found.append(worked_out(laid, cache, whole))
         except CircuitError as error:
             problems += error.problems
     if problems:

@@ -25,7 +25,8 @@ from labkit.text.messages import CircuitError
 
 ROOMS = (
     "aboard", "anywhere", "circuits", "clock", "diagnosis", "drawing", "exercises", "hunts",
-    "measuring", "ownboat", "parts", "questions", "record", "solving", "survey", "text", "widgets",
+    "measuring", "ownboat", "paper", "parts", "questions", "record", "solving", "survey",
+    "text", "widgets",
 )  # fmt: skip
 """Rooms of this package that a hunt may need."""
 
@@ -47,7 +48,7 @@ _LEFT_OUT = re.compile(
     r"pydantic/(?:v1/|mypy\.py|deprecated/|_hypothesis)|\.pyi$|/sboms/|/licenses/"
 )
 
-_OURS = ("__init__", "play")
+_OURS = ("__init__", "hunt", "play", "weighing")
 """Of this room, what runs in the page; the rest builds it."""
 
 FROM_PYODIDE = ("pyodide.mjs", "pyodide.asm.mjs", "pyodide.asm.wasm", "python_stdlib.zip")

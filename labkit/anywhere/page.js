@@ -225,7 +225,7 @@ function show(slug, fresh = false) {
     if (open !== mine) return;
     model.tell(told.states);
     keep(mine, told.lines);
-    if (told.end) looked(over, slug, told.end);
+    if (told.end && !over.childElementCount) looked(over, told.end);
   };
   const model = modelOf(first(slug), (message) => {
     if (message.ask === "anew") return Promise.resolve(show(slug, true));
@@ -244,15 +244,16 @@ function show(slug, fresh = false) {
   }, failed);
 }
 
-function looked(over, slug, { said, variant }) {
-  if (over.childElementCount) return;
-  const path = facts.hunts[slug].paths[variant];
-  over.append(make("h3", {}, "Looked back on"), ...said.map((text) => make("p", {}, text)));
-  if (path) {
-    const details = make("details", {}, make("summary", {}, "The advised path to this fault"));
-    details.append(document.createRange().createContextualFragment(path));
-    over.append(details);
+function looked(over, { said, path, advised }) {
+  const written = (html) => document.createRange().createContextualFragment(html);
+  const parts = [make("h3", {}, "Looked back on")];
+  if (path) parts.push(written(path));
+  if (advised) {
+    const details = make("details", {}, make("summary", {}, "The advised path, beside yours"));
+    details.append(written(advised));
+    parts.push(details);
   }
+  over.replaceChildren(...parts, ...said.map((text) => written(`<p>${text}</p>`)));
 }
 
 function leave() {

@@ -9,12 +9,14 @@ import json
 from collections.abc import Callable, Mapping
 from datetime import UTC, datetime
 from pathlib import Path
+from time import monotonic
 from typing import Any
 
 from labkit.aboard.acts import ACTS
+from labkit.anywhere.hunt import PageHunt
+from labkit.anywhere.weighing import Weighing, unpacked
 from labkit.exercises.exercise import Exercise, load_exercise
-from labkit.hunts.kept import RecordedHunt, play
-from labkit.hunts.looked_back import cause, hazard_words, named_words
+from labkit.hunts.kept import play
 from labkit.record import PROGRAM, Record
 from labkit.record.attempt import file_name, head
 from labkit.record.lines import encode, parse
@@ -68,6 +70,7 @@ class Table:
     ----------
     exercise : Exercise
     learner : str
+    weighing : Weighing
     former : Record, optional
         The attempt that goes on.
 
@@ -77,14 +80,20 @@ class Table:
         If that cannot be played again.
     """
 
-    def __init__(self, exercise: Exercise, learner: str, former: Record | None = None) -> None:
-        self.hunt = RecordedHunt(exercise, learner)
+    def __init__(
+        self, exercise: Exercise, learner: str, weighing: Weighing, former: Record | None = None
+    ) -> None:
+        self.hunt = PageHunt(exercise, learner, weighing)
         if former is not None:
             play(self.hunt, former)
         self.lines = Lines(exercise.title, learner, former)
         self.hunt.keep_in(self.lines)
         self.said = "Proven." if self.proven else ""
-        asks: dict[str, Callable[..., object]] = {"name": self.name, "prove": self.prove}
+        asks: dict[str, Callable[..., object]] = {
+            "name": self.name,
+            "prove": self.prove,
+            "hint": self.hint,
+        }
         self.screen = Screen(self.hunt.bench, asks, exercise.proof.load)
         self.hunt.bench.watchers.append(lambda entry: self._found(entry.action))
         self._show()
@@ -105,6 +114,13 @@ class Table:
         self.said = f"Proven. {proven.text}" if proven.ok else proven.text
         self._show()
 
+    def hint(self) -> None:
+        """Give the next step of a hint."""
+        found = self.hunt.hint()
+        cost = f" ({found.minutes:.0f} min)" if found.step else ""
+        self.said = f"Hint{cost}: {found.text}"
+        self._show()
+
     def told(self) -> dict[str, Any]:
         """Return what has changed: states, lines to keep, and the end once it is reached."""
         told = {"states": self.screen.news(), "lines": self.lines.fresh()}
@@ -113,9 +129,8 @@ class Table:
     @property
     def end(self) -> dict[str, Any]:
         """What there is to say once the repair is proven."""
-        hunt = self.hunt
-        said = (cause(hunt), named_words(hunt, 0), hazard_words(hunt), str(hunt.bill))
-        return {"said": [text for text in said if text], "variant": hunt.dealt.number}
+        said, path, advised = self.hunt.looked_back()
+        return {"said": said, "path": path, "advised": advised}
 
     def _show(self) -> None:
         self.screen.naming = naming_state(self.hunt, self.said)
@@ -143,6 +158,7 @@ class Page:
     def open(self, slug: str, learner: str, file: str = "", text: str = "") -> str:
         """Begin a hunt, or go on with an attempt; one that cannot go on is said and left alone."""
         exercise = load_exercise(self._folder / f"{slug}.toml")
+        weighing = self._weighing(slug, exercise)
         table, trouble, former = None, "", None
         if text:
             try:
@@ -151,11 +167,11 @@ class Page:
                     left = "it is left as it is, and a new one is started"
                     trouble = f"{file}: {former.damage}; {left}"
                 else:
-                    table = Table(exercise, learner, former)
+                    table = Table(exercise, learner, weighing, former)
             except CircuitError as error:
                 trouble = f"{error}; it is left as it is, and a new one is started"
         if table is None:
-            table = Table(exercise, learner)
+            table = Table(exercise, learner, weighing)
             file = file_name(exercise.title, learner, datetime.now(UTC))
         self._table = table
         return json.dumps({**table.told(), "file": file, "trouble": trouble})
@@ -166,3 +182,16 @@ class Page:
             raise CircuitError(["no hunt is open"])
         self._table.screen.handle(json.loads(asked))
         return json.dumps(self._table.told())
+
+    def weigh(self, seconds: float) -> str:
+        """Weigh readings for so long; tell whether any are left to weigh."""
+        if self._table is None:
+            return "false"
+        end = monotonic() + seconds
+        return json.dumps(self._table.hunt.weigh(lambda: monotonic() > end))
+
+    def _weighing(self, slug: str, exercise: Exercise) -> Weighing:
+        file = self._folder / "weighing" / f"{slug}.json"
+        if not file.is_file():
+            return Weighing()
+        return unpacked(json.loads(file.read_text("utf-8")), exercise.deal().candidates)

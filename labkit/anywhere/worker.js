@@ -5,6 +5,9 @@ const EMBEDDED = "https://page.invalid/"; // nothing is fetched from there: see 
 let page = null;
 let turn = Promise.resolve();
 let begin;
+let weighing; // the timer that goes on weighing readings
+const PAUSE = 400; // after something was asked [ms]
+const SLICE = 0.008; // at a time, so that whoever asks waits no longer [s]
 const started = new Promise((resolve) => (begin = resolve));
 
 async function start(packed) {
@@ -48,12 +51,19 @@ Page(Path("/lab/exercises"))
 }
 
 async function answer({ id, call, args }) {
+  clearTimeout(weighing);
   try {
     await started; // what is asked before the pieces have come waits for them
     postMessage({ id, told: JSON.parse(page[call](...args)) });
+    weighing = setTimeout(weigh, PAUSE);
   } catch (error) {
     postMessage({ id, failed: reason(error) });
   }
+}
+
+/** Weigh readings while nobody asks for anything, a little at a time. */
+function weigh() {
+  if (JSON.parse(page.weigh(SLICE))) weighing = setTimeout(weigh, 0);
 }
 
 function reason(error) {

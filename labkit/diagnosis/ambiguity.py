@@ -9,9 +9,10 @@ import numpy as np
 from labkit.diagnosis.evidence import Measurement
 from labkit.diagnosis.hypotheses import Hypotheses
 from labkit.diagnosis.menu import Block, Menu
+from labkit.diagnosis.odds import STRIKE
 from labkit.diagnosis.probe import chances
 from labkit.diagnosis.ranking import Adviser
-from labkit.diagnosis.session import STRIKE, Diagnosis, believed
+from labkit.diagnosis.session import Diagnosis, believed
 from labkit.diagnosis.view import ends
 from labkit.parts import Fault
 from labkit.solving.arrays import Flags, Numbers, Singles

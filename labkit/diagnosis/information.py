@@ -13,13 +13,11 @@ from __future__ import annotations
 import numpy as np
 
 from labkit.diagnosis.normal import below
+from labkit.diagnosis.odds import LEAST_WIDTH
 from labkit.solving.arrays import Array, Codes, Flags, Numbers, Singles
 
 REACH = 5
 """Standard deviations to either side beyond which a reading's density is left out."""
-
-LEAST_WIDTH = 0.25
-"""Width given to a row that predicts a single number: adds 0.3 % to its spread. [sigma]"""
 
 HARD_BIN = 4.0
 """Width of the bins of the quick first look. [sigma]"""

@@ -12,7 +12,8 @@ from labkit.circuits.circuit import NEGATIVE, Circuit
 from labkit.diagnosis.evidence import Measurement, outcomes
 from labkit.diagnosis.hypotheses import Hypotheses
 from labkit.diagnosis.observing import would_show
-from labkit.diagnosis.sight import IN_HAND, lamp_chances, load_chances, with_mistakes
+from labkit.diagnosis.odds import IN_HAND
+from labkit.diagnosis.sight import lamp_chances, load_chances, with_mistakes
 from labkit.diagnosis.solved import Joined
 from labkit.measuring.meter import (
     AMPS_BURDEN,

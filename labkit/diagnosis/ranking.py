@@ -20,8 +20,8 @@ from labkit.diagnosis.faults import candidates as usually
 from labkit.diagnosis.information import gains, hard_gain, soft_gain
 from labkit.diagnosis.menu import Block, Menu
 from labkit.diagnosis.prices import Prices
-from labkit.diagnosis.scale import spread_for
 from labkit.diagnosis.session import Diagnosis
+from labkit.diagnosis.spread import spread_for
 from labkit.diagnosis.view import View, alike, codes
 from labkit.measuring.meter import AMPS_FUSE, FUNCTIONS, LIVE
 from labkit.solving.arrays import Array, Codes, Flags, Numbers

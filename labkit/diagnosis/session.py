@@ -12,29 +12,12 @@ from labkit.diagnosis.evidence import Evidence, Measurement, outcomes
 from labkit.diagnosis.faults import Candidate
 from labkit.diagnosis.hypotheses import Hypotheses
 from labkit.diagnosis.information import by_name, density, entropy, likeliest
+from labkit.diagnosis.odds import FLUTTER, RANGE, SLIP, STRIKE, SURE, UNSEEN
 from labkit.diagnosis.probe import chances, readings, slack
-from labkit.diagnosis.scale import OUTSIDE, Scale, Spread, scale
+from labkit.diagnosis.scale import Scale, scale
+from labkit.diagnosis.spread import OUTSIDE, Spread
 from labkit.measuring.meter import FUNCTIONS
 from labkit.solving.arrays import Array, Flags
-
-STRIKE = 4.0
-"""A reading this far outside what a candidate predicts strikes it out. [sigma]"""
-
-UNSEEN = 0.01
-"""A word less likely than this under a candidate strikes it out."""
-
-SLIP = 1e-3
-"""Chance that a reading is not what it is said to be: a lead misplaced, a digit misread."""
-
-FLUTTER = 0.02
-"""Chance that what should be steady flutters, or the other way round, at the edge of a cut-out."""
-
-RANGE = 1000.0
-"""A slip may read anything on a scale of about this length. [sigma]"""
-
-
-SURE = 0.95
-"""Names are taken for known that make up this much of the belief."""
 
 
 @dataclass(frozen=True)

@@ -6,20 +6,12 @@ import numpy as np
 
 from labkit.circuits.circuit import Circuit
 from labkit.diagnosis.normal import below
+from labkit.diagnosis.odds import EYE, MISTAKE
 from labkit.diagnosis.solved import Joined
 from labkit.measuring.senses import CHATTERS, words_of
 from labkit.parts import Now
 from labkit.parts.traits import LAMP_WORDS, LIGHT_EXPONENT, Scale
 from labkit.solving.arrays import Array, Flags
-
-EYE = 0.08
-"""Spread of a person's judgment of speed or light, as a natural logarithm. Common practice."""
-
-MISTAKE = 0.002
-"""Chance that something else is reported than was there."""
-
-IN_HAND = 1e-5
-"""The same of what one holds in one's hand."""
 
 
 def graded(value: Array, words: Scale) -> Array:

@@ -12,11 +12,9 @@ from typing import Any
 import numpy as np
 
 from labkit.circuits.circuit import Circuit
-from labkit.parts import Fault
+from labkit.diagnosis.sources import FaultSet
 from labkit.solving.arrays import Array, Flags, Numbers, Words
 from labkit.solving.bulk import OperatingPoints
-
-FaultSet = tuple[Fault, ...]
 
 
 class Solved:

@@ -2,31 +2,28 @@
 
 from __future__ import annotations
 
-import re
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from html import escape
 from typing import Any
 
 from labkit.aboard.bench import Bench
-from labkit.circuits.circuit import Circuit
 from labkit.diagnosis.closing_in import named_in
 from labkit.diagnosis.cost import Visit
-from labkit.diagnosis.elimination import by_elimination
-from labkit.diagnosis.evidence import Measurement
-from labkit.diagnosis.logbook import Asked, asked
+from labkit.diagnosis.evidence import Evidence
+from labkit.diagnosis.logbook import asked
 from labkit.diagnosis.observing import Observer
-from labkit.diagnosis.phrases import numbered, place_text, state_text
 from labkit.diagnosis.ranking import Adviser, adviser_for
 from labkit.diagnosis.reviewing import Review, review
 from labkit.diagnosis.search import advised, search
 from labkit.hunts.behind import Doubt, doubt_of
 from labkit.hunts.hunt import Hunt
 from labkit.hunts.looked_back import cause, hazard_words, named_words, outcome
-from labkit.hunts.next_time import Walked, is_idle, minutes, place, remarks
+from labkit.hunts.next_time import Walked, remarks
+from labkit.hunts.path_taken import count, did_words, eliminated, pace, rows_of
 from labkit.paper.charts import Chart
-from labkit.paper.debrief_page import Row, as_html, as_text, suspects_left
-from labkit.text.messages import counted
+from labkit.paper.debrief_page import suspects_left
+from labkit.paper.steps_table import Row, as_html, as_text
 
 
 @dataclass(frozen=True)
@@ -98,20 +95,23 @@ def debrief(hunt: Hunt) -> Debrief:
     looked_back = review(adviser, [item.evidence for item in items if not item.void])
     taken = (n for n, item in enumerate(items, 1) if not item.void)
     steps = list(zip(taken, looked_back.steps, strict=True))
-    rows = _rows(items, looked_back, adviser, question.called)
+    start = adviser.start
+    rows = rows_of(
+        items, looked_back.steps, start.circuit, start.remaining(), question.called
+    )  # fmt: skip
     # where more is wrong than one suspect says, who takes suspects one at a time is no measure
     plan = _advised(adviser, hunt, question.called) if question.judged else ()
     doubt = doubt_of(hunt)
     lines = (
-        outcome(hunt), _pace(rows, plan, question.judged), named_words(hunt, len(rows)),
-        _eliminated(hunt, items), hazard_words(hunt),
+        outcome(hunt), pace(rows, plan, question.judged), named_words(hunt, len(rows)),
+        eliminated(hunt, items), hazard_words(hunt),
         cause(hunt), str(hunt.bill), *remarks(hunt, Walked(rows, plan, steps, doubt)),
     )  # fmt: skip
     return Debrief(rows, plan, looked_back, tuple(filter(None, lines)), doubt)
 
 
-def advised_rows(hunt: Hunt) -> tuple[Row, ...]:
-    """Return the steps of the advised path to what a hunt was dealt; none where it is no measure.
+def advised_steps(hunt: Hunt) -> tuple[Sequence[Evidence], tuple[Row, ...]]:
+    """Return what is done on the advised path to what a hunt was dealt; nothing without one.
 
     Parameters
     ----------
@@ -119,101 +119,33 @@ def advised_rows(hunt: Hunt) -> tuple[Row, ...]:
     """
     exercise, question = hunt.exercise, hunt.question
     if not question.judged:
-        return ()
+        return (), ()
     adviser = adviser_for(exercise.circuit, exercise.candidates, named=exercise.named)
-    return _advised(adviser, hunt, question.called)
-
-
-# -- the table ------------------------------------------------------------------------------
-
-
-def _rows(
-    items: list[Asked], looked_back: Review, adviser: Adviser, called: Callable[[str], str]
-) -> tuple[Row, ...]:
-    circuit, suspects = adviser.start.circuit, _count(adviser.start.remaining(), called)
-    steps = iter(looked_back.steps)
-    most = max((step.bits for step in looked_back.steps), default=0.0)
-    made: list[Row] = []
-    state = ""
-    for item in items:
-        did, state = _did(item.evidence, state, circuit)
-        if item.void:
-            row = Row(did, item.evidence.seen, suspects, suspects, item.minutes, 0.0, item.void)
-        else:
-            step = next(steps)
-            remark = "a danger on the way" if item.hazards else ""
-            if step.advice is None:
-                remark = "nothing was left to learn"
-            elif is_idle(step):
-                remark = f"better: {place(step.advice.measurement, circuit)}"
-            elif step.bits == most:
-                remark = "told most"
-            left = _count(step.standing, called)
-            row = Row(did, item.evidence.seen, suspects, left, item.minutes, step.bits, remark)
-            suspects = left
-        made.append(row)
-    return tuple(made)
-
-
-def _count(names: Iterable[str], called: Callable[[str], str]) -> int:
-    """Suspects as the learner counts them: all that nobody drew is one."""
-    return len(set(map(called, names)))
-
-
-def _did(measurement: Measurement, before: str, circuit: Circuit) -> tuple[str, str]:
-    """What was done, with the state of the boat where that has changed; and that state."""
-    state = state_text(measurement)
-    told = state if state != before else ""
-    back = "all as found: " if before and not state else ""
-    where = place_text(numbered(measurement, circuit))
-    did = re.sub(r"\b(F\d+):1 apart", r"\1 out", f"{told}{back}{where}")
-    return did, state
+    taken = _searched(adviser, hunt)
+    return taken, _as_rows(adviser, taken, question.called)
 
 
 def _advised(adviser: Adviser, hunt: Hunt, called: Callable[[str], str]) -> tuple[Row, ...]:
     """The same fault searched by what is worth most for its minutes."""
+    return _as_rows(adviser, _searched(adviser, hunt), called)
+
+
+def _searched(adviser: Adviser, hunt: Hunt) -> Sequence[Evidence]:
     found = Bench(hunt.dealt.circuit).circuit
+    return search(adviser.start, Observer(found), advised(adviser), adviser).evidence
+
+
+def _as_rows(
+    adviser: Adviser, taken: Iterable[Evidence], called: Callable[[str], str]
+) -> tuple[Row, ...]:
     start = adviser.start
-    done = search(start, Observer(found), advised(adviser), adviser)
     diagnosis, visit = start.copy(), Visit(start.circuit)
-    before, state = _count(diagnosis.remaining(), called), ""
+    before, state = count(diagnosis.remaining(), called), ""
     made = []
-    for item in done.evidence:
+    for item in taken:
         diagnosis.see(item)
-        left = _count(diagnosis.remaining(), called)
-        did, state = _did(item, state, start.circuit)
+        left = count(diagnosis.remaining(), called)
+        did, state = did_words(item, state, start.circuit)
         made.append(Row(did, item.seen, before, left, visit.go(item), diagnosis.steps[-1].bits))
         before = left
     return tuple(made)
-
-
-# -- what there is to say ---------------------------------------------------------------------
-
-
-def _pace(rows: tuple[Row, ...], plan: tuple[Row, ...], judged: bool) -> str:
-    if not rows:
-        return "Nothing was looked at or measured."
-    took = f"You went from {rows[0].before} suspects to {rows[-1].left} in {_spent(rows)}"
-    if not judged:
-        return (
-            f"{took}. The list takes one fault at a time and here several parts are at fault: what "
-            "is struck out by itself may still be wrong beside another, and no advised way is laid "
-            "beside yours."
-        )
-    ends = f"goes to {plan[-1].left} in {_spent(plan)}" if plan else "takes no step"
-    return f"{took}; the advised way {ends}."
-
-
-def _spent(rows: tuple[Row, ...]) -> str:
-    return f"{counted(len(rows), 'step')} and {counted(round(minutes(rows)), 'minute')}"
-
-
-def _eliminated(hunt: Hunt, items: list[Asked]) -> str:
-    """What was named rightly without one reading at the part itself."""
-    circuit = hunt.exercise.circuit
-    found = []
-    for named in hunt.named:
-        if named.verdict.right:
-            before = [item.evidence for item in items[: named.steps] if not item.void]
-            found.append(by_elimination(named.what, before, circuit) if before else "")
-    return " ".join(dict.fromkeys(filter(None, found)))

@@ -100,6 +100,11 @@ class Hunt:
         )  # fmt: skip
 
     @property
+    def weighs(self) -> bool:
+        """Whether readings can be weighed here, which hints need too."""
+        return self.question.weighs
+
+    @property
     def verdicts(self) -> list[Verdict]:
         """How right what was named so far was."""
         return [named.verdict for named in self.named]

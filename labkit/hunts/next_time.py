@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from labkit.aboard.safety.kinds import HAZARDS
 from labkit.circuits.circuit import Circuit
@@ -11,12 +12,15 @@ from labkit.diagnosis.cost import Visit
 from labkit.diagnosis.evidence import Evidence, Measurement
 from labkit.diagnosis.faults import said
 from labkit.diagnosis.phrases import numbered, place_text, state_text
-from labkit.diagnosis.reviewing import Step
-from labkit.hunts.behind import Doubt
+from labkit.diagnosis.weigher import Told
 from labkit.hunts.hunt import Hunt
-from labkit.paper.debrief_page import Row
+from labkit.paper.steps_table import Row
 from labkit.solving.solver import solve
 from labkit.text.messages import counted
+
+if TYPE_CHECKING:
+    from labkit.diagnosis.reviewing import Step
+    from labkit.hunts.behind import Doubt
 
 MOST = 3
 """More is not taken in at once. Our choice."""
@@ -51,11 +55,11 @@ class Walked:
 
     rows: Sequence[Row]
     plan: Sequence[Row]
-    steps: Sequence[tuple[int, Step]]
+    steps: Sequence[tuple[int, Step | Told]]
     doubt: Doubt | None = None
 
     @property
-    def idle(self) -> list[Step]:
+    def idle(self) -> list[Step | Told]:
         """Steps that told nothing where there was something to learn."""
         return [step for _, step in self.steps if is_idle(step)]
 
@@ -182,12 +186,14 @@ def _runs(item: Evidence, hunt: Hunt) -> bool:
 # -- what could have been spared --------------------------------------------------------------
 
 
-def is_idle(step: Step) -> bool:
+def is_idle(step: Step | Told) -> bool:
     """Tell whether a step told nothing where there was something to learn.
 
-    A fuse put back where it was is no step of its own.
+    A fuse put back where it was is no step of its own. Where nobody looked for what would have been
+    better, there was something to learn as long as more than one suspect stood.
     """
-    could = step.advice is not None and step.evidence.function != "fit"
+    more = len(step.standing) > 1 if isinstance(step, Told) else step.advice is not None
+    could = more and step.evidence.function != "fit"
     return could and step.bits < IDLE and not step.fell
 
 
@@ -220,7 +226,8 @@ def _dearest(walked: Walked, circuit: Circuit) -> str:
     That is minutes beyond those in which the best to be had tells as much, going by what it could
     be expected to tell: what it would have shown, nobody aboard can know.
     """
-    key, rows, steps = Visit(circuit).key, walked.rows, walked.steps
+    key, rows = Visit(circuit).key, walked.rows
+    steps = [(n, step) for n, step in walked.steps if not isinstance(step, Told)]
     lost = {
         n: rows[n - 1].minutes - (max(step.bits, 0.0) / step.advice.rate if step.advice else 0.0)
         for n, step in steps

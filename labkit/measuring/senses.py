@@ -30,7 +30,7 @@ def sensed(circuit: Circuit, point: OperatingPoint) -> dict[str, str]:
     return {
         id: CHATTERS
         if id in point.chattering and _is_heard(part)
-        else part.shows(_now(part, point, circuit.system))
+        else part.shows(now_of(part, point, circuit.system))
         for id, part in circuit.parts.items()
         if part.seen
     }
@@ -47,7 +47,7 @@ def _is_heard(part: Part) -> bool:
     return any(part.states) and part.signs != LIGHT_WORDS
 
 
-def _now(part: Part, point: OperatingPoint, system: float) -> Now:
+def now_of(part: Part, point: OperatingPoint, system: float) -> Now:
     volts_at = {name: _number(point.volts.get(f"{part.id}:{name}")) for name in part.terminals}
     across = {f"{a}-{b}": volts_at[a] - volts_at[b] for a, b in part.ways()}
     return Now(

@@ -8,7 +8,7 @@ from dataclasses import replace
 from labkit.circuits.circuit import Circuit
 from labkit.diagnosis.faults import Candidate, in_use
 from labkit.diagnosis.hypotheses import Hypotheses
-from labkit.diagnosis.solved import FaultSet
+from labkit.diagnosis.sources import FaultSet
 from labkit.ownboat.figures import figures, leaning
 from labkit.parts import Fault
 from labkit.parts.protection import HOLDS

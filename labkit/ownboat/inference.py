@@ -10,7 +10,7 @@ from typing import NamedTuple
 import numpy as np
 
 from labkit.diagnosis.evidence import Evidence, Measurement, outcomes
-from labkit.diagnosis.hypotheses import with_open
+from labkit.diagnosis.sources import with_open
 from labkit.measuring.meter import FUNCTIONS
 from labkit.ownboat.boat import Boat
 from labkit.ownboat.complaints import Complaint

@@ -25,9 +25,10 @@ HOW = ("how?", "")
 WHICH = ("which part?", "")
 
 if TYPE_CHECKING:
+    from labkit.diagnosis.left import Left
     from labkit.diagnosis.ranking import Adviser
-    from labkit.diagnosis.reviewing import Left
     from labkit.diagnosis.session import Diagnosis
+    from labkit.diagnosis.weigher import Weigher
 
 WEIGHING = find_spec("numpy") is not None
 """Whether readings can be weighed here; what weighs them is loaded when it is first asked."""
@@ -67,6 +68,8 @@ class NameFault:
         Names of the runs the learner has followed: hidden parts elsewhere are not told of by name.
     more : bool
         Whether more was seen after a repair, on what was another boat by then.
+    weigher : Weigher, optional
+        What weighs the readings where numpy does not.
     """
 
     dealt: Dealt
@@ -74,6 +77,7 @@ class NameFault:
     modes: Mapping[str, str] = field(default_factory=learner_words)
     traced: Collection[str] = ()
     more: bool = False
+    weigher: Weigher | None = None
 
     ask: str = "Which part is at fault, and how?"
 
@@ -129,6 +133,11 @@ class NameFault:
     def _sound(self) -> Circuit:
         return self.dealt.circuit.without_faults()
 
+    @property
+    def weighs(self) -> bool:
+        """Whether readings can be weighed here."""
+        return WEIGHING or self.weigher is not None
+
     def _diagnosis(self) -> Diagnosis:
         return self._adviser.start.copy().see(*self.seen or ())
 
@@ -159,7 +168,7 @@ class NameFault:
         it is not proved by what was seen before a repair, and more was seen after it; nothing is
         weighed here.
         """
-        if self.seen is None or self._victim(part) or not self.judged or not WEIGHING:
+        if self.seen is None or self._victim(part) or not self.judged or not self.weighs:
             return None
         proved = bool(self.seen) and self.left().proves(self._answer(part, mode))
         return proved or (None if self.more else False)
@@ -170,7 +179,7 @@ class NameFault:
             return ""
         if not self.judged:
             return TOO_MANY
-        if not WEIGHING:
+        if not self.weighs:
             return NOT_WEIGHED
         proved = self.proves(part, mode)
         if proved is None:
@@ -195,6 +204,8 @@ class NameFault:
 
     @cached_property
     def _left(self) -> Left:
+        if self.weigher is not None:
+            return self.weigher.see(*self.seen or ()).left()
         from labkit.diagnosis.reviewing import leaves
 
         return leaves(self._adviser, self._diagnosis())
@@ -211,9 +222,9 @@ class NameFault:
 
     def _against(self, part: str, mode: str) -> str:
         """Return the reading of the learner's own that had ruled a wrong answer out."""
-        if not self.seen or not WEIGHING:
+        if not self.seen or not self.weighs:
             return ""
-        fallen = self._diagnosis().fallen()
+        fallen = (self.weigher.see(*self.seen) if self.weigher else self._diagnosis()).fallen()
         number = fallen.get(f"{part} {mode}")
         if number is None:
             return ""

@@ -10,7 +10,7 @@ from labkit.hunts.hunt import Hunt
 from labkit.measuring.meter import FUNCTIONS
 from labkit.parts import Trait
 from labkit.questions.fields import Option
-from labkit.questions.naming import HOW, WEIGHING, part_options
+from labkit.questions.naming import HOW, part_options
 from labkit.widgets.by_sheet import BySheet
 from labkit.widgets.model import BenchModel
 from labkit.widgets.places import Place
@@ -148,5 +148,5 @@ def naming_state(hunt: Hunt | RemoteHunt, said: str) -> dict[str, Any]:
         "parts": [list(option) for option in parts],
         "modes": {id: [list(one) for one in name_options(hunt, id)[1]] for _, id in parts},
         "said": said, "proven": hunt.proven is not None and hunt.proven.ok,
-        "hint": offered(hunt) if WEIGHING and isinstance(hunt, Hunt) else "",
+        "hint": offered(hunt) if isinstance(hunt, Hunt) and hunt.weighs else "",
     }  # fmt: skip

@@ -9,9 +9,10 @@ import pytest
 from labkit.diagnosis import Adviser, Ambiguity, Diagnosis, leaves, parse_seen, plan, review
 from labkit.diagnosis.faults import Candidate
 from labkit.diagnosis.observing import Observer
+from labkit.diagnosis.odds import SURE
 from labkit.diagnosis.phrases import place_text
 from labkit.diagnosis.search import advised, complaint, search
-from labkit.diagnosis.session import SURE, believed
+from labkit.diagnosis.session import believed
 from tests.boats import shipped
 from tests.diagnosis.comparison import cases, deals, searched
 

@@ -16,7 +16,8 @@ from labkit.diagnosis.hypotheses import Hypotheses
 from labkit.diagnosis.observing import Observer
 from labkit.diagnosis.probe import readings
 from labkit.diagnosis.reach import lead_pairs, switch_states
-from labkit.diagnosis.scale import Spread, scale
+from labkit.diagnosis.scale import scale
+from labkit.diagnosis.spread import Spread
 from labkit.measuring import meter
 from tests.boats import shipped
 from tests.diagnosis.campaign import struck_by_honest_readings

@@ -4,7 +4,7 @@ import pytest
 
 from labkit.diagnosis.faults import family
 from labkit.diagnosis.ranking import adviser_for
-from labkit.diagnosis.scale import DOUBTFUL, Spread
+from labkit.diagnosis.spread import DOUBTFUL, Spread
 from labkit.exercises.exercise import load_exercise
 from tests.boats import EXERCISES
 from tests.walks import best

@@ -3,7 +3,7 @@
 import pytest
 
 from labkit.exercises.exercise import load_exercise
-from labkit.hunts.hinting import NOTHING, OVER
+from labkit.hunts.hint_words import NOTHING, OVER
 from labkit.hunts.hints import MINUTES
 from labkit.hunts.hunt import Hunt
 from labkit.hunts.kept import KeptHunt, play
