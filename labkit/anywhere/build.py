@@ -63,14 +63,18 @@ def exercises_zip(hunts: Sequence[Laid]) -> bytes:
 
 
 def _exercise_files(hunts: Sequence[Laid]) -> dict[str, bytes]:
+    """Every file, in a folder for each folder that hunts come from; which is whose, by `index`."""
     found: dict[str, bytes] = {}
+    index, homes = {}, list(dict.fromkeys(Path(one.exercise.file).parent for one in hunts))
     for one in hunts:
         home, circuit = Path(one.exercise.file).parent, Path(one.exercise.circuit.file)
         for path in (Path(one.exercise.file), circuit):
-            found[path.relative_to(home).as_posix()] = path.read_bytes()
+            name = f"{homes.index(home)}/{path.relative_to(home).as_posix()}"
+            found[name] = path.read_bytes()
+        index[one.slug] = f"{homes.index(home)}/{Path(one.exercise.file).name}"
         if one.weighing:
             found[f"weighing/{one.slug}.json"] = json.dumps(one.weighing).encode()
-    return dict(sorted(found.items()))
+    return {"index.json": json.dumps(index).encode(), **dict(sorted(found.items()))}
 
 
 def _single(

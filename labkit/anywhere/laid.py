@@ -16,15 +16,20 @@ from typing import Any
 import labkit
 from labkit.anywhere.weighing import Weighing, packed
 from labkit.diagnosis.evidence import Evidence, Measurement
+from labkit.drawing import draw
 from labkit.drawing.drawing import Drawing
-from labkit.exercises.exercise import Exercise, load_exercise
+from labkit.exercises.dealing import read_story
+from labkit.exercises.exercise import Exercise
+from labkit.exercises.surveys import SurveyExercise
 from labkit.hunts.choosing import SAID
 from labkit.hunts.hunt import Hunt
 from labkit.hunts.played import trials
+from labkit.hunts.surveying import SurveyHunt
 from labkit.paper.steps_table import Row
 from labkit.record import PROGRAM
 from labkit.text.files import write
 from labkit.text.messages import CircuitError
+from labkit.text.toml_file import read_toml
 from labkit.widgets.screen import Screen
 from labkit.widgets.state import naming_state
 
@@ -40,7 +45,7 @@ class Laid:
     ----------
     slug : str
         By which the page names it: its file's name.
-    exercise : Exercise
+    exercise : Exercise or SurveyExercise
     drawing : Drawing
         As the bench shows it at first.
     states : dict
@@ -52,7 +57,7 @@ class Laid:
     """
 
     slug: str
-    exercise: Exercise
+    exercise: Exercise | SurveyExercise
     drawing: Drawing
     states: dict[str, Any]
     weighing: dict[str, Any] = field(default_factory=dict)
@@ -61,6 +66,8 @@ class Laid:
     @property
     def teaches(self) -> str:
         """What the hunt is for, as a heading."""
+        if isinstance(self.exercise, SurveyExercise):
+            return "Surveys: everything works, and something is dangerous"
         trial = trials().get(self.exercise.title)
         harms = [SAID[rule] for rule in (trial.harms if trial else ()) if rule in SAID]
         if harms:
@@ -78,7 +85,7 @@ def chosen(files: Sequence[Path]) -> list[Path]:
     """
     found: list[Path] = []
     for file in files:
-        found += sorted(file.glob("*.toml")) if file.is_dir() else [file]
+        found += _below(file) if file.is_dir() else [file]
     if not found:
         raise CircuitError([f"{', '.join(map(str, files))}: no exercises here; name some"])
     names = [path.stem for path in found]
@@ -90,6 +97,11 @@ def chosen(files: Sequence[Path]) -> list[Path]:
     return found
 
 
+def _below(folder: Path) -> list[Path]:
+    """Hunts and surveys in a folder and below: what is set in a circuit."""
+    return [path for path in sorted(folder.rglob("*.toml")) if "circuit" in read_toml(path)]
+
+
 def lay(file: Path) -> Laid:
     """Lay one hunt out, as it can be seen at its beginning.
 
@@ -98,7 +110,11 @@ def lay(file: Path) -> Laid:
     CircuitError
         As reading the exercise does.
     """
-    exercise = load_exercise(file)
+    exercise = read_story(file)
+    if isinstance(exercise, SurveyExercise):
+        drawn = draw(exercise.circuit.without_faults(), wires=True)
+        asked = {"survey": SurveyHunt(exercise).question.ask}
+        return Laid(file.stem, exercise, drawn, asked)
     hunt = Hunt(exercise, "")
     screen = Screen(hunt.bench, about=exercise.proof.load)
     screen.naming = naming_state(hunt, "")
@@ -118,6 +134,8 @@ def worked_out(laid: Laid, cache: Path, whole: bool) -> Laid:
         With what takes long: advised paths, what a hint may name, how hard it is.
     """
     exercise = laid.exercise
+    if isinstance(exercise, SurveyExercise):
+        return laid
     told = f"{PROGRAM} {whole} {exercise!r} {exercise.variants} {exercise.circuit} {_rules()}"
     told += f" {exercise.suspects} {exercise.proof}"
     kept = cache / "hunts" / f"{laid.slug}-{hashlib.sha256(told.encode()).hexdigest()[:16]}.json"

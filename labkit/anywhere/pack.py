@@ -48,7 +48,7 @@ _LEFT_OUT = re.compile(
     r"pydantic/(?:v1/|mypy\.py|deprecated/|_hypothesis)|\.pyi$|/sboms/|/licenses/"
 )
 
-_OURS = ("__init__", "hunt", "play", "weighing")
+_OURS = ("__init__", "hunt", "lines", "play", "surveying", "weighing")
 """Of this room, what runs in the page; the rest builds it."""
 
 FROM_PYODIDE = ("pyodide.mjs", "pyodide.asm.mjs", "pyodide.asm.wasm", "python_stdlib.zip")

@@ -200,6 +200,7 @@ function learner() {
 
 /** The states a hunt begins with; its drawing stands on the page already. */
 function first(slug) {
+  if (facts.hunts[slug].states.survey) return {};
   const svg = new XMLSerializer().serializeToString($(`#hunt-${slug} figure svg`));
   const states = structuredClone(facts.hunts[slug].states);
   states.drawing.svg = svg;
@@ -234,14 +235,40 @@ function show(slug, fresh = false) {
   table.replaceChildren();
   const place = make("div");
   table.append(place);
-  bench.initialize({ model });
-  mine.dispose = bench.render({ model, el: place });
+  const survey = facts.hunts[slug].states.survey;
+  if (!survey) bench.initialize({ model });
+  mine.dispose = (survey ? surveyed : bench.render)({ model, el: place });
   $(".trouble", section).textContent = "";
   call("open", slug, learner(), file, text).then((told) => {
     if (told.file !== mine.file) Object.assign(mine, { file: told.file, text: "", begun: false });
     $(".trouble", section).textContent = told.trouble;
     take(told);
   }, failed);
+}
+
+/** A survey in place of a bench: what is fitted, claims to tick, and what is said to them. */
+function surveyed({ model, el }) {
+  const paint = () => {
+    const told = model.get("survey");
+    if (!told) return;
+    const row = (kind, cells) => make("tr", {}, ...cells.map((cell) => make(kind, {}, cell)));
+    const head = make("thead", {}, row("th", ["", "as drawn", "as found aboard"]));
+    const table = make("table", { class: "fitted" }, head, make("tbody", {}, ...told.fitted.map((cells) => row("td", cells))));
+    const boxes = told.claims.map((claim) => {
+      const box = make("input", { type: "checkbox", value: claim });
+      box.checked = told.ticked.includes(claim);
+      return make("label", {}, box, claim);
+    });
+    const answer = () => model.send({ ask: "answer", with: {
+      ticked: [...el.querySelectorAll("input:checked")].map((box) => box.value) } });
+    const legend = make("legend", {}, facts.hunts[location.hash.replace("#hunt-", "")].states.survey);
+    el.replaceChildren(table, make("fieldset", {}, legend, ...boxes),
+      make("button", { type: "button", class: "plain", on: { click: answer } }, "Answer"),
+      make("p", { class: "verdict", role: "status" }, told.said && `${told.right ? "✓" : "✗"} ${told.said}`),
+      make("p", {}, told.report && `The surveyor wrote: ${told.report}`));
+  };
+  model.on("change:survey", paint);
+  return () => model.off("change:survey", paint);
 }
 
 function looked(over, { said, path, advised }) {

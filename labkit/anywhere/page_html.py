@@ -12,6 +12,7 @@ from importlib import resources
 from typing import Any
 
 from labkit.anywhere.laid import Laid
+from labkit.exercises.surveys import SurveyExercise
 from labkit.widgets.still import bare
 
 TITLE = "Finding faults in a boat's DC electrics"
@@ -141,9 +142,18 @@ def _hunt(one: Laid) -> str:
         f'<div class="live-only"><p class="trouble" role="status"></p><div class="table"></div>'
         '<div class="over"></div><p><button type="button" class="plain save">'
         "Save this attempt as a file</button></p></div>"
-        f'<div class="sheet-only"><figure>{bare(one.drawing.svg)}</figure>{_lines()}</div>'
+        f"{_sheet(one)}"
         "</section>"
     )
+
+
+def _sheet(one: Laid) -> str:
+    """What is printed: the drawing, and lines to write on. A survey is walked by its drawing."""
+    figure = f"<figure>{bare(one.drawing.svg)}</figure>"
+    if isinstance(one.exercise, SurveyExercise):
+        lines = f"<p>{escape(one.states['survey'])}</p>" + "<p>_________________________</p>" * 8
+        return f'{figure}<div class="sheet-only">{lines}</div>'
+    return f'<div class="sheet-only">{figure}{_lines()}</div>'
 
 
 def _ul(texts: Iterable[str]) -> str:

@@ -14,53 +14,19 @@ from typing import Any
 
 from labkit.aboard.acts import ACTS
 from labkit.anywhere.hunt import PageHunt
+from labkit.anywhere.lines import Lines
+from labkit.anywhere.surveying import SurveyTable
 from labkit.anywhere.weighing import Weighing, unpacked
-from labkit.exercises.exercise import Exercise, load_exercise
+from labkit.exercises.dealing import read_story
+from labkit.exercises.exercise import Exercise
+from labkit.exercises.surveys import SurveyExercise
 from labkit.hunts.kept import play
-from labkit.record import PROGRAM, Record
-from labkit.record.attempt import file_name, head
-from labkit.record.lines import encode, parse
+from labkit.record import Record
+from labkit.record.attempt import file_name
+from labkit.record.lines import parse
 from labkit.text.messages import CircuitError
 from labkit.widgets.screen import Screen
 from labkit.widgets.state import naming_state
-
-WRITES = f"{PROGRAM} page"
-"""What an attempt says it was written by: a page words verdicts by itself."""
-
-
-class Lines:
-    """The lines of an attempt, each handed over once.
-
-    Parameters
-    ----------
-    title, learner : str
-    former : Record, optional
-        What is written of it already.
-    """
-
-    def __init__(self, title: str, learner: str, former: Record | None = None) -> None:
-        self._fresh: list[str] = []
-        self._begun = now = datetime.now(UTC)
-        self._next = 0
-        if former is not None:
-            self._next = len(former.lines) + 1
-            self._begun = datetime.fromisoformat(str(former.head["started"]))
-        else:
-            self._write("attempt", head(title, learner, now, WRITES))
-
-    def add(self, kind: str, **facts: Any) -> None:
-        """Take a line, with the seconds since the attempt was begun."""
-        since = (datetime.now(UTC) - self._begun).total_seconds()
-        self._write(kind, {**facts, "seconds": round(since, 1)})
-
-    def _write(self, kind: str, facts: Mapping[str, Any]) -> None:
-        self._fresh.append(encode(self._next, kind, facts).decode())
-        self._next += 1
-
-    def fresh(self) -> str:
-        """Return what was written since this was last asked."""
-        written, self._fresh = "".join(self._fresh), []
-        return written
 
 
 class Table:
@@ -102,6 +68,10 @@ class Table:
     def proven(self) -> bool:
         """Whether the repair is proven."""
         return self.hunt.proven is not None and self.hunt.proven.ok
+
+    def handle(self, asked: Mapping[str, Any]) -> None:
+        """Do what the page asks for."""
+        self.screen.handle(asked)
 
     def name(self, part: str, mode: str) -> None:
         """Name what is wrong."""
@@ -153,13 +123,14 @@ class Page:
 
     def __init__(self, folder: Path) -> None:
         self._folder = folder
-        self._table: Table | None = None
+        self._index = json.loads((folder / "index.json").read_text("utf-8"))
+        self._table: Table | SurveyTable | None = None
 
     def open(self, slug: str, learner: str, file: str = "", text: str = "") -> str:
         """Begin a hunt, or go on with an attempt; one that cannot go on is said and left alone."""
-        exercise = load_exercise(self._folder / f"{slug}.toml")
-        weighing = self._weighing(slug, exercise)
-        table, trouble, former = None, "", None
+        exercise = read_story(self._folder / self._index[slug])
+        table: Table | SurveyTable | None = None
+        trouble, former = "", None
         if text:
             try:
                 former = parse(Path(file), text.encode())
@@ -167,11 +138,11 @@ class Page:
                     left = "it is left as it is, and a new one is started"
                     trouble = f"{file}: {former.damage}; {left}"
                 else:
-                    table = Table(exercise, learner, weighing, former)
+                    table = self._laid(slug, exercise, learner, former)
             except CircuitError as error:
                 trouble = f"{error}; it is left as it is, and a new one is started"
         if table is None:
-            table = Table(exercise, learner, weighing)
+            table = self._laid(slug, exercise, learner)
             file = file_name(exercise.title, learner, datetime.now(UTC))
         self._table = table
         return json.dumps({**table.told(), "file": file, "trouble": trouble})
@@ -180,15 +151,23 @@ class Page:
         """Do what the bench asks for."""
         if self._table is None:
             raise CircuitError(["no hunt is open"])
-        self._table.screen.handle(json.loads(asked))
+        self._table.handle(json.loads(asked))
         return json.dumps(self._table.told())
 
     def weigh(self, seconds: float) -> str:
         """Weigh readings for so long; tell whether any are left to weigh."""
-        if self._table is None:
+        if not isinstance(self._table, Table):
             return "false"
         end = monotonic() + seconds
         return json.dumps(self._table.hunt.weigh(lambda: monotonic() > end))
+
+    def _laid(
+        self, slug: str, exercise: Exercise | SurveyExercise, learner: str,
+        former: Record | None = None,
+    ) -> Table | SurveyTable:  # fmt: skip
+        if isinstance(exercise, SurveyExercise):
+            return SurveyTable(exercise, learner, former)
+        return Table(exercise, learner, self._weighing(slug, exercise), former)
 
     def _weighing(self, slug: str, exercise: Exercise) -> Weighing:
         file = self._folder / "weighing" / f"{slug}.json"

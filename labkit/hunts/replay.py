@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from labkit.exercises.exercise import Exercise
+from labkit.hunts.hints import Hint
 from labkit.hunts.hunt import Hunt
 from labkit.record import PROGRAM, Record
 from labkit.text.messages import CircuitError
@@ -80,6 +81,8 @@ def _made(hunt: Hunt, line: Mapping[str, Any]) -> dict[str, Any]:
         return {
             "right": verdict.right, "text": verdict.text, "misconception": verdict.misconception,
         }  # fmt: skip
+    if line["kind"] == "hint":  # it was had and paid for, whatever it would say today
+        hunt.hints.append(Hint(int(line["step"]), str(line["text"]), int(line["seen"])))
     if line["kind"] == "proof":
         proven = hunt.prove()
         return {"ok": proven.ok, "text": proven.text, "drop": proven.drop}

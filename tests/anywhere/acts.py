@@ -5,6 +5,7 @@ This file is also run by the page's own Python, so it asks for nothing but what 
 
 import json
 import random
+import tomllib
 from pathlib import Path
 
 from labkit.aboard.acts import ACTS
@@ -22,10 +23,15 @@ SLOW = ("wait", "record")  # minutes of these are courses of their own
 AMOUNTS = ("", " 0.3 ohm", " 2 ohm", " 40 ohm", " 60 C")
 
 
-def faulty(circuits, rng):
-    """A shipped circuit's file and a fault on one of its parts, of any mode it has."""
-    file = rng.choice(sorted(Path(circuits).glob("*.toml")))
-    circuit = load_circuit(file)
+def shipped(exercises):
+    """Names of all circuits below a folder: files that lay runs."""
+    files = sorted(Path(exercises).rglob("*.toml"))
+    runs = [file for file in files if "run" in tomllib.loads(file.read_text("utf-8"))]
+    return [file.relative_to(exercises).as_posix() for file in runs]
+
+
+def fault_of(circuit, rng):
+    """A fault on one of a circuit's parts, of any mode it has."""
     while True:
         part = rng.choice(list(circuit.parts.values()))
         text = f"{part.id} {rng.choice([*part.modes])}{rng.choice(AMOUNTS)}"
@@ -33,7 +39,7 @@ def faulty(circuits, rng):
             circuit.with_fault(text)
         except CircuitError:
             continue
-        return file.name, text
+        return text
 
 
 def bench_of(circuits, name, fault):
@@ -72,8 +78,11 @@ def done(bench, action, args):
 def invent(circuits, count, seed=0):
     """Invent so many acts, and write down what each showed here."""
     rng, boats = random.Random(seed), []
+    names = shipped(circuits)
+    rng.shuffle(names)
     while count > 0:
-        name, fault = faulty(circuits, rng)
+        name = names[len(boats) % len(names)]
+        fault = fault_of(load_circuit(Path(circuits) / name), rng)
         bench, rows = bench_of(circuits, name, fault), []
         model = BenchModel(bench)
         for _ in range(min(LONG, count)):

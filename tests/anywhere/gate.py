@@ -11,7 +11,7 @@ from tests.anywhere.acts import invent
 from tests.boats import EXERCISES
 
 HERE = Path(__file__).parent
-CIRCUITS = EXERCISES / "circuits"
+CIRCUITS = EXERCISES
 
 
 def gate(count: int, seed: int = 0) -> tuple[list, list]:

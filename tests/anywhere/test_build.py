@@ -62,7 +62,11 @@ def test_the_page_says_that_the_fault_lies_in_the_browser(html):
 def test_hunts_take_their_circuits_along():
     packed = exercises_zip([lay(EXERCISES / "slow-washdown.toml")])
     names = zipfile.ZipFile(io.BytesIO(packed)).namelist()
-    assert names == ["exercises/circuits/washdown.toml", "exercises/slow-washdown.toml"]
+    assert names == [
+        "exercises/index.json",
+        "exercises/0/circuits/washdown.toml",
+        "exercises/0/slow-washdown.toml",
+    ]
 
 
 def test_two_hunts_of_one_name_are_refused(tmp_path):

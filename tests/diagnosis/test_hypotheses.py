@@ -7,8 +7,9 @@ import pytest
 
 from labkit.diagnosis import Diagnosis, Measurement, hypotheses, parse_seen
 from labkit.diagnosis.faults import candidates, in_use
-from labkit.diagnosis.hypotheses import Hypotheses, shifted
+from labkit.diagnosis.hypotheses import Hypotheses
 from labkit.diagnosis.probe import slack
+from labkit.diagnosis.sources import shifted
 from labkit.diagnosis.thresholds import cut_at_jumps
 from labkit.solving.bulk import solve_many
 from labkit.solving.solver import solve
