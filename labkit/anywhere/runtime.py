@@ -54,7 +54,7 @@ def pyodide(cache: Path) -> Path:
         if npm is None:
             raise _missing([file.name], cache, "there is no npm here to fetch it with")
         with tempfile.TemporaryDirectory() as there:
-            said = _run([npm, "pack", f"pyodide@{PYODIDE}"], Path(there))
+            said = _run([npm, "pack", "--fetch-retries=1", f"pyodide@{PYODIDE}"], Path(there))
             _take([Path(there) / file.name], {PYODIDE_SHA256}, cache, [file.name], said)
     return file
 
@@ -81,6 +81,7 @@ def wheels(cache: Path) -> list[Path]:
             listed.write_text("".join(lines), encoding="utf-8", newline="\n")
             asked = [
                 sys.executable, "-m", "pip", "download", "--quiet", "--no-deps", "--require-hashes",
+                "--retries", "1", "--timeout", "20",
                 "--only-binary", ":all:", "--platform", PLATFORM, "--platform", "any",
                 "--python-version", PYTHON, "--implementation", "cp",
                 "--abi", f"cp{PYTHON.replace('.', '')}", "--abi", "none",

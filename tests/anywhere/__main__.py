@@ -1,6 +1,9 @@
 """Plays acts in the page's own Python and says what shows otherwise than here.
 
 python -m tests.anywhere [acts] [seed]
+python -m tests.anywhere times
+
+The second measures in Chromium what the page promises by the clock.
 """
 
 import sys
@@ -8,6 +11,10 @@ import sys
 from labkit.circuits.circuit_file import load_circuit
 from tests.anywhere.gate import CIRCUITS, gate
 
+if sys.argv[1:] == ["times"]:
+    from tests.anywhere.times import shown
+
+    sys.exit(not shown())
 count, seed = (int(word) for word in (*sys.argv[1:3], *("1000", "0")[len(sys.argv[1:3]) :]))
 boats, differs = gate(count, seed)
 for row in differs:
