@@ -81,8 +81,17 @@ def _single(
     hunts: Sequence[Laid], packed: Mapping[str, bytes], cache: Path
 ) -> dict[str, str | bytes]:
     sizes = {name: ("", len(data)) for name, data in packed.items()}
-    embedded = {name: base64.b64encode(data).decode() for name, data in packed.items()}
+    embedded = {name: as_text(data) for name, data in packed.items()}
     return {"": html_of(hunts, sizes, embedded, licences(cache))}
+
+
+def as_text(data: bytes) -> str:
+    """Write bytes as text that may stand in a script: base 85, with a comma for '<'.
+
+    The first digit says how many zeros fill the end.
+    """
+    text = base64.b85encode(data, pad=True).decode().replace("<", ",")
+    return f"{-len(data) % 4}{text}"
 
 
 def _folder(

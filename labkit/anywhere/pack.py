@@ -39,13 +39,16 @@ _UNUSED = re.compile(
     r"(?:idlelib|lib2to3|test|unittest|pydoc_data|ensurepip|tkinter|turtledemo|sqlite3|venv|curses"
     r"|dbm|xmlrpc|wsgiref|msilib|multiprocessing|_pyrepl|turtle|pydoc|doctest|mailbox|nntplib"
     r"|imaplib|smtplib|ftplib|poplib|telnetlib|cgi|pdb|profile|cProfile|pstats|_pyio|_pydatetime"
-    r"|_pydecimal|pickletools|optparse|configparser)[/.]"
+    r"|_pydecimal|pickletools|optparse|configparser|xml|socketserver|plistlib|bdb|trace|uuid|wave"
+    r"|statistics|webbrowser|zipapp|shelve|cmd|timeit|http/(?:cookiejar|cookies|server)"
+    r"|logging/(?:handlers|config)|asyncio/windows\w*)[/.]"
     r"|encodings/(?!__init__|aliases|ascii|utf_|latin_1|cp437|idna|punycode|\w*unicode)"
 )
 """Of Python's own library, what no hunt can need."""
 
 _LEFT_OUT = re.compile(
-    r"pydantic/(?:v1/|mypy\.py|deprecated/|_hypothesis)|\.pyi$|/sboms/|/licenses/"
+    r"pydantic/(?:v1/|mypy\.py|deprecated/|_hypothesis|experimental/)|\.pyi$|/sboms/|/licenses/"
+    r"|schemdraw/(?:logic|flow|dsp|pictorial|parsing)/|\.dist-info/RECORD|annotated_types/test_cases"
 )
 
 _OURS = ("__init__", "hunt", "lines", "play", "surveying", "weighing")
@@ -147,7 +150,7 @@ def _slim(stdlib: bytes) -> bytes:
 def _libraries(cache: Path, runtime: Path) -> bytes:
     """The libraries, compiled once for each set of wheels."""
     files = wheels(cache)
-    names = "".join(file.name for file in files) + runtime.name + _LEFT_OUT.pattern
+    names = "".join(file.name for file in files) + runtime.name + _LEFT_OUT.pattern + "2"
     kept = cache / f"libraries-{hashlib.sha256(names.encode()).hexdigest()[:12]}.zip"
     if not kept.is_file():
         with tempfile.TemporaryDirectory() as stage:
@@ -155,7 +158,7 @@ def _libraries(cache: Path, runtime: Path) -> bytes:
                 with zipfile.ZipFile(file) as packed:
                     wanted = [n for n in packed.namelist() if not _LEFT_OUT.search(n)]
                     packed.extractall(stage, wanted)
-            write(kept, _compiled(runtime, Path(stage), 0))
+            write(kept, _compiled(runtime, Path(stage), 2))
     return kept.read_bytes()
 
 

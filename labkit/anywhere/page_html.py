@@ -43,7 +43,7 @@ def html_of(
     pieces : mapping of str to (str, int)
         What its Python starts from: the file beside the page, and its size in bytes.
     embedded : mapping of str to str, optional
-        The pieces themselves, in base64, where everything is in one file.
+        The pieces themselves as text, where everything is in one file.
     licences : str
         To stand in the page where there is no file beside it.
     """
