@@ -39,7 +39,7 @@ _UNUSED = re.compile(
     r"(?:idlelib|lib2to3|test|unittest|pydoc_data|ensurepip|tkinter|turtledemo|sqlite3|venv|curses"
     r"|dbm|xmlrpc|wsgiref|msilib|multiprocessing|_pyrepl|turtle|pydoc|doctest|mailbox|nntplib"
     r"|imaplib|smtplib|ftplib|poplib|telnetlib|cgi|pdb|profile|cProfile|pstats|_pyio|_pydatetime"
-    r"|_pydecimal|pickletools|optparse|configparser|xml/(?:dom|sax)|socketserver|plistlib|bdb|trace|uuid|wave"
+    r"|_pydecimal|pickletools|optparse|configparser|xml/(?:dom|sax)|socketserver|plistlib|bdb|trace|wave"
     r"|statistics|webbrowser|zipapp|shelve|cmd|timeit|http/(?:cookiejar|cookies|server)"
     r"|logging/(?:handlers|config)|asyncio/windows\w*)[/.]"
     r"|encodings/(?!__init__|aliases|ascii|utf_|latin_1|cp437|idna|punycode|\w*unicode)"
