@@ -79,7 +79,7 @@ def size(
         "current": current, "length": length, "system": system, "drop": drop,
         "insulation": insulation, "fuse": fuse,
     }  # fmt: skip
-    wanted = wanted_from(texts, bundle, engine_space, where="--")
+    wanted = wanted_from(texts, bundle, engine_space, where="--", bare=True)
     found = sized(wanted)
     if as_json:
         sys.stdout.write(json.dumps(as_json_of(found), indent=2) + "\n")

@@ -21,6 +21,18 @@ def test_size_prints_the_promised_json() -> None:
     assert any("33 CFR 183.425" in source for source in data["sources"])
 
 
+def test_numbers_alone_are_in_the_unit_that_is_asked_for() -> None:
+    with_units = {
+        "--current": "5.5 A", "--length": "6 m", "--system": "12 V", "--drop": "3 %",
+        "--insulation": "105 C", "--fuse": "7.5 A",
+    }  # fmt: skip
+    bare = {option: text.split()[0].replace(".", ",") for option, text in with_units.items()}
+    said = [run("size", *(w for pair in typed.items() for w in pair), "--json")
+            for typed in (with_units, bare)]  # fmt: skip
+    assert said[0][2] == 0
+    assert said[0] == said[1]
+
+
 def test_size_of_a_boat_names_the_wires_that_are_too_thin() -> None:
     out, _, status = run("size", str(MUSEUM / "thirsty-pump.toml"), "M1")
     assert status == 0
@@ -30,7 +42,8 @@ def test_size_of_a_boat_names_the_wires_that_are_too_thin() -> None:
 @pytest.mark.parametrize(
     ("arguments", "says"),
     [
-        (("--current", "5", "--length", "6 m"), '--current: found "5" without a unit'),
+        (("--current", "5 V", "--length", "6 m"), '"V" is the unit of another kind of quantity'),
+        (("--current", "five", "--length", "6 m"), '--current: found "five"; write a current'),
         (("--current", "5 A"), "size needs --current and --length"),
         (("--current", "0 A", "--length", "6 m"), '--current: found "0 A"; write more than 0'),
         (
