@@ -47,6 +47,15 @@ def test_the_hunts_cover_every_family_over_many_boats():
     assert counted["the fuse is the victim"] >= 1
 
 
+def test_no_two_boats_have_one_name():
+    files = (ROOT / "exercises").rglob("circuits/*.toml")
+    titles = [tomllib.loads(file.read_text(encoding="utf-8"))["title"] for file in files]
+    names = [re.search(r"the [a-z -]+ ((?:[A-Z]\w+ ?)+)", title) for title in titles]
+    counted = Counter(found[1].strip() for found in names if found)
+    assert len(counted) > 40
+    assert not [name for name, times in counted.items() if times > 1]
+
+
 @pytest.mark.parametrize("file", FILES, ids=lambda file: file.stem)
 def test_every_hunt_is_told_in_full(file):
     table = tomllib.loads(file.read_text(encoding="utf-8"))
