@@ -85,6 +85,10 @@ class _Step(NamedTuple):
             return self.enter in _CONTACTS and self.leave in _CONTACTS
         return Trait.JUNCTION not in traits or self.enter == self.part.terminals[0]
 
+    def follows(self, through: Part | None) -> bool:
+        """Whether a way may go on by it behind a part: a relay makes one throw or the other."""
+        return through is not self.part or Trait.LOAD not in self.part.traits
+
     @property
     def loads(self) -> bool:
         """Whether it uses up the current that is led to it."""
@@ -184,6 +188,8 @@ class Wiring:
             if here == NEGATIVE and back:
                 continue
             for step in self._passable[here]:
+                if not step.follows(through):
+                    continue
                 order += 1
                 farther = ohms + self._ohms[step.part.id]
                 heappush(waiting, (farther, order, step.there, here, step.part))
@@ -204,16 +210,16 @@ class Wiring:
         loads: dict[str, str] = {}
         protections: dict[str, float] = {}
         sources: dict[str, float] = {}
-        waiting = [(0.0, self._at[start])]
+        waiting = [(0.0, self._at[start], "")]
         seen: set[str] = set()
         while waiting:
-            far, here = heappop(waiting)
+            far, here, through = heappop(waiting)
             if here in seen or here == NEGATIVE:
                 continue
             seen.add(here)
             for step in self._steps[here]:
                 id = step.part.id
-                if id == own:
+                if id == own or not step.follows(self.circuit.parts.get(through)):
                     continue
                 if Trait.PROTECTION in step.part.traits:
                     protections.setdefault(id, far)
@@ -222,7 +228,7 @@ class Wiring:
                 elif step.carries:
                     if isinstance(step.part, Cable):
                         cables.setdefault(id, far)
-                    heappush(waiting, (far + step.metres, step.there))
+                    heappush(waiting, (far + step.metres, step.there, id))
                 elif step.loads:
                     loads.setdefault(id, step.there)
         back = self._returns({node for node in loads.values() if node not in seen}, seen)
