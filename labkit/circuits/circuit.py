@@ -19,7 +19,7 @@ from labkit.circuits.fault_text import parse_fault
 from labkit.circuits.tracing import NEGATIVE as NEGATIVE
 from labkit.circuits.tracing import Junction, Pass, Run, TestPoint, join, number, trace_problems
 from labkit.circuits.water import Water
-from labkit.parts import Fault, Part, PartState
+from labkit.parts import AT_TIMES, Fault, Part, PartState
 from labkit.parts.laws import Law
 from labkit.text.messages import CircuitError, did_you_mean
 from labkit.text.quantities import VOLTAGE, shorten
@@ -169,7 +169,7 @@ class Circuit:
         active = tuple(
             f
             for f in self.faults
-            if f.part == id and (f.mode != "intermittent" or id in self.disturbed)
+            if f.part == id and (f.mode not in AT_TIMES or id in self.disturbed)
         )
         return PartState(self.system, self.positions.get(id, ""), active)
 

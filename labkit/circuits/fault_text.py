@@ -19,7 +19,7 @@ FAULT_TEXT = re.compile(
     r"(?P<mode>[A-Za-z][A-Za-z -]*?)" + _AMOUNT
 )
 _JOINED = re.compile(
-    r"(?P<head>\S+)\s+(?P<mode>short|leak)\s+(?:to\s+)?"
+    r"(?P<head>\S+)\s+(?P<mode>short|leak|chafe)\s+(?:to\s+)?"
     r"(?P<to>[A-Za-z]{1,2}\d{1,4}:(?:\w+|[+-])|(?!to\b)[A-Za-z][\w -]*?)" + _AMOUNT
 )
 
@@ -36,7 +36,7 @@ def parse_fault(
     ----------
     text : str
         Such as "X1 open", "W2:2 leak 30 ohm", "W1 too thin 18 AWG", "W6:2 short W5:2 0.1 ohm",
-        "W3 leak bond 500 ohm".
+        "W3 leak bond 500 ohm", "W3 chafe bond 0.05 ohm" (which touches it at times).
     parts : mapping of str to Part
     where : str
         Put before a message, such as "boat.toml: ".

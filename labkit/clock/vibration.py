@@ -7,6 +7,7 @@ from dataclasses import replace
 from random import Random
 
 from labkit.circuits.circuit import Circuit
+from labkit.parts import AT_TIMES
 
 BETWEEN = 40.0
 """Mean time between two shakes of a loose part at sea. [s] Chosen."""
@@ -41,7 +42,7 @@ class Vibration:
 
     def shake(self, circuit: Circuit, seconds: float) -> Circuit:
         """Return the circuit with its loose parts shaken, or at rest again."""
-        loose = frozenset(f.part for f in circuit.faults if f.mode == "intermittent")
+        loose = frozenset(f.part for f in circuit.faults if f.mode in AT_TIMES)
         at_rest = bool(circuit.disturbed)
         mean = BETWEEN if at_rest else SHAKE
         self._next = seconds + max(self._random.expovariate(1 / mean), 0.05)

@@ -11,7 +11,7 @@ from labkit.exercises.exercise import Dealt, Exercise
 from labkit.exercises.situations import Situation, probe, situations
 from labkit.measuring.meter import Reading, read
 from labkit.measuring.senses import sensed
-from labkit.parts import Trait
+from labkit.parts import AT_TIMES, Trait
 from labkit.solving.near import NearCircuit
 from labkit.solving.solver import solve
 
@@ -112,7 +112,7 @@ def findings(exercise: Exercise, dealt: Dealt) -> Findings:
     near = close_in(sound, exercise.named)
     if isinstance(near, NearCircuit):
         sound, faulty = near, replace(near, faults=faulty.faults)
-    shaken = tuple(dict.fromkeys(f.part for f in faulty.faults if f.mode == "intermittent"))
+    shaken = tuple(dict.fromkeys(f.part for f in faulty.faults if f.mode in AT_TIMES))
     places = situations(exercise, shaken)
     points = tuple(
         Point(

@@ -9,7 +9,7 @@ from labkit.desk.findings import Compared, Findings, compare, settled, shows
 from labkit.diagnosis.faults import describe
 from labkit.exercises.difficulty import Looks
 from labkit.exercises.situations import probe
-from labkit.parts import Fault, Trait
+from labkit.parts import AT_TIMES, Fault, Trait
 
 MOST = 8
 """Wrong answers worth a line. Our choice."""
@@ -37,7 +37,7 @@ def wrong_answers(findings: Findings) -> tuple[str, ...]:
         fault = candidate.faults[0]
         if fault.part in at_fault | alike.keys():
             continue
-        if (fault.mode == "intermittent") is not intermittent:
+        if (fault.mode in AT_TIMES) is not intermittent:
             continue
         other = settled(sound.with_fault(fault))
         if intermittent:

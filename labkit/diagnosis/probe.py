@@ -28,7 +28,7 @@ from labkit.measuring.meter import (
     over_range,
 )
 from labkit.measuring.readings import readings as voltmeter
-from labkit.parts import Battery, Fault
+from labkit.parts import AT_TIMES, Battery, Fault
 from labkit.parts.laws import Law, Linear
 from labkit.solving.arrays import Array, Numbers
 from labkit.solving.bulk import OperatingPoints, solve_many
@@ -222,7 +222,7 @@ def _wiggled(known: Hypotheses, measurement: Measurement) -> Array:
 
 
 def _loose(faults: Sequence[Fault], id: str) -> bool:
-    return any(f.mode == "intermittent" and f.part == id for f in faults)
+    return any(f.mode in AT_TIMES and f.part == id for f in faults)
 
 
 def _fitted(known: Hypotheses, measurement: Measurement) -> Array:

@@ -24,7 +24,7 @@ from labkit.diagnosis.solved import Joined
 from labkit.exercises.exercise import Dealt, Exercise
 from labkit.exercises.situations import lead_to
 from labkit.measuring.senses import sensed, words_of
-from labkit.parts import Trait
+from labkit.parts import AT_TIMES, Trait
 from labkit.solving.bulk import solve_many
 from labkit.solving.solver import OperatingPoint, solve
 from labkit.text.messages import CircuitError
@@ -164,7 +164,7 @@ def surprises(exercise: Exercise, dealt: Dealt) -> Iterator[str]:
         yield "not drawn"
     if len(parts) > 1:
         yield "two at once"
-    if any(fault.mode == "intermittent" for fault in causes):
+    if any(fault.mode in AT_TIMES for fault in causes):
         yield "comes and goes"
 
 

@@ -40,7 +40,8 @@ class Suspects(BaseModel):
     )
     also: list[str] = Field(
         default=[],
-        description="Suspected too: wires that may touch, and what may leak to bond or sea.",
+        description="Suspected too: wires that may touch, for good or at times, and what may "
+        "leak to bond or sea.",
         examples=[["W6:2 short W5:2", "W3:2 leak bond"]],
     )
     alike: list[list[str]] = Field(

@@ -18,7 +18,7 @@ from labkit.measuring.meter import AMPS_FUSE, LIVE
 from labkit.ownboat.boat import Boat
 from labkit.ownboat.forecast import Forecast, Forecaster
 from labkit.ownboat.inference import Inference
-from labkit.parts import Battery
+from labkit.parts import AT_TIMES, Battery
 from labkit.solving.arrays import Array, Flags, Numbers
 
 SURE = 0.95
@@ -201,7 +201,7 @@ class Adviser:
         found: dict[str, float] = {}
         for row, share in zip(rows, belief, strict=True):
             for fault in self.boat.known.rows[row].candidate.faults:
-                if fault.mode == "intermittent":
+                if fault.mode in AT_TIMES:
                     found[fault.part] = found.get(fault.part, 0.0) + float(share)
         return found
 

@@ -16,7 +16,7 @@ from labkit.diagnosis.evidence import Measurement
 from labkit.diagnosis.faults import in_use
 from labkit.diagnosis.normal import below
 from labkit.diagnosis.positions import all_off
-from labkit.parts import Battery
+from labkit.parts import AT_TIMES, Battery
 from labkit.parts.traits import Trait
 from labkit.solving.arrays import Array, Numbers
 from labkit.text.messages import CircuitError, did_you_mean
@@ -215,7 +215,7 @@ def _drains(complaint: Complaint, boat: Boat) -> Array:
 
 
 def _comes_and_goes(complaint: Complaint, boat: Boat) -> Array:
-    loose = [any(f.mode == "intermittent" for f in faults) for faults in boat.known.sets]
+    loose = [any(f.mode in AT_TIMES for f in faults) for faults in boat.known.sets]
     return np.asarray(loose, float)
 
 

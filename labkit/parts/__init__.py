@@ -20,7 +20,7 @@ from labkit.parts.gauges import Gauge, Sender
 from labkit.parts.junctions import Diode, Indicator
 from labkit.parts.led_lamps import LedLamp
 from labkit.parts.loads import Heater, Lampholder, MotorLoad, Resistor
-from labkit.parts.modes import ELSEWHERE, UNIVERSAL, Effect, Mode
+from labkit.parts.modes import AT_TIMES, ELSEWHERE, UNIVERSAL, Effect, Mode
 from labkit.parts.panel_meters import Ammeter, Shunt, ShuntAmmeter, Voltmeter
 from labkit.parts.protection import TRIP_RATIO, Breaker, Fuse, Protection
 from labkit.parts.relays import Relay
@@ -45,6 +45,7 @@ KINDS: dict[str, type[Part]] = {
 """What is written behind `is` in a file, to the part it names."""
 
 __all__ = [
+    "AT_TIMES",
     "ELSEWHERE",
     "KINDS",
     "TRIP_RATIO",

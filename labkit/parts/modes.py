@@ -136,10 +136,23 @@ LEAK_TO = Mode(
     Effect.JOINS,
     family="short or leak",
 )
+CHAFE_TO = Mode(
+    "chafe to",
+    "touches another place at times",
+    "chafed, touching now and then",
+    0.1,
+    RESISTANCE,
+    ("0.05 ohm", "1 ohm"),
+    Effect.JOINS,
+    family="comes and goes",
+)
 
-ELSEWHERE: Mapping[str, Mode] = modes_of(SHORT_TO, LEAK_TO)
+ELSEWHERE: Mapping[str, Mode] = modes_of(SHORT_TO, LEAK_TO, CHAFE_TO)
 """Modes that join a part to another place, which has to be named: suspected where a file says so,
 since nobody can tell which wires lie side by side from a list of runs."""
+
+AT_TIMES = frozenset({INTERMITTENT_MODE.name, CHAFE_TO.name})
+"""Modes that do something only while their part is shaken."""
 
 UNIVERSAL: Mapping[str, Mode] = {
     **modes_of(OPEN_MODE, RESISTANCE_MODE, SHORT_MODE, LEAK_MODE, OPENS_HOT, LEAKS_HOT),

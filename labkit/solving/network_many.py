@@ -10,7 +10,7 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from labkit.circuits.circuit import Circuit
-from labkit.parts import UNIVERSAL, Branch, Device, Fault, Model, Part, PartState
+from labkit.parts import AT_TIMES, UNIVERSAL, Branch, Device, Fault, Model, Part, PartState
 from labkit.parts.laws import Law, Linear, Value
 from labkit.solving.arrays import Numbers
 from labkit.solving.network import Network, Settler, add_bridges, in_order, number_nodes, wires_of
@@ -50,7 +50,7 @@ def _variants(circuits: Sequence[Circuit]) -> Iterator[tuple[Part, list[_Variant
     faults: dict[str, dict[int, tuple[Fault, ...]]] = {}
     for n, circuit in enumerate(circuits):
         for fault in circuit.faults:
-            if fault.mode != "intermittent" or fault.part in circuit.disturbed:
+            if fault.mode not in AT_TIMES or fault.part in circuit.disturbed:
                 there = faults.get(fault.part)
                 if there is None:
                     there = faults[fault.part] = {}

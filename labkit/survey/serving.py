@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from labkit.circuits.circuit import NEGATIVE
-from labkit.parts import Joint, MotorLoad, Protection
+from labkit.parts import Cable, Electronics, Joint, MotorLoad, Protection
 from labkit.parts.fuse_kinds import largest_made
 from labkit.parts.traits import Trait
 from labkit.survey import standards
@@ -13,8 +13,9 @@ from labkit.survey.findings import Finding
 from labkit.survey.guarding import Guarding
 from labkit.survey.loading import Feed, Loading, cranks
 from labkit.survey.sizing import Wanted, size
-from labkit.survey.walk import Wiring
+from labkit.survey.walk import Wiring, area_now
 from labkit.text.messages import CircuitError
+from labkit.text.quantities import show
 
 
 def findings(wiring: Wiring, guarding: Guarding) -> Iterator[Finding]:
@@ -25,6 +26,7 @@ def findings(wiring: Wiring, guarding: Guarding) -> Iterator[Finding]:
             yield from _drop(feed, loading)
             yield from _locked(feed, loading, guarding)
     yield from _busy(loading, guarding)
+    yield from _thin(loading)
     yield from _reversed(wiring)
     yield from _rings(wiring)
 
@@ -87,6 +89,30 @@ def _busy(loading: Loading, guarding: Guarding) -> Iterator[Finding]:
                 cable,
                 f"its loads draw {amps:.3g} A and it may carry {allowed:.3g} A for good",
                 "fit a thicker wire, or part its loads",
+            )
+
+
+def _thin(loading: Loading) -> Iterator[Finding]:
+    """Wires thinner than what may be laid at all, whatever they carry: they break, and tear out."""
+    amps: dict[str, float] = {}
+    for feed in loading.feeds:
+        exempt = isinstance(feed.load, Electronics) and feed.amps < standards.ELECTRONIC
+        for part in feed.parts:
+            amps[part.id] = amps.get(part.id, 0.0) + (0.0 if exempt else feed.amps)
+    for part in loading.circuit.parts.values():
+        area = area_now(loading.circuit, part.id)
+        if not isinstance(part, Cable) or not area or (part.length or 0.0) <= standards.PIGTAIL:
+            continue
+        least = standards.LEAST_SHEATHED if part.sheathed else standards.LEAST_ALONE
+        if area < least * (1 - 1e-9) and amps.get(part.id, 1.0):
+            yield Finding(
+                standards.TOO_THIN,
+                part.id,
+                f"{1e6 * area:.2g} mm2 and {show(part.length or 0.0, 'm', 2)} long, where "
+                f"{1e6 * least:g} mm2 is the least",
+                "lay 1.5 mm2 (16 AWG), or put it in a sheath with others, 0.75 mm2 at least"
+                if not part.sheathed
+                else "lay 1 mm2 (16 AWG)",
             )
 
 

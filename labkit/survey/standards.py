@@ -70,6 +70,12 @@ LOCKED_ROTOR = Rule(
 OVERLOADED = Rule(
     "wire overloaded", "33 CFR 183.425(b), Table 5", US_LAW, "{} carries more than it may for good"
 )
+TOO_THIN = Rule(
+    "wire too thin",
+    "33 CFR 183.425(d), (e), (g): alone 16 AWG, in a sheath 18 AWG; ISO 10133 7.7: 1 and 0.75 mm2",
+    US_LAW,
+    "{} is thinner than any wire may be that is laid alone",
+)
 VOLTAGE_DROP = Rule(
     "voltage drop",
     "ABYC E-11 and ISO 13297, second hand",
@@ -87,7 +93,7 @@ STALE = Rule("accepted for nothing", "the file's own `accepts`", NOBODY, "")
 
 RULES = (
     NO_PROTECTION, TOO_FAR, WRONG_END, NOT_MADE, CANNOT_INTERRUPT, TOO_BIG, LOCKED_ROTOR,
-    OVERLOADED, VOLTAGE_DROP, REVERSED, RINGS,
+    OVERLOADED, TOO_THIN, VOLTAGE_DROP, REVERSED, RINGS,
 )  # fmt: skip
 """Every rule that a file may accept the breach of."""
 
@@ -108,6 +114,25 @@ NEAR_BATTERY_SHEATHED = 1.829
 
 FUSE_SHARE = 1.5
 """Of a wire's ampacity, the most its fuse may be rated for. 33 CFR 183.455(c)(1), below 50 V."""
+
+LEAST_ALONE = 1.0e-6
+"""Least area of a wire laid by itself. [m2]
+
+ISO 10133:2012 7.7, which ISO 13297 replaced: 1 mm2. US law asks a little more, 16 AWG (1.3 mm2),
+and no gauge is made between; ABYC E-11 has the same 16 AWG, second hand.
+"""
+
+LEAST_SHEATHED = 0.75e-6
+"""The same in a sheath with others. [m2] ISO 10133 7.7; 33 CFR 183.425(d): 18 AWG, 0.82 mm2."""
+
+PIGTAIL = 0.2
+"""A wire no longer than this may be thinner. [m]
+
+ISO 10133 7.7: 200 mm; pigtails of less than 7 in, 178 mm: 33 CFR 183.425(g).
+"""
+
+ELECTRONIC = 1.0
+"""Wires of electronics that take less than this may be thinner. [A] 33 CFR 183.425(g)."""
 
 MOST_RINGS = 4
 """On one stud."""

@@ -92,6 +92,17 @@ def test_many_at_once_are_as_each_alone_and_as_ngspice_has_it(tmp_path: Path) ->
     assert "leak" in to_spice(boats[0])
 
 
+def test_what_chafes_touches_only_while_it_is_shaken() -> None:
+    boat = mast().with_position(S2="on")
+    chafed, shorted = (boat.with_fault(f"W2:2 {how} W3:2 0.1 ohm") for how in ("chafe", "short"))
+    assert chafed.faults[0].mode == "chafe to"
+    for shaken, same in ((chafed, boat), (chafed.with_disturbed("W2"), shorted)):
+        alone, in_bulk = solve(shaken), solve_many([shaken, shaken])
+        assert alone.volts == solve(same).volts
+        node = shaken.node_of["W3:2"]
+        assert float(in_bulk.volts[node][0]) == pytest.approx(alone.volts[node], abs=1e-9)
+
+
 def test_mending_either_wire_parts_them() -> None:
     for id in ("W2", "W3"):
         bench = Bench(mast().with_fault(TOUCHING).with_position(S2="on"))
