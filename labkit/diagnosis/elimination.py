@@ -7,8 +7,9 @@ from collections.abc import Iterable
 from labkit.circuits.circuit import NEGATIVE, Circuit
 from labkit.diagnosis.evidence import Evidence, Measurement
 from labkit.measuring.meter import FUNCTIONS
+from labkit.parts import AT_TIMES
 
-_IN_HAND, _LOOSE = ("pull", "fit"), ("intermittent",)
+_IN_HAND = ("pull", "fit")
 _APART = ("ohms", "continuity", "diode")
 _IN_LINE = ("amps", "clamp")
 _TO_NEGATIVE = (" leak", " short")
@@ -34,7 +35,7 @@ def asks_part(m: Measurement, name: str, circuit: Circuit) -> bool:
     id = place_of(name)
     if m.function not in FUNCTIONS:
         mode = name.partition(" ")[2]
-        told = circuit.part(id).inside if m.function in _IN_HAND else _LOOSE
+        told = circuit.part(id).inside if m.function in _IN_HAND else AT_TIMES
         return m.function in (*_IN_HAND, "wiggle") and m.red == id and mode in told
     node_of = circuit.node_of
     own = {f"{id}:{t}" for t in circuit.part(id).terminals if f"{id}:{t}" in node_of}
