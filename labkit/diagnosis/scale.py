@@ -62,6 +62,16 @@ class Scale:
             return float(np.copysign(np.inf, u)) if abs(u) < self.end + 1.5 * OUTSIDE else np.nan
         return float(np.copysign(np.interp(abs(u), self._u, self._r), u))
 
+    def readings(self, u: Array) -> Array:
+        """Turn many places on the scale back into readings, as :meth:`reading` does."""
+        size = np.abs(u)
+        inside = np.interp(size, self._u, self._r)
+        outside = np.where(size < self.end + 1.5 * OUTSIDE, np.inf, np.nan)
+        found: Array = np.where(
+            size > self.end + OUTSIDE / 2, np.copysign(outside, u), np.copysign(inside, u)
+        )
+        return found
+
 
 @lru_cache(maxsize=64)
 def scale(name: str, spread: Spread) -> Scale:

@@ -181,10 +181,7 @@ class Diagnosis:
         flutters = (high > unsteady) != (seen > unsteady)
         likelihood[flutters] = np.maximum(likelihood[flutters], FLUTTER / RANGE)
         struck &= ~flutters
-        return (
-            likelihood, struck,
-            np.array([on.reading(u) for u in low]), np.array([on.reading(u) for u in high]),
-        )  # fmt: skip
+        return likelihood, struck, on.readings(low), on.readings(high)
 
     # -- what is believed -----------------------------------------------------------------------
 

@@ -34,6 +34,9 @@ SAID = {
     "bad joint passes nothing": "for asking only whether volts are there, not how many are missing",
     "blames the load": "for blaming the load",
     "ohms on a live circuit": "for ohms on a live circuit",
+    "ohms of one part": "for taking ohms read in place for those of the part alone",
+    "fuse without the cause": "for taking a blown fuse for the fault itself",
+    "current is used up": "for thinking that less current comes home than went out",
     "never proves": "for leaving a repair unproven",
 }
 """What a hunt is against, in words, by rule or habit."""

@@ -113,7 +113,8 @@ class Predict:
             )  # around nothing every small slip fits
             if digits and any(_same_digits(said * by, truth.value) for by in (1e3, 1e-3)):
                 return "factor 1000"
-            if abs(said) < 0.05 and (slip := self._nothing()):
+            halved = self.function == "clamp" and agrees(2 * said, truth, self.within)
+            if (abs(said) < 0.05 or halved) and (slip := self._nothing()):
                 return slip
         asked = Asked(
             self.circuit, self.red, self.black, self.function, self.ask, truth.unit, truth.value,
