@@ -115,7 +115,7 @@ def test_hunts_of_both_forms_are_shipped_played_by_no_lesson_and_as_hard_as_one_
 
 
 LEADS = {
-    "battery + and battery -": ("G1:+", "G1:-"),
+    "fuse F1, outlet, and minus": ("F1:2", "DC-"),
     "switch S2, outlet, and minus": ("S2:2", "DC-"),
     "lamp, plus side, and minus": ("E1:1", "DC-"),
     "lamp, minus side, and minus": ("E1:2", "DC-"),
