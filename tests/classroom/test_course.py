@@ -1,5 +1,6 @@
 """The course laid into a folder of the learner's own, where their work stays."""
 
+import re
 import tomllib
 
 import pytest
@@ -70,10 +71,12 @@ def test_learners_get_the_lessons_and_of_the_exercises_those_that_the_lessons_na
     names = course.needed(course.source())
     everything = set(course.files(course.source()))
     assert set(names) < everything
-    lessons = {name for name in everything if name.endswith(".ipynb")}
+    lessons = {name for name in everything if re.fullmatch(r"notebooks/[^/]*\.ipynb", name)}
+    assert len(lessons) > 20
     assert lessons - set(names) == {name for name in lessons if "instructor" in name}
     assert {"exercises/slow-washdown.toml", "exercises/circuits/washdown.toml"} <= set(names)
     assert "exercises/horn-hoarse.toml" not in names
+    assert not [name for name in names if name.startswith("exercises/study/")]  # tells the answers
 
 
 def files_named(value):

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import tempfile
 from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
 
 from labkit.circuits.circuit import Circuit
@@ -27,6 +28,10 @@ CRANKING = "engine-start"
 
 CRITICAL = ("anchor-light", "bilge-pump", "blower", "nav-lights", "radio")
 """Circuits that the 3 % is for; it is for electronics in the others too."""
+
+
+SHARING = {"the-dark-earth-lamp": "E3"}
+"""Hunts proven at a lamp that shares the volts with its twin; a load there that has them all."""
 
 
 def _circuits() -> Iterator[tuple[str, Circuit]]:
@@ -107,14 +112,16 @@ def _drops() -> list[Check]:
     checks = []
     for path in EXERCISES:
         exercise = load_exercise(path)
-        load = exercise.circuit.part(exercise.proof.load)
+        proof = replace(exercise.proof, load=SHARING.get(path.stem, exercise.proof.load))
+        load = exercise.circuit.part(proof.load)
         if load.kind in ("battery", "gauge") or path.stem == "flat-by-friday":
             continue  # what is charged or drained is no load; a gauge shares volts with its sender
         critical = Path(exercise.circuit.file).stem in CRITICAL or load.kind == "electronics"
         limit = 0.03 if critical else 0.10
-        found = prove(exercise.circuit, exercise.proof, exercise.circuit).drop
+        found = prove(exercise.circuit, proof, exercise.circuit).drop
         checks.append(Check(f"{path.stem}, share lost", found, -limit, limit))
-        checks.append(Check(f"{path.stem}, limit of its proof", exercise.proof.drop, -limit, limit))
+        if path.stem not in SHARING:
+            checks.append(Check(f"{path.stem}, limit of its proof", proof.drop, -limit, limit))
     return checks
 
 
