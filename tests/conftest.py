@@ -60,10 +60,10 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
 
 
 def pytest_xdist_auto_num_workers(config: pytest.Config) -> int | None:
-    """Run one file in this very process; else one worker more than cores, since browsers wait."""
+    """Run one file in this very process; else two workers more than cores, since browsers wait."""
     named = config.args
     one = len(named) == 1 and named[0].partition("::")[0].endswith((".py", ".ipynb"))
-    return 0 if one else (os.cpu_count() or 1) + 1
+    return 0 if one else (os.cpu_count() or 1) + 2
 
 
 settings.register_profile("steady", derandomize=True, deadline=None, max_examples=40)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
 from itertools import pairwise
 from pathlib import Path
 from xml.etree import ElementTree as ET
@@ -9,10 +10,11 @@ from xml.etree import ElementTree as ET
 import pytest
 
 from labkit import load_circuit
-from labkit.drawing import draw
+from labkit.drawing import Drawing, draw
 from labkit.drawing.layout import WIDEST
 from labkit.parts import KINDS, Trait
 from labkit.parts.laws import Linear
+from tests.boats import share
 from tests.drawing.clashes import crossings
 from tests.drawing.random_circuits import random_circuit
 from tests.drawing.whole import check, check_parted, check_random, names
@@ -25,61 +27,65 @@ SEEDS = [seed for seed in range(4, 200, 9) if len(random_circuit(seed).parts) <=
 """One in nine of the random circuits, none of the largest, which take seconds each to lay out;
 `python -m tests.drawing.whole` draws them all."""
 
-shipped = pytest.mark.parametrize("path", SHIPPED, ids=lambda path: path.stem)
+
+@pytest.fixture(scope="module", params=SHIPPED, ids=lambda path: path.stem)
+def path(request: pytest.FixtureRequest) -> Path:
+    """A shipped circuit, put to all tests before the next, so that a drawing serves several."""
+    return request.param
 
 
-@shipped
+@lru_cache(maxsize=4)
+def drawn(path: Path, wires: bool = False, traced: bool = False) -> Drawing:
+    """A shipped circuit's drawing."""
+    circuit = load_circuit(path)
+    return draw(circuit, wires=wires, traced=names(circuit) if traced else set())
+
+
 @pytest.mark.parametrize("wires", [False, True], ids=["plain", "with wire numbers"])
 def test_a_shipped_circuit_is_drawn_whole_and_legible(path: Path, wires: bool) -> None:
     circuit = load_circuit(path)
 
-    for traced in (set(), names(circuit)):
-        check(draw(circuit, wires=wires, traced=traced), circuit, traced)
+    for traced in dict.fromkeys((False, bool(names(circuit)))):
+        check(drawn(path, wires, traced), circuit, names(circuit) if traced else set())
 
 
-@shipped
 def test_a_shipped_circuit_fits_the_page_without_shrinking(path: Path) -> None:
-    circuit = load_circuit(path)
+    traced = bool(names(load_circuit(path)))
 
-    assert draw(circuit).width <= WIDEST
-    assert draw(circuit, wires=True, traced=names(circuit)).width <= WIDEST
+    assert drawn(path).width <= WIDEST
+    assert drawn(path, True, traced).width <= WIDEST
 
 
-@shipped
 def test_wires_of_a_shipped_circuit_hardly_ever_cross(path: Path) -> None:
-    assert len(crossings(draw(load_circuit(path)).placement.sheet)) <= 1
+    assert len(crossings(drawn(path).placement.sheet)) <= 1
 
 
-@shipped
 def test_no_text_is_smaller_than_eleven_pixels(path: Path) -> None:
-    root = ET.fromstring(draw(load_circuit(path), wires=True).svg)
+    root = ET.fromstring(drawn(path, True).svg)
     sizes = [float(e.attrib["font-size"]) for e in root.iter() if "font-size" in e.attrib]
 
     assert root.attrib["font-size"] == "12"
     assert min(sizes) >= 11
 
 
-@shipped
 def test_a_terminal_of_a_shipped_circuit_can_be_taken_apart_legibly(path: Path) -> None:
-    """One terminal in three; `python -m tests.drawing.whole` takes them all."""
-    check_parted(path, every=3)
+    """One terminal in five; `python -m tests.drawing.whole` takes them all."""
+    check_parted(path, every=5)
 
 
-@shipped
 def test_what_is_clipped_on_is_drawn_legibly_wherever_it_is(path: Path) -> None:
     circuit, law = load_circuit(path), Linear.resistor(1.0)
     keys = [s.terminals[0] if ":" in s.node else s.node for s in draw(circuit).test_points]
 
-    for first, second in list(pairwise(keys))[1::4]:
+    for first, second in share(list(pairwise(keys)), 7, first=1):
         clipped = circuit.with_bridge("jumper", "jumper", first, second, law)
         clipped = clipped.with_bridge("test lamp", "test lamp", second, "DC-", law)
         check(draw(clipped), clipped, set())
 
 
-@shipped
 def test_nothing_moves_when_something_is_clipped_on_or_taken_apart(path: Path) -> None:
     circuit = load_circuit(path)
-    before = draw(circuit)
+    before = drawn(path)
     keys = [s.terminals[0] if ":" in s.node else s.node for s in before.test_points]
     law, page = Linear.resistor(1.0), (before.width, before.height)
 

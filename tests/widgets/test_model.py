@@ -9,6 +9,7 @@ from labkit.aboard.acts import ACTS
 from labkit.aboard.bench import Bench
 from labkit.parts import Battery
 from labkit.widgets.model import BLANK, BenchModel
+from tests.boats import share
 
 CIRCUITS = Path(__file__).parents[2] / "exercises" / "circuits"
 
@@ -177,7 +178,7 @@ def test_every_act_on_offer_can_be_done(path: Path) -> None:
     assert {"join", "lift"} <= {offer.action for offer in made.offers}
 
 
-@pytest.mark.parametrize("path", sorted(CIRCUITS.glob("*.toml")), ids=lambda p: p.stem)
+@pytest.mark.parametrize("path", share(sorted(CIRCUITS.glob("*.toml")), 3), ids=lambda p: p.stem)
 def test_every_test_point_can_be_read_from_every_function(path: Path) -> None:
     made = BenchModel(Bench(load_circuit(path)), live=True)
     made.take("red")

@@ -13,6 +13,7 @@ from labkit.aboard.bench import Bench
 from labkit.circuits.circuit import Circuit
 from labkit.exercises.exercise import Exercise, load_exercise
 from labkit.widgets import ClickBench, PlainBench
+from tests.boats import share
 
 FOLDER = Path(__file__).parents[2] / "exercises"
 EXERCISES = sorted(FOLDER.glob("*.toml"))
@@ -55,7 +56,7 @@ def test_before_anything_is_done_every_fault_dealt_looks_like_the_sound_boat(pat
     assert len(told) == 1
 
 
-@every
+@pytest.mark.parametrize("path", share(EXERCISES, 2), ids=lambda path: path.stem)
 def test_faults_look_different_only_where_eye_and_ear_tell_them_apart(path: Path) -> None:
     by_senses: dict[str, set[str]] = {}
     for circuit in dealt(load_exercise(path)):
