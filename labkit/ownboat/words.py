@@ -26,6 +26,9 @@ CHARGE_FIRST = 12.2
 """Below this at rest a 12 V battery is charged before anything else is judged. [V] Common
 practice, no source."""
 
+IN_BAND = 2.0
+"""A reading off by fewer standard deviations lies within what was expected."""
+
 _NAMES = 3
 
 
@@ -139,7 +142,13 @@ def verdicts(found: Remains, inference: Inference) -> list[str]:
     """What is to be said of what remains: does it fit, and is that the answer."""
     circuit = inference.boat.drawn
     lines = _battery(inference)
-    if not found.fits and found.farthest is not None:
+    if not found.fits and found.farthest is not None and abs(found.farthest.off) < IN_BAND:
+        lines.append(
+            "No reading is far off, but none of the faults listed explains well all that was seen "
+            "and said: it may be something that is not listed, or not drawn."
+        )
+        lines += _undrawn(inference)
+    elif not found.fits and found.farthest is not None:
         lines.append(
             "The boat does not fit its drawing: farthest off is "
             f"'{found.farthest.evidence}', where {band(found.farthest)} was expected. Read it "
