@@ -18,7 +18,7 @@ from labkit.survey.survey import survey
 from labkit.text.messages import CircuitError
 from labkit.widgets import HuntCard, hunt
 from labkit.widgets.hunting import SurveyCard
-from tests.boats import EXERCISES
+from tests.boats import EXERCISES, share
 
 
 def _same(one, other):
@@ -31,7 +31,7 @@ SURVEYS = sorted((EXERCISES / "surveys").glob("*.toml"))
 NAMES = ("Ada", "Bo")
 
 
-@pytest.mark.parametrize("file", FILES, ids=lambda file: file.stem)
+@pytest.mark.parametrize("file", share(FILES, 2), ids=lambda file: file.stem)
 def test_a_sealed_hunt_is_the_learners_own_and_its_file_tells_nothing(file):
     exercise = load_exercise(file)
     lengths = set()

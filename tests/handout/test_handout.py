@@ -16,7 +16,7 @@ from labkit.exercises.exercise import load_exercise
 from labkit.handout import PAPERS, sheet_of, typeset
 from labkit.measuring.meter import read
 from labkit.parts import Battery, Joint, Resistor
-from tests.boats import EXERCISES, shipped
+from tests.boats import EXERCISES, share, shipped
 from tests.large_boats import large_boat
 
 FILES = sorted(EXERCISES.glob("*.toml"))
@@ -74,7 +74,7 @@ def test_a_hand_out_holds_what_the_learner_needs(washdown):
         assert " ".join(caution.split())[:60] in said
 
 
-@pytest.mark.parametrize("file", FILES, ids=lambda f: f.stem)
+@pytest.mark.parametrize("file", share(FILES, 2), ids=lambda f: f.stem)
 def test_a_hand_out_gives_nothing_away(file):
     exercise = load_exercise(file)
     said = text_of(printed(file, "a4"))
@@ -143,7 +143,7 @@ LONG_PATH = ("S1 on, S2 on: wiggling X1 with an eye on E1: E1 is dark. Leaves X1
 
 
 @pytest.mark.parametrize("paper", PAPERS)
-@pytest.mark.parametrize("file", LONGEST, ids=lambda f: f.stem)
+@pytest.mark.parametrize("file", share(LONGEST, 2), ids=lambda f: f.stem)
 def test_the_longest_keys_take_three_pages_at_most(file, paper):
     exercise = load_exercise(file)
     key = key_of(exercise, exercise.variant(0))
