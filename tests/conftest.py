@@ -60,10 +60,11 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
 
 
 def pytest_xdist_auto_num_workers(config: pytest.Config) -> int | None:
-    """Run one file in this very process; else two workers more than cores, since browsers wait."""
+    """Run one file in this very process; else more workers than cores, since browsers wait."""
     named = config.args
     one = len(named) == 1 and named[0].partition("::")[0].endswith((".py", ".ipynb"))
-    return 0 if one else (os.cpu_count() or 1) + 2
+    more = 1 if config.option.markexpr == "quick" else 2  # each takes seconds to begin
+    return 0 if one else (os.cpu_count() or 1) + more
 
 
 settings.register_profile("steady", derandomize=True, deadline=None, max_examples=40)
