@@ -16,6 +16,10 @@ from labkit.solving.solver import measure, solve
 from labkit.text.messages import CircuitError, did_you_mean
 from labkit.text.quantities import CURRENT, QuantityError
 
+_OUT = "missing"
+_OF_ITS_PLACE = ("resistance", "open")
+"""Faults of a holder, which no other fuse mends."""
+
 
 def _switch(scene: Scene, id: str, to: str) -> Outcome:
     scene.circuit = scene.circuit.with_position(**{id: to})
@@ -48,7 +52,7 @@ def _pull(scene: Scene, id: str) -> Outcome:
         looks += f"{_MARKED}{fitted.amount}"
     if state.has("blown"):
         scene.seen_open.add(id)
-    scene.circuit = scene.circuit.with_fault(f"{id} missing")
+    scene.circuit = scene.circuit.with_fault(f"{id} {_OUT}")
     scene.pulled.add(id)
     return Outcome(looks)
 
@@ -57,7 +61,7 @@ def _fit(scene: Scene, id: str, rating: str) -> Outcome:
     part = scene.protection(id)
     kept = [f for f in scene.circuit.faults if f.at(id)]
     sound = scene.circuit.without_faults(id)
-    stay = [f for f in kept if f.mode in ("resistance", "open") or f.to]
+    stay = [f for f in kept if f.mode in _OF_ITS_PLACE or f.to]
     fitted = sound.with_fault(*stay) if stay else sound
     if rating and Trait.CARTRIDGE in part.traits:
         try:
@@ -65,10 +69,12 @@ def _fit(scene: Scene, id: str, rating: str) -> Outcome:
         except QuantityError as error:
             raise CircuitError([f"{id}: {error}"]) from None
         fitted = fitted.with_fault(f"{id} wrong fuse {rating}")
+    # The very fuse that was in it, whole and of the rating drawn: no danger that was not there.
+    back = id in scene.pulled and not rating and {f.mode for f in kept if f not in stay} <= {_OUT}
     scene.circuit = fitted
     scene.pulled.discard(id)
     scene.seen_open.discard(id)
-    return Outcome(f"fitted {rating or part.rating}", heat.fuse_size(fitted, id))
+    return Outcome(f"fitted {rating or part.rating}", [] if back else heat.fuse_size(fitted, id))
 
 
 def _jumper(scene: Scene, first: str, second: str) -> Outcome:

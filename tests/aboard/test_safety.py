@@ -105,6 +105,16 @@ CASES = {
     "fuse: too big for what is really fitted": (
         lambda: pump().with_fault("W1 too thin 18 AWG"), ["switch S1 off", "fit F1 40"],
         {"fuse too big"}, ["switch S1 off", "fit F1"]),
+    "fuse: a new one of the rating drawn, for a wire that was found too thin": (
+        lambda: pump().with_fault("W1 too thin 26 AWG", "F1 blown"),
+        ["switch S1 off", "pull F1", "fit F1"],
+        {"fuse too big"}, ["switch S1 off", "pull F1", "repair W1", "fit F1"]),
+    "fuse: the wrong one that stood there": (
+        lambda: pump().with_fault("F1 wrong fuse 80 A"), ["pull F1", "fit F1 80"],
+        {"fuse too big"}, ["switch S1 off", "pull F1", "fit F1"]),
+    "fuse: out and in again, on a wire that is too thin": (
+        lambda: pump().with_fault("W1 too thin 26 AWG"), ["switch S1 off", "pull F1", "fit F1 15"],
+        {"fuse too big"}, ["switch S1 off", "pull F1", "fit F1"]),
     "fuse: too big for the motor behind it, and not for its wire": (
         lambda: shipped("blower"), ["fit F2 30"], {"fuse too big"}, ["fit F2 10"]),
     "fuse: bridged": (
