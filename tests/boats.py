@@ -9,7 +9,7 @@ from typing import TypeVar
 
 from labkit.aboard.act import hand_place
 from labkit.aboard.bench import Bench
-from labkit.aboard.isolating import isolation
+from labkit.aboard.isolating import isolation, still_live
 from labkit.circuits.circuit import Circuit, Via, build_circuit, run
 from labkit.circuits.circuit_file import load_circuit
 from labkit.parts import (
@@ -114,11 +114,11 @@ def mend(bench: Bench, *parts: str) -> None:
     """Mend parts as one should: made safe first, and all as before afterwards."""
     for id in parts:
         found, apart = dict(bench.drawn.positions), bench.drawn.parted
-        for one in isolation(bench.circuit, id):
+        way = isolation(bench.circuit, id)
+        known = still_live(bench.circuit, way)
+        for one in way:
             bench.isolate(one)
-        place = hand_place(bench.circuit, id)
-        live = next(p.id for p in bench.circuit.parts.values() if p.kind == "battery")
-        bench.act("prove dead", place=place, source=live)
+        bench.act("prove dead", place=hand_place(bench.circuit, id), source=known)
         bench.repair(id)
         for terminal in sorted(bench.drawn.parted - apart):
             bench.join(terminal)

@@ -14,7 +14,7 @@ from collections.abc import Iterator
 from labkit.aboard.act import hand_place
 from labkit.aboard.bench import Bench
 from labkit.aboard.habits import made_safe
-from labkit.aboard.isolating import isolation
+from labkit.aboard.isolating import isolation, still_live
 from labkit.circuits.circuit import NEGATIVE, Circuit
 from labkit.diagnosis.faults import in_use
 from labkit.exercises.exercise import Dealt, load_exercise
@@ -82,7 +82,7 @@ def ohms_of(bench: Bench, id: str) -> None:
     """Measure a part by itself, once it is proved dead at both ends."""
     first, second = (f"{id}:{t}" for t in bench.drawn.parts[id].ways()[0])
     there = bench.drawn.node_of
-    live = next(p.id for p in bench.drawn.parts.values() if p.kind == "battery")
+    live = still_live(bench.circuit, ())
     proved = [
         bench.act("prove dead", place=end, source=live).shows.endswith(": dead")
         for end in (first, second)

@@ -62,6 +62,8 @@ def _places(circuit: Circuit, sort: Sort, text: str) -> list[str]:
     """Where one must get to for a thing of this sort."""
     if sort in ("point", "terminal", "parted", "jaw"):
         return [circuit.point(text)]
+    if sort == "source" and text not in circuit.parts:  # brought along
+        return []
     if sort in ("part", "protection", "gap", "source", "battery"):
         return [hand_place(circuit, text)]
     if sort == "load":  # a relay is closed: one must be beside it to hear it click

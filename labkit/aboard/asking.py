@@ -20,6 +20,9 @@ from labkit.text.messages import CircuitError, did_you_mean
 DEAD = LIVE_VOLTS
 """Less than this against the negative counts as dead. [V]"""
 
+ANOTHER = "another"
+"""The meter tried on a battery brought along, where nothing aboard is live for certain."""
+
 KNOWN = 0.7
 """A source that shows less than this share of 12 V proves no meter. Our choice."""
 
@@ -86,17 +89,22 @@ def live_for_certain(volts: float, system: float) -> bool:
 def _prove_dead(scene: Scene, place: str, source: str) -> Outcome:
     """Try the meter on what is live, on the place, and on what is live again."""
     circuit = scene.circuit
+    there = meter.read(circuit, circuit.point(place), NEGATIVE, "volts")
+    dead = there.value is not None and abs(there.value) < DEAD
+    is_so = "dead" if dead else "live"
+    if source == ANOTHER:
+        own = "volts at a battery brought along"
+        return Outcome(f"{own}, {there} at {place}, {own}: {is_so}")
     plus, minus = f"{source}:+", f"{source}:-"
     if Trait.SOURCE not in circuit.part(source).traits or plus not in circuit.node_of:
         sources = [p.id for p in circuit.parts.values() if Trait.SOURCE in p.traits]
-        raise CircuitError([f"{source} is not a source; sources are {', '.join(sources)}"])
+        known_ones = f"{', '.join(sources)}, or '{ANOTHER}', a battery brought along"
+        raise CircuitError([f"{source} is not a source; sources are {known_ones}"])
     known = meter.read(circuit, plus, minus, "volts")
-    there = meter.read(circuit, circuit.point(place), NEGATIVE, "volts")
     said = f"{known} at {source}, {there} at {place}, {known} at {source}"
     if not live_for_certain(known.value or 0.0, circuit.system):
         return Outcome(f"{said}: proves nothing, {source} is not live")
-    dead = there.value is not None and abs(there.value) < DEAD
-    return Outcome(f"{said}: {'dead' if dead else 'live'}")
+    return Outcome(f"{said}: {is_so}")
 
 
 def _trace(scene: Scene, run: str) -> Outcome:

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from labkit.aboard.acts import ACTS
+from labkit.aboard.asking import ANOTHER, live_for_certain
 from labkit.aboard.handling import isolates
 from labkit.aboard.safety.live import posts, work_on
 from labkit.aboard.scene import Scene
 from labkit.circuits.circuit import Circuit
+from labkit.measuring.meter import read
 from labkit.parts import Trait
 
 
@@ -38,6 +40,26 @@ def isolation(circuit: Circuit, id: str) -> tuple[str, ...]:
         if not danger and not work_on(scene.circuit, id) and not work_on(whole, id):
             return way
     return ()
+
+
+def still_live(circuit: Circuit, way: Iterable[str]) -> str:
+    """Return what the meter can be tried on with all of a way isolated.
+
+    A source that shows its volts then, a battery before what charges one; where none does, a
+    battery brought along.
+    """
+    scene = Scene(circuit)
+    for id in way:
+        scene.do(ACTS["isolate"], {"id": id})
+    there = scene.circuit
+    sources = [p for p in there.parts.values() if Trait.SOURCE in p.traits]
+    for part in sorted(sources, key=lambda p: Trait.CHARGES in p.traits):
+        plus, minus = f"{part.id}:+", f"{part.id}:-"
+        if plus in there.node_of and live_for_certain(
+            read(there, plus, minus).value or 0.0, there.system
+        ):
+            return part.id
+    return ANOTHER
 
 
 def _ways(circuit: Circuit, id: str) -> Iterator[tuple[str, ...]]:

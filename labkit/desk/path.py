@@ -6,10 +6,9 @@ import re
 from collections.abc import Iterable
 
 from labkit.aboard.act import hand_place
-from labkit.aboard.asking import live_for_certain
+from labkit.aboard.asking import ANOTHER
 from labkit.aboard.bench import Bench
-from labkit.aboard.isolating import isolation
-from labkit.circuits.circuit import Circuit
+from labkit.aboard.isolating import isolation, still_live
 from labkit.desk.suspected import called, suspected
 from labkit.diagnosis.cost import moved
 from labkit.diagnosis.evidence import Measurement
@@ -27,9 +26,7 @@ from labkit.diagnosis.search import (
 )
 from labkit.diagnosis.session import believed
 from labkit.exercises.exercise import Dealt, Exercise
-from labkit.measuring.meter import read
 from labkit.measuring.senses import sensed
-from labkit.parts import Trait
 from labkit.solving.solver import solve
 
 
@@ -81,30 +78,13 @@ def making_safe(dealt: Dealt) -> tuple[str, ...]:
     for id in dict.fromkeys(fault.part for fault in dealt.causes):
         way = isolation(circuit, id)
         opens = f"isolate and tag {', then '.join(way)}" if way else "isolate and tag what feeds it"
+        known = still_live(circuit, way)
+        known = "a battery brought along" if known == ANOTHER else known
         said.append(
             f"{id}: {opens}; prove {hand_place(circuit, id)} dead, the meter tried on "
-            f"{_still_live(circuit, way)} before and after; then mend."
+            f"{known} before and after; then mend."
         )
     return tuple(said)
-
-
-def _still_live(circuit: Circuit, way: Iterable[str]) -> str:
-    """Return what proves the meter: a source that shows its volts with all isolated, a battery
-    before what charges one.
-    """
-    bench = Bench(circuit)
-    for id in way:
-        bench.isolate(id)
-    there = bench.circuit
-    sources = [p for p in there.parts.values() if Trait.SOURCE in p.traits]
-    sources.sort(key=lambda p: Trait.CHARGES in p.traits)
-    for part in sources:
-        plus, minus = f"{part.id}:+", f"{part.id}:-"
-        if plus in there.node_of and live_for_certain(
-            read(there, plus, minus).value or 0.0, there.system
-        ):
-            return part.id
-    return sources[0].id
 
 
 def ways(exercise: Exercise, dealt: Dealt, adviser: Adviser | None = None) -> tuple[str, ...]:

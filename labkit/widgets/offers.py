@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from labkit.aboard.act import Sort
 from labkit.aboard.acts import ACTS
+from labkit.aboard.asking import ANOTHER
 from labkit.aboard.bench import Bench
 from labkit.aboard.handling import isolates
 from labkit.aboard.load_testing import is_lead
@@ -24,6 +25,7 @@ WAITS = ("1 min", "5 min", "10 min", "30 min", "2 h")
 FUSES = tuple(f"{rating:g} A" for rating in (1, 2, 3, 5, 7.5, 10, 15, 20, 25, 30, 40, 60))
 """Ratings in the fuse box. Common practice, no source."""
 
+_BROUGHT = ("a battery brought along", ANOTHER)
 _AWAY = ("away from all wires", "")
 
 
@@ -84,7 +86,7 @@ def _choices(bench: Bench, seen: Circuit, places: list[Place]) -> dict[Sort, tup
         "point": tuple((p.label, p.key) for p in places),
         "run": tuple((f"{run.name}, {run.start} to {run.end}", run.name) for run in seen.runs),
         "bridge": _same(b.id for b in seen.bridges),
-        "source": _parts(part for part in parts if Trait.SOURCE in part.traits),
+        "source": (*_parts(part for part in parts if Trait.SOURCE in part.traits), _BROUGHT),
         "battery": _parts(part for part in parts if is_lead(part)),
         "isolator": _parts(part for part in parts if isolates(part)),
         "jaw": (_AWAY, *_jaws(places, seen)) if seen.clamp_drift else (),

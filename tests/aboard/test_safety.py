@@ -6,12 +6,13 @@ import pytest
 
 from labkit.aboard.bench import Bench
 from labkit.aboard.habits import made_safe
-from labkit.aboard.isolating import isolation
+from labkit.aboard.isolating import isolation, still_live
 from labkit.aboard.safety.heat import too_hot
 from labkit.aboard.safety.kinds import HAZARDS
 from labkit.aboard.safety.live import work_on
 from labkit.circuits.circuit import build_circuit, run
 from labkit.parts import Battery, Connector, Fuse, Lampholder, Switch
+from labkit.text.messages import CircuitError
 from tests.boats import mend, pump, shipped
 
 
@@ -225,6 +226,17 @@ def test_what_is_proved_dead_is_dead_and_the_meter_was_tried_on_something_live()
     assert bench.act("prove dead", place="X1:1", source="G1").shows.endswith(": dead")
     flat = Bench(pump().with_fault("G1 open"))
     assert "proves nothing" in flat.act("prove dead", place="X1:1", source="G1").shows
+
+
+def test_where_nothing_aboard_is_live_the_meter_is_tried_on_a_battery_brought_along():
+    assert still_live(pump(), ["F1"]) == "G1"
+    assert still_live(pump().with_fault("G1 open"), ["F1"]) == "another"
+    bench = Bench(pump().with_fault("G1 open"))
+    mend(bench, "G1")
+    assert made_safe((e.action, e.args, e.shows) for e in bench.log).ok is True
+    assert bench.act("prove dead", place="F1:1", source="another").shows.endswith(": live")
+    with pytest.raises(CircuitError, match="F1 is not a source; sources are G1, or 'another'"):
+        bench.act("prove dead", place="F1:1", source="F1")
 
 
 # -- how to make a part dead -------------------------------------------------------------------
