@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from pathlib import Path
+from textwrap import fill
 from typing import TYPE_CHECKING
 
 import typer
@@ -47,4 +48,7 @@ def printed(words: Sequence[str]) -> str:
             problems = [str(error)]
         except typer.Exit:
             pass
-    return "\n".join([shown.get().rstrip(), *problems]).strip("\n")
+    lines = [
+        fill(one, out.width, break_long_words=False, break_on_hyphens=False) for one in problems
+    ]
+    return "\n".join([shown.get().rstrip(), *lines]).strip("\n")

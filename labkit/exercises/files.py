@@ -10,6 +10,7 @@ from labkit.circuits.circuit import Circuit
 from labkit.circuits.circuit_file import load_circuit
 from labkit.exercises.exercise import Exercise, exercise_from
 from labkit.exercises.surveys import SurveyExercise, survey_from
+from labkit.text.messages import CircuitError
 from labkit.text.toml_file import read_toml
 
 
@@ -36,4 +37,9 @@ def story_from(
     CircuitError
         As what builds each of them does.
     """
+    if "run" in table:
+        raise CircuitError(
+            [f"{path}: is a circuit, with nothing wrong in it; name an exercise on it, or write "
+             "one with 'labkit new'"]
+        )  # fmt: skip
     return (survey_from if "survey" in table else exercise_from)(table, path, on)

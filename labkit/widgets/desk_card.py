@@ -43,7 +43,8 @@ _WIDE = {"width": "min(100%, 34em)"}
 _STYLE = (
     "<style>.labkit-desk textarea{font-family:var(--jp-code-font-family,monospace);"
     "font-size:13px;line-height:1.4;white-space:pre;overflow:auto}"
-    ".labkit-desk pre{font-size:12px;line-height:1.35;overflow-x:auto;margin:0}"
+    ".labkit-desk pre{font-size:12px;line-height:1.35;overflow-x:auto;margin:0;"
+    "white-space:pre}"
     ".labkit-desk table{border-collapse:collapse;line-height:1.35}"
     ".labkit-desk td,.labkit-desk th{padding:.15em .6em .15em 0;text-align:left;"
     "vertical-align:top}"
@@ -82,8 +83,6 @@ class DeskCard(widgets.VBox):  # type: ignore[misc]
         self.text = widgets.Textarea(layout={"width": "100%", "height": "34em"})
         self.says, self.picture, self.printed = widgets.HTML(), widgets.HTML(), widgets.HTML()
         self.panel = FaultPanel()
-        beside = {"flex": "1 1 26em", "min_width": "0"}
-        self._drawn = widgets.VBox([self.says, self.picture], layout={**beside, "overflow": "auto"})
         self._tabs = widgets.Tab(
             [self._fault_tab(), self._print_tab(), self._class_tab(), self._find_tab(),
              self._kinds_tab()],
@@ -93,11 +92,10 @@ class DeskCard(widgets.VBox):  # type: ignore[misc]
             widgets.HTML(_STYLE), self._new_row(),
             _row(self.file, _button("Look again", self.list_files)),
             widgets.HBox(
-                [widgets.VBox([self.text, _row(_button("Save", self.save))], layout=beside),
-                 self._drawn],
+                [_column(2, self.text), _column(1, _row(_button("Save", self.save)), self.says)],
                 layout={"flex_flow": "row wrap", "align_items": "flex-start"},
             ),
-            self._tabs, Quiet(),
+            self.picture, self._tabs, Quiet(),
         ])  # fmt: skip
         self.add_class("labkit-desk")
         self.add_class("labkit-card")
@@ -121,8 +119,8 @@ class DeskCard(widgets.VBox):  # type: ignore[misc]
 
     def list_files(self) -> None:
         """Read anew which circuits and exercises there are."""
-        files = sorted(path for path in self.folder.rglob("*.toml") if _is_ours(path))
-        names = [path.relative_to(self.folder).as_posix() for path in files]
+        files = filter(_is_ours, self.folder.rglob("*.toml"))
+        names = sorted((path.relative_to(self.folder).as_posix() for path in files), key=_depth)
         chosen = self.file.value
         self.file.options = names
         self.file.value = chosen if chosen in names else next(iter(names), None)
@@ -152,7 +150,7 @@ class DeskCard(widgets.VBox):  # type: ignore[misc]
         except CircuitError as error:
             self._tell(error.problems)
             return
-        self.look()
+        self.look(opened=True)
 
     def save(self) -> None:
         """Write the text to its file, and look at what it now is."""
@@ -171,8 +169,8 @@ class DeskCard(widgets.VBox):  # type: ignore[misc]
         self._was = self.text.value
         self.look()
 
-    def look(self) -> None:
-        """Draw the file that is open, and say what is wrong with it."""
+    def look(self, opened: bool = False) -> None:
+        """Draw the file that is open, and say what is wrong with it; if just opened, its fault."""
         assert self.path is not None
         try:
             loaded = load(self.path)
@@ -187,11 +185,12 @@ class DeskCard(widgets.VBox):  # type: ignore[misc]
         drawing = draw(circuit)
         alt = f"{drawing.title}. {drawing.description}"
         self.picture.value = img(drawing.svg, alt, drawing.width)
-        self._drawn.layout.flex = f"1 1 {round(drawing.width)}px"  # below, where that is not free
         self._tell(found)
         proof = loaded.proof if isinstance(loaded, Exercise) else None
         on = proof.positions if proof else in_use(circuit)[0]
         self.panel.show(circuit.with_position(**on), proof.load if proof else "")
+        if opened and isinstance(loaded, Exercise):
+            self.panel.turn_to(loaded.variant(0).circuit.faults[0])
 
     def _tell(self, problems: Sequence[str]) -> None:
         self.findings = [_bare(problem, self.path) for problem in problems]
@@ -355,8 +354,18 @@ def _is_ours(path: Path) -> bool:
         return True
 
 
+def _depth(name: str) -> tuple[int, str]:
+    """Sort exercises before their circuits, which lie in a folder below."""
+    return name.count("/"), name
+
+
 def _bare(problem: str, path: Path | None) -> str:
     return problem.removeprefix(f"{path}: ") if path else problem
+
+
+def _column(share: int, *items: Any) -> Any:
+    """Return what takes so many shares of a row, and a row of its own where that is narrow."""
+    return widgets.VBox(list(items), layout={"flex": f"{share} 1 {share * 13}em", "min_width": "0"})
 
 
 def _row(*items: Any) -> Any:

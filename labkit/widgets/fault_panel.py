@@ -12,6 +12,7 @@ import ipywidgets as widgets
 from labkit.circuits.circuit import Circuit
 from labkit.measuring.senses import sensed
 from labkit.paper.charts import staircase
+from labkit.parts import Fault
 from labkit.parts.modes import Mode
 from labkit.questions.fields import named
 from labkit.solving.solver import solve
@@ -62,8 +63,20 @@ class FaultPanel(widgets.VBox):  # type: ignore[misc]
             self.refresh()
 
     def show(self, circuit: Circuit, load: str = "") -> None:
-        """Take a boat, switched on, and the load to look at."""
+        """Take a boat, switched on, and the load to look at; what was chosen stays chosen."""
         self._set(lambda: self._take(circuit, load))
+
+    def turn_to(self, fault: Fault) -> None:
+        """Choose a fault of the boat."""
+        self._set(lambda: self._choose(fault))
+
+    def _choose(self, fault: Fault) -> None:
+        self.part.value = fault.part
+        self._modes()
+        self.mode.value = fault.mode
+        self._span()
+        if self._typical and fault.value is not None:
+            self.slider.value = min(max(fault.value, 10**self.slider.min), 10**self.slider.max)
 
     def _take(self, circuit: Circuit, load: str) -> None:
         part, mode, amount = self.part.value, self.mode.value, self.slider.value

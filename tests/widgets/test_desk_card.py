@@ -28,7 +28,7 @@ def test_a_desk_without_files_says_what_to_do(tmp_path):
 
 
 def test_a_starter_is_written_drawn_and_sound(desk):
-    assert list(desk.file.options) == ["circuits/galley-lamp.toml", "galley-lamp.toml"]
+    assert list(desk.file.options) == ["galley-lamp.toml", "circuits/galley-lamp.toml"]
     assert desk.file.value == "galley-lamp.toml"
     assert desk.findings == []
     assert "Nothing is wrong with it." in desk.says.value
