@@ -15,12 +15,13 @@ from labkit.cli.terminal import busy, listed, new_table, out
 from labkit.text.messages import CircuitError
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Callable, Mapping
 
     from labkit.desk.marks import Mark
     from labkit.desk.rubric import Row
     from labkit.exercises.exercise import Exercise
     from labkit.exercises.surveys import SurveyExercise
+    from labkit.lessons.regrading import Regraded
     from labkit.record import Record
 
 
@@ -79,11 +80,11 @@ def marks(
 ) -> None:
     """Print the results of a class.
 
-    What was named, minutes, hazards, points, and errors that recur. With --exercises every attempt
-    is played again, and what is printed is what came of that; an attempt that says otherwise is
-    named and gets no points. Where two learners took the same steps, or the same seconds from one
-    act to the next, that is said: it is a fact and no verdict. A term is --since 2026-09-01 --until
-    2027-01-31.
+    What was named, minutes, dangers, points, and errors that recur. With --exercises every attempt
+    is played again and every answer to a lesson graded again, and what is printed is what came of
+    that; an attempt that says otherwise is named and gets no points. Where two learners took the
+    same steps, or the same seconds from one act to the next, that is said: it is a fact and no
+    verdict. A term is --since 2026-09-01 --until 2027-01-31.
 
     Example: labkit marks attempts --exercises exercises --class names.txt --csv marks.csv
     """
@@ -92,6 +93,7 @@ def marks(
     from labkit.desk.marks import exercises_below, replayed
     from labkit.desk.rubric import Rubric, as_csv, read_rubric, rows
     from labkit.desk.term import begun_in, day
+    from labkit.desk.wasted import wasted
     from labkit.exercises.dealing import learners
     from labkit.text.files import refuse_existing, write
 
@@ -105,9 +107,14 @@ def marks(
     records, problems = _attempts(folder, by_folder)
     records, undated = begun_in(records, first, last)
     problems += undated
-    known = exercises_below(exercises) if exercises is not None else {}
+    known, unread = exercises_below(exercises) if exercises is not None else ({}, [])
+    problems += unread
     with busy.status("playing the attempts again"):
-        found, doubts = replayed(records, known)
+        lessons, hunts = _lessons(records, exercises)
+        found, doubts = replayed(hunts, known)
+    found += [one.mark for one in lessons]
+    doubts += [one.differs for one in lessons if one.differs]
+    records = [*hunts, *(one.record for one in lessons)]
     problems += doubts if exercises is not None else []
     table = rows(found, known, given, names)
     if not records:
@@ -121,7 +128,8 @@ def marks(
     if csv is not None and records:
         write(csv, as_csv(table))
     if page is not None and records:
-        write(page, class_page(found, records).html)
+        with busy.status("weighing the readings"):
+            write(page, class_page(found, records, wasted(hunts, known)).html)
     if records and not as_json:
         for path in wanted:
             out.print(f"wrote {path}", soft_wrap=True)
@@ -147,6 +155,17 @@ def _attempts(folders: list[Path], by_folder: bool) -> tuple[list[Record], list[
     return records, problems
 
 
+def _lessons(records: list[Record], exercises: Path | None) -> tuple[list[Regraded], list[Record]]:
+    """Grade the answers to lessons anew: to those of a folder, and to the course's own."""
+    from labkit.classroom.course import PARTS, source
+    from labkit.lessons.regrading import lessons_below, marks_of_lessons
+
+    if exercises is None or not any(record.of("answer") for record in records):
+        return [], records
+    files = lessons_below(exercises, source() / PARTS[0])
+    return marks_of_lessons(records, files)
+
+
 def _print_marks(
     given: list[Mark], known: Mapping[str, Exercise | SurveyExercise], book: list[Row]
 ) -> None:
@@ -158,29 +177,41 @@ def _print_marks(
         exercise = known.get(title)
         par = f", par {exercise.par / 60:.0f} min" if exercise else ""
         table = new_table(f"{title}{par}")
-        for heading in ("learner", "named", "wrong", "answers"):
-            table.add_column(heading)
-        for heading in ("min", "cost", "readings", "hazards"):
-            table.add_column(heading, justify="right")
-        table.add_column("made safe")
-        table.add_column("proven")
-        table.add_column("points", justify="right")
-        for one in sorted(given, key=lambda m: m.learner):
-            if one.title == title:
-                table.add_row(
-                    one.learner, ", ".join(one.right) or "-", ", ".join(one.wrong) or "-",
-                    f"{one.correct} of {one.answered}" if one.answered else "-",
-                    f"{one.minutes:.0f}", "-" if one.cost is None else f"{one.cost:.0f}",
-                    str(one.readings), str(len(one.hazards)),
-                    {True: "yes", False: "no", None: "-"}[one.safe],
-                    "yes" if one.proven else "no",
-                    f"{points[one.file]:g}" if one.played else "-",
-                )  # fmt: skip
+        shown = [one for one in sorted(given, key=lambda m: m.learner) if one.title == title]
+        columns = [name for name, (of, _) in _COLUMNS.items() if any(map(of, shown))]
+        for name in ["learner", *columns, "points"]:
+            figures = name == "points" or _COLUMNS.get(name, ("", False))[1]
+            table.add_column(name, justify="right" if figures else "left", overflow="fold")
+        for one in shown:
+            cells = [_COLUMNS[name][0](one) or "-" for name in columns]
+            table.add_row(one.learner, *cells, f"{points[one.file]:g}" if one.played else "-")
         out.print(table)
     nobody = [f"{row.learner}: {row.exercise}" for row in book if not row.file]
     listed("Nothing handed in", nobody)
-    if any(one.answered for one in given):
-        out.print("Answers to questions are as the files tell them; they cannot be played again.")
+    if any(one.answered and not one.played for one in given):
+        out.print("Answers without points are as the files tell them: nothing was graded again.")
     for name, items in recurring(given).items():
         said = [(f"{what}, {count} learners", MISCONCEPTIONS.get(what)) for what, count in items]
         listed(f"Recurring: {name}", [f"{head}: {text}" if text else head for head, text in said])
+
+
+def _named(one: Mark) -> str:
+    """What was named, what of it wrongly, and whether it was known."""
+    known = {True: " (known)", False: " (lucky)", None: ""}[one.known]
+    right = ", ".join(one.right) + known if one.right else ""
+    wrong = "not " + ", ".join(one.wrong) if one.wrong else ""
+    return "; ".join(filter(None, [right, wrong]))
+
+
+_COLUMNS: Mapping[str, tuple[Callable[[Mark], str], bool]] = {
+    "named": (_named, False),
+    "answers": (lambda one: f"{one.correct} of {one.answered}" if one.answered else "", False),
+    "min": (lambda one: f"{one.minutes:.0f}" if one.minutes else "", True),
+    "cost": (lambda one: f"{one.cost:.0f}" if one.cost else "", True),
+    "read": (lambda one: str(one.readings or ""), True),
+    "danger": (lambda one: str(len(one.hazards) or ""), True),
+    "safe": (lambda one: {True: "yes", False: "no", None: ""}[one.safe], False),
+    "proven": (lambda one: "yes" if one.proven else "", False),
+}
+"""What stands in each column of a hunt's or lesson's table, and whether it is figures; one in which
+nothing stands is left out."""

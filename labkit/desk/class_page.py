@@ -6,10 +6,11 @@ Where a lesson's question and an idea recur, the class is told of them; nobody i
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from html import escape
 from statistics import median
+from types import MappingProxyType
 
 from labkit.desk.marks import Mark
 from labkit.questions import MISCONCEPTIONS
@@ -32,15 +33,16 @@ class HuntRow:
     cost: float | None
     readings: float
     wrong: tuple[tuple[str, int], ...]
+    known: int = 0
+    wasted: tuple[tuple[str, int], ...] = ()
 
     @property
     def cells(self) -> tuple[str, ...]:
         """What a table shows of it."""
-        names = ", ".join(f"{what} ({count})" for what, count in self.wrong)
         return (
-            self.title, str(self.learners), str(self.proven), str(self.clean),
+            self.title, str(self.learners), str(self.proven), str(self.clean), str(self.known),
             f"{self.minutes:.0f}", "-" if self.cost is None else f"{self.cost:.0f}",
-            f"{self.readings:.0f}", names or "-",
+            f"{self.readings:.0f}", _counts(self.wasted), _counts(self.wrong),
         )  # fmt: skip
 
 
@@ -57,7 +59,7 @@ class QuestionRow:
     @property
     def cells(self) -> tuple[str, ...]:
         """What a table shows of it."""
-        told = ", ".join(f"{idea} ({count})" for idea, count in self.ideas)
+        told = _counts(self.ideas)
         return self.title, self.ask, str(self.learners), str(self.right), told or "-"
 
 
@@ -83,7 +85,18 @@ class ClassPage:
         """A page by itself, that asks nothing from anywhere."""
         hunts = _table(
             "Hunts",
-            ("hunt", "learners", "proven", "clean", "min", "cost", "readings", "wrong names"),
+            (
+                "hunt",
+                "learners",
+                "proven",
+                "clean",
+                "known",
+                "min",
+                "cost",
+                "readings",
+                "of which told nothing",
+                "wrong names",
+            ),
             [row.cells for row in self.hunts],
         )
         questions = _table(
@@ -96,8 +109,10 @@ class ClassPage:
             f'<!doctype html><html lang="en"><meta charset="utf-8"><title>The class</title>'
             f'<meta name="viewport" content="width=device-width"><style>{_STYLE}</style>'
             f"<h1>The class</h1><h2>What to teach next</h2><ol>{teach}</ol>{hunts}{questions}"
-            f"<p>Minutes, cost and readings are the middle of the class. Clean: proven, nothing "
-            f"named wrongly, no danger.</p></html>"
+            f"<p>Minutes, cost and readings are the middle of the class; in brackets, how many "
+            f"learners. Clean: proven, nothing named wrongly, no danger. Known: named when the "
+            f"readings left nothing else likely. A reading told nothing where several suspects "
+            f"stood, and hardly one was more or less likely after it.</p></html>"
         )
 
 
@@ -109,7 +124,11 @@ _STYLE = (
 )
 
 
-def class_page(marks: Iterable[Mark], records: Sequence[Record]) -> ClassPage:
+def class_page(
+    marks: Iterable[Mark],
+    records: Sequence[Record],
+    wasted: Mapping[str, Mapping[str, Collection[str]]] = MappingProxyType({}),
+) -> ClassPage:
     """Sum up a class.
 
     Parameters
@@ -118,27 +137,33 @@ def class_page(marks: Iterable[Mark], records: Sequence[Record]) -> ClassPage:
         Of the attempts, as played again.
     records : sequence of Record
         The attempts, for the answers in them.
+    wasted : mapping
+        By hunt, which readings told nothing, and who took them.
     """
     last: dict[tuple[str, str], Mark] = {}
-    for mark in sorted(marks, key=lambda mark: mark.started):
+    given = sorted(marks, key=lambda mark: mark.started)
+    for mark in given:
         if mark.right or mark.wrong or mark.readings:
             last[mark.title, mark.learner] = mark
     titles = sorted({title for title, _ in last})
     hunts = tuple(
-        _hunt(title, [mark for (of, _), mark in last.items() if of == title]) for title in titles
+        _hunt(title, [mark for (of, _), mark in last.items() if of == title], wasted.get(title, {}))
+        for title in titles
     )
     questions = tuple(sorted(_questions(records), key=lambda row: row.right / row.learners))
-    return ClassPage(hunts, questions, tuple(_teach([*last.values()], records))[:MOST])
+    return ClassPage(hunts, questions, tuple(_teach([*last.values()], given))[:MOST])
 
 
-def _hunt(title: str, marks: Sequence[Mark]) -> HuntRow:
+def _hunt(title: str, marks: Sequence[Mark], wasted: Mapping[str, Collection[str]]) -> HuntRow:
     costs = [mark.cost for mark in marks if mark.cost is not None]
     wrong = Counter(what for mark in marks for what in {*mark.wrong})
+    idle = Counter({did: len(who) for did, who in wasted.items()})
     return HuntRow(
         title, len(marks), sum(mark.proven for mark in marks),
         sum(mark.proven and not mark.wrong and not mark.hazards for mark in marks),
         median(mark.minutes for mark in marks), median(costs) if costs else None,
         median(mark.readings for mark in marks), tuple(wrong.most_common(MOST)),
+        sum(mark.known is True for mark in marks), tuple(idle.most_common(MOST)),
     )  # fmt: skip
 
 
@@ -159,14 +184,12 @@ def _questions(records: Iterable[Record]) -> list[QuestionRow]:
     ]  # fmt: skip
 
 
-def _teach(marks: Sequence[Mark], records: Iterable[Record]) -> list[str]:
+def _teach(marks: Sequence[Mark], every: Iterable[Mark]) -> list[str]:
     """What to teach next, what most learners need first; danger before all."""
     who: Mapping[str, set[str]] = defaultdict(set)
-    for record in records:
-        learner = str(record.head.get("learner", ""))
-        for line in record.lines:
-            if idea := line.get("misconception"):
-                who[str(idea)].add(learner)
+    for mark in every:
+        for idea in mark.misconceptions:
+            who[idea].add(mark.learner)
     unsafe = {mark.learner for mark in marks if mark.safe is False}
     unproven = {mark.learner for mark in marks if not mark.proven}
     lines = []
@@ -183,6 +206,10 @@ def _teach(marks: Sequence[Mark], records: Iterable[Record]) -> list[str]:
         said = MISCONCEPTIONS.get(idea)
         lines.append(f"{counted(len(learners), 'learner')}: {said or idea}")
     return lines or ["Nothing recurs; give the class harder hunts."]
+
+
+def _counts(what: Iterable[tuple[str, int]]) -> str:
+    return ", ".join(f"{one} ({count})" for one, count in what) or "-"
 
 
 def _table(caption: str, headings: Sequence[str], rows: Sequence[Sequence[str]]) -> str:

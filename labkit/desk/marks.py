@@ -8,13 +8,13 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from labkit.aboard.habits import made_safe
-from labkit.circuits.circuit import Circuit
 from labkit.exercises.exercise import Exercise
-from labkit.exercises.files import load
+from labkit.exercises.files import story_from
 from labkit.exercises.surveys import SurveyExercise
 from labkit.hunts.replay import Replay, replay
 from labkit.hunts.surveying import DONE, graded
 from labkit.record import Record
+from labkit.text.messages import CircuitError
 from labkit.text.toml_file import read_toml
 
 RECURS = 2
@@ -75,10 +75,7 @@ class Mark:
 
 
 def mark(record: Record, replayed: Replay | None = None) -> Mark:
-    """Sum up an attempt: what came of playing it again, or else what its file tells.
-
-    Answers to questions cannot be played again; they are as the file tells them.
-    """
+    """Sum up an attempt: what came of playing it again, or else what its file tells."""
     acts, named, answers = record.of("act"), record.of("named"), record.of("answer")
     said = [(f"{line.get('part')} {line.get('mode')}", line.get("right")) for line in named]
     owned = record.of("owned")
@@ -110,12 +107,14 @@ def _as_played(told: Mark, record: Record, replayed: Replay) -> Mark:
     said = [f"{line.get('part')} {line.get('mode')}" for line in record.of("named")]
     graded = list(zip(said, verdicts, strict=False))
     ideas: list[object] = [verdict.misconception for verdict in verdicts]
-    ideas += [line.get("misconception") for kind in ("answer", "owned") for line in record.of(kind)]
+    ideas += [line.get("misconception") for line in record.of("owned")]
     right = [named for named in hunt.named if named.verdict.right]
     return replace(
         told,
         right=tuple(what for what, verdict in graded if verdict.right is True),
         wrong=tuple(what for what, verdict in graded if verdict.right is False),
+        answered=0,
+        correct=0,
         minutes=hunt.minutes,
         readings=sum(entry.action == "read" for entry in log),
         hazards=tuple(hazard.kind for entry in log for hazard in entry.hazards),
@@ -169,15 +168,24 @@ def recurring(marks: Iterable[Mark]) -> dict[str, list[tuple[str, int]]]:
     }
 
 
-def exercises_below(folder: Path) -> dict[str, Exercise | SurveyExercise]:
-    """Return the exercises and surveys in a folder and below, by their titles."""
+def exercises_below(folder: Path) -> tuple[dict[str, Exercise | SurveyExercise], list[str]]:
+    """Return the exercises and surveys in a folder and below, by their titles.
+
+    Returns
+    -------
+    dict and list of str
+        What is wrong with the others, a sentence for each file.
+    """
     found: dict[str, Exercise | SurveyExercise] = {}
+    unread: list[str] = []
     for path in sorted(folder.rglob("*.toml")):
-        if "circuit" in read_toml(path):
-            exercise = load(path)
-            assert not isinstance(exercise, Circuit)
-            found[exercise.title] = exercise
-    return found
+        try:
+            if {"circuit", "title"} <= (table := read_toml(path)).keys() and "boats" not in table:
+                exercise = story_from(table, path)
+                found[exercise.title] = exercise
+        except CircuitError as error:
+            unread.append(f"{error.problems[0]}; so no attempt at it is played again")
+    return found, unread
 
 
 def replayed(

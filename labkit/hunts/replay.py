@@ -81,6 +81,8 @@ def _made(hunt: Hunt, line: Mapping[str, Any]) -> dict[str, Any]:
         return {
             "right": verdict.right, "text": verdict.text, "misconception": verdict.misconception,
         }  # fmt: skip
+    if line["kind"] == "answer":
+        raise CircuitError(["a hunt asks no questions"])
     if line["kind"] == "hint":  # it was had and paid for, whatever it would say today
         hunt.hints.append(Hint(int(line["step"]), str(line["text"]), int(line["seen"])))
     if line["kind"] == "proof":

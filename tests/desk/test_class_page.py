@@ -29,10 +29,12 @@ def page(tmp_path):
     marks = [
         played("Ada"),
         played("Bo", wrong=("M1 seized",), proven=False, cost=80.0, safe=False),
+        played("Bo", "the meter", right=(), readings=0, misconceptions=("return is zero",)),
         played("Cy", wrong=("M1 seized",), cost=40.0),
     ]
+    wasted = {"a slow pump": {"2 (G1:+) to 1 (DC-)": {"Ada", "Bo"}, "look at E1": {"Cy"}}}
     return class_page(
-        marks, [answered(tmp_path, "Ada", True), answered(tmp_path, "Bo", False, True)]
+        marks, [answered(tmp_path, "Ada", True), answered(tmp_path, "Bo", False, True)], wasted
     )
 
 
@@ -40,6 +42,11 @@ def test_each_hunt_is_told_by_the_middle_of_the_class(page):
     row = page.hunts[0]
     assert (row.learners, row.proven, row.clean, row.cost) == (3, 2, 1, 40.0)
     assert row.wrong == (("M1 seized", 2),)
+
+
+def test_readings_that_told_nothing_stand_beside_their_hunt(page):
+    assert page.hunts[0].wasted == (("2 (G1:+) to 1 (DC-)", 2), ("look at E1", 1))
+    assert "2 (G1:+) to 1 (DC-) (2), look at E1 (1)" in page.html
 
 
 def test_a_question_counts_who_was_right_at_once_and_the_ideas_behind_the_rest(page):

@@ -2,6 +2,7 @@
 
 import json
 import tomllib
+from dataclasses import replace
 
 import jsonschema
 import pytest
@@ -23,7 +24,7 @@ from labkit.exercises.exercise import load_exercise
 from labkit.exercises.situations import lead_to, situations
 from labkit.hunts.kept import KeptHunt
 from labkit.measuring.meter import read
-from labkit.record import read_folder
+from labkit.record import begin, read_folder
 from labkit.text.messages import CircuitError
 from tests.boats import CIRCUITS, EXERCISES, share
 from tests.key_paths import SAMPLE, isolates
@@ -311,9 +312,28 @@ def attempts(tmp_path):
             hunt.name("X1", "high resistance")
             hunt.bench.repair("X1")
             hunt.prove()
-        hunt.attempt.add("answer", ask="?", said="12 V", right=False, misconception="sign")
+        hunt.own("sign", held=True)
         hunt.attempt.close()
     return tmp_path
+
+
+def test_answers_are_counted_with_the_ideas_behind_them(tmp_path):
+    lesson = begin("the meter", "Ada", tmp_path)
+    for right, idea in ((False, "sign"), (True, "")):
+        lesson.add("answer", ask="?", said=["12 V"], right=right, misconception=idea)
+    lesson.close()
+    (ada,) = (mark(record) for record in read_folder(tmp_path)[0])
+    assert (ada.answered, ada.correct, ada.misconceptions) == (2, 1, ("sign",))
+
+
+def test_an_answer_written_into_a_hunt_is_no_part_of_it(attempts):
+    made = exercise("slow-washdown")
+    record = read_folder(attempts)[0][0]
+    asked = {"kind": "answer", "ask": "?", "said": ["12 V"], "right": True, "misconception": ""}
+    forged = replace(record, lines=(*record.lines, asked))
+    (ada,), doubts = replayed([forged], {made.title: made})
+    assert "a hunt asks no questions" in doubts[0]
+    assert (ada.played, ada.answered) == (False, 0)
 
 
 def test_marks_say_what_was_named_what_it_took_and_what_was_dangerous(attempts):
@@ -324,7 +344,6 @@ def test_marks_say_what_was_named_what_it_took_and_what_was_dangerous(attempts):
     assert ada.readings == 1
     assert ada.hazards == ("ohms live", "worked live")
     assert ada.minutes > bo.minutes > 0
-    assert (ada.answered, ada.correct) == (1, 0)
     assert ada.misconceptions == ("blames the load", "sign")
 
 

@@ -27,7 +27,7 @@ def true(card: SurveyCard) -> list[str]:
 
 
 def marked(folder: Path):
-    known = exercises_below(EXERCISES / "surveys")
+    known, _ = exercises_below(EXERCISES / "surveys")
     (one,), doubts = replayed(read_folder(folder)[0], known)
     (row,) = rows([one], known, Rubric())
     return one, row, doubts
@@ -48,7 +48,7 @@ def test_what_is_marked_is_graded_anew(card, tmp_path):
     card.card.answer([])
     record = read_folder(tmp_path)[0][0]
     record.lines[0]["right"] = True  # as somebody may write it
-    known = exercises_below(EXERCISES / "surveys")
+    known, _ = exercises_below(EXERCISES / "surveys")
     (one,), doubts = replayed([record], known)
     assert (one.proven, one.played) == (False, False)
     assert "come out differently" in doubts[0]

@@ -262,7 +262,7 @@ def test_an_exam_is_played_on_the_usual_card_stopped_gone_on_with_and_marked(tmp
         assert again.hunt.bench.log == before
         assert again.proven
         assert exam(url=url, token=tokens["Bo Derry"]).hunt.bench.log == []
-    known = exercises_below(tmp_path / "exercises")
+    known, _ = exercises_below(tmp_path / "exercises")
     records, problems = read_folder(folder / "records")
     marks, doubts = replayed(records, known)
     assert (problems, doubts) == ([], [])
