@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+from collections import Counter
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
@@ -21,6 +22,7 @@ from labkit.drawing.drawing import Drawing
 from labkit.exercises.dealing import read_story
 from labkit.exercises.exercise import Exercise
 from labkit.exercises.surveys import SurveyExercise
+from labkit.handout.sheet import drawn_near
 from labkit.hunts.choosing import SAID
 from labkit.hunts.hunt import Hunt
 from labkit.hunts.played import trials
@@ -32,6 +34,15 @@ from labkit.text.messages import CircuitError
 from labkit.text.toml_file import read_toml
 from labkit.widgets.screen import Screen
 from labkit.widgets.state import naming_state
+
+FOR_LATER = ("final", "study")
+"""Folders of hunts that nobody should have met before their day."""
+
+NOBODY = "learner"
+"""Who gives no name is dealt what this one is: in the page, and on its worksheet."""
+
+UNKNOWN = 6
+"""Where hunts stand whose level nobody knows: after the hardest."""
 
 FIRST = 12
 """So many of the readings worth most at the start may be named by a hint. Our choice."""
@@ -48,6 +59,8 @@ class Laid:
     exercise : Exercise or SurveyExercise
     drawing : Drawing
         As the bench shows it at first.
+    paper : Drawing
+        For a worksheet: of a large boat, all that the complaint may come from.
     states : dict
         Of the bench at first, for its page; the drawing itself apart.
     weighing : dict
@@ -59,24 +72,28 @@ class Laid:
     slug: str
     exercise: Exercise | SurveyExercise
     drawing: Drawing
+    paper: Drawing
     states: dict[str, Any]
     weighing: dict[str, Any] = field(default_factory=dict)
     level: int = 0
 
     @property
     def teaches(self) -> str:
-        """What the hunt is for, as a heading."""
+        """What the hunt is for, as a heading: against the wrong rule that fewest hunts are."""
         if isinstance(self.exercise, SurveyExercise):
             return "Surveys: everything works, and something is dangerous"
         trial = trials().get(self.exercise.title)
-        harms = [SAID[rule] for rule in (trial.harms if trial else ()) if rule in SAID]
-        if harms:
-            return f"Against {harms[0].removeprefix('for ')}"
-        return f"Level {self.level} of 5" if self.level else "Hunts"
+        harms = [rule for rule in (trial.harms if trial else ()) if rule in SAID]
+        if not harms:
+            return "More hunts"
+        often = Counter(rule for played in trials().values() for rule in played.harms)
+        return f"Against {SAID[min(harms, key=often.__getitem__)].removeprefix('for ')}"
 
 
 def chosen(files: Sequence[Path]) -> list[Path]:
     """Return the exercise files meant: those named, and those of the folders named.
+
+    What is kept for later, see `FOR_LATER`, has to be named itself.
 
     Raises
     ------
@@ -99,7 +116,8 @@ def chosen(files: Sequence[Path]) -> list[Path]:
 
 def _below(folder: Path) -> list[Path]:
     """Hunts and surveys in a folder and below: what is set in a circuit."""
-    return [path for path in sorted(folder.rglob("*.toml")) if "circuit" in read_toml(path)]
+    found = (path for path in sorted(folder.rglob("*.toml")) if "circuit" in read_toml(path))
+    return [path for path in found if path.relative_to(folder).parts[0] not in FOR_LATER]
 
 
 def lay(file: Path) -> Laid:
@@ -113,14 +131,18 @@ def lay(file: Path) -> Laid:
     exercise = read_story(file)
     if isinstance(exercise, SurveyExercise):
         drawn = draw(exercise.circuit.without_faults(), wires=True)
-        asked = {"survey": SurveyHunt(exercise).question.ask}
-        return Laid(file.stem, exercise, drawn, asked)
+        survey = SurveyHunt(exercise, NOBODY)
+        claims = [claim.says for claim in survey.question.claims]
+        asked = {"survey": survey.question.ask, "fitted": survey.fitted, "claims": claims}
+        return Laid(file.stem, exercise, drawn, drawn, asked)
     hunt = Hunt(exercise, "")
     screen = Screen(hunt.bench, about=exercise.proof.load)
     screen.naming = naming_state(hunt, "")
     states = {"title": hunt.bench.drawn.title, "history": [], **screen.news()}
     states["drawing"] = {**states["drawing"], "svg": ""}
-    return Laid(file.stem, exercise, screen.model.drawing, states)
+    drawn = screen.model.drawing
+    paper = drawn_near(exercise) if screen.model.sheets else drawn
+    return Laid(file.stem, exercise, drawn, paper, states)
 
 
 def worked_out(laid: Laid, cache: Path, whole: bool) -> Laid:
@@ -144,7 +166,9 @@ def worked_out(laid: Laid, cache: Path, whole: bool) -> Laid:
     else:
         known = _worked_out(exercise, whole)
         write(kept, json.dumps(known))
-    return replace(laid, weighing=known["weighing"], level=known["level"])
+    played = trials().get(exercise.title)
+    level = played.level if played else known["level"]
+    return replace(laid, weighing=known["weighing"], level=level)
 
 
 @lru_cache
@@ -230,4 +254,4 @@ def laid_all(
             problems += error.problems
     if problems:
         raise CircuitError(problems)
-    return sorted(found, key=lambda one: (one.level, one.exercise.title))
+    return sorted(found, key=lambda one: (one.level or UNKNOWN, one.exercise.title))

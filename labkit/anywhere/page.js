@@ -297,9 +297,26 @@ function list() {
   for (const link of document.querySelectorAll("#hunts a")) {
     const mine = ofHunt(link.hash.slice("#hunt-".length), who);
     const done = mine.some(([, text]) => isFinished(text));
-    link.nextElementSibling.textContent = done ? "✓ proven" : mine.length ? "begun" : "";
+    $("span", link.parentElement).textContent = done ? "✓ proven" : mine.length ? "begun" : "";
   }
 }
+
+const hunts = [...document.querySelectorAll("#hunts li")];
+const taught = new Map(hunts.map((hunt) => [hunt, $("h2", hunt.closest("section")).textContent]));
+
+/** Lay the list out anew: under what hunts teach, or under how hard they are. */
+function arrange(headingOf) {
+  const groups = new Map();
+  for (const hunt of hunts) {
+    const heading = headingOf(hunt);
+    if (!groups.has(heading)) groups.set(heading, make("ol"));
+    groups.get(heading).append(hunt);
+  }
+  const sections = [...groups].map(([heading, listed]) => make("section", {}, make("h2", {}, heading), listed));
+  $("#hunts").replaceChildren(...sections);
+}
+
+const hardness = (hunt) => (hunt.dataset.level === "0" ? "Nobody knows how hard" : `Level ${hunt.dataset.level} of 5`);
 
 function route() {
   const slug = location.hash.replace("#hunt-", "");
@@ -327,6 +344,8 @@ $("#learner").addEventListener("change", () => {
 $("#save-all").addEventListener("click", () => {
   for (const [file, text] of attempts) save(file, text);
 });
+$("#order").addEventListener("change", ({ target }) =>
+  arrange(target.value === "level" ? hardness : (hunt) => taught.get(hunt)));
 for (const button of document.querySelectorAll(".save")) {
   button.addEventListener("click", () => open && save(open.file, open.text));
 }

@@ -12,6 +12,7 @@ from importlib import resources
 from typing import Any
 
 from labkit.anywhere.laid import Laid
+from labkit.drawing.drawing import Drawing
 from labkit.exercises.surveys import SurveyExercise
 from labkit.widgets.still import bare
 
@@ -21,7 +22,7 @@ SECRETS = (
     "practice, not for exams."
 )
 INVENTED = "All boats, people and stories are invented."
-_LINES = 12
+_LINES = 10
 _POLICY = (
     "default-src 'none'; style-src 'unsafe-inline'; img-src data: blob:; "
     "script-src 'unsafe-inline' 'unsafe-eval' 'wasm-unsafe-eval' blob:; "
@@ -121,20 +122,30 @@ def _list(hunts: Sequence[Laid]) -> str:
     for one in hunts:
         groups.setdefault(one.teaches, []).append(one)
     body = "".join(
-        f"<h2>{escape(name)}</h2><ol>{''.join(map(_link, members))}</ol>"
+        f"<section><h2>{escape(name)}</h2><ol>{''.join(map(_link, members))}</ol></section>"
         for name, members in groups.items()
     )
-    return f'<div id="list"><nav id="hunts" aria-label="Hunts">{body}</nav></div>'
+    orders = "".join(
+        f'<label><input type="radio" name="order" value="{value}"{checked}> {words}</label>'
+        for value, checked, words in (
+            ("teaches", " checked", "by what they teach"), ("level", "", "by how hard they are"),
+        )
+    )  # fmt: skip
+    order = f'<fieldset id="order" class="live-only"><legend>Listed</legend>{orders}</fieldset>'
+    return f'<div id="list">{order}<nav id="hunts" aria-label="Hunts">{body}</nav></div>'
 
 
 def _link(one: Laid) -> str:
-    return f'<li><a href="#hunt-{one.slug}">{escape(one.exercise.title)}</a><span></span></li>'
+    level = f" <em>level {one.level} of 5</em>" if one.level else ""
+    link = f'<a href="#hunt-{one.slug}">{escape(one.exercise.title)}</a>'
+    return f'<li data-level="{one.level}">{link}{level}<span></span></li>'
 
 
 def _hunt(one: Laid) -> str:
     exercise, id = one.exercise, f"hunt-{one.slug}"
+    survey = " survey" if isinstance(exercise, SurveyExercise) else ""
     return (
-        f'<section class="hunt" id="{id}" aria-labelledby="{id}-head">'
+        f'<section class="hunt{survey}" id="{id}" aria-labelledby="{id}-head">'
         f'<h2 id="{id}-head" tabindex="-1">{escape(exercise.title)}</h2>'
         f"<blockquote>{escape(exercise.complaint)}</blockquote>"
         f"<p>What can be seen and heard:</p>{_ul(exercise.seen)}"
@@ -149,11 +160,30 @@ def _hunt(one: Laid) -> str:
 
 def _sheet(one: Laid) -> str:
     """What is printed: the drawing, and lines to write on. A survey is walked by its drawing."""
-    figure = f"<figure>{bare(one.drawing.svg)}</figure>"
     if isinstance(one.exercise, SurveyExercise):
-        lines = f"<p>{escape(one.states['survey'])}</p>" + "<p>_________________________</p>" * 8
-        return f'{figure}<div class="sheet-only">{lines}</div>'
-    return f'<div class="sheet-only">{figure}{_lines()}</div>'
+        return f'{_figure(one.drawing)}<div class="sheet-only">{_survey(one.states)}</div>'
+    drawn = _figure(one.drawing)
+    if one.paper is not one.drawing:
+        drawn = f"<div hidden>{drawn}</div>{_figure(one.paper)}"
+    return f'<div class="sheet-only">{drawn}{_lines()}</div>'
+
+
+def _figure(drawing: Drawing) -> str:
+    return f"<figure>{bare(drawing.svg)}</figure>"
+
+
+def _survey(asked: Mapping[str, Any]) -> str:
+    """What is fitted in the boat that is dealt to who gives no name, and claims to tick."""
+    head = "<tr><td></td><th>as drawn</th><th>as found aboard</th></tr>"
+    rows = "".join(
+        f"<tr>{''.join(f'<td>{escape(cell)}</td>' for cell in cells)}</tr>"
+        for cells in asked["fitted"]
+    )
+    claims = "".join(f"<li>{escape(claim)}</li>" for claim in asked["claims"])
+    return (
+        f'<table class="fitted"><thead>{head}</thead><tbody>{rows}</tbody></table>'
+        f'<p>{escape(asked["survey"])}</p><ul class="to-tick">{claims}</ul>'
+    )
 
 
 def _ul(texts: Iterable[str]) -> str:
@@ -169,9 +199,8 @@ def _lines() -> str:
         f'<th scope="col" style="width:{wide}">{name}</th>' for name, wide in heads.items()
     )
     row = f"<tr>{'<td></td>' * len(heads)}</tr>"
+    ends = "".join(f"<p>{what}: <span></span></p>" for what in ("At fault", "Why", "Proven by"))
     return (
-        f'<table class="to-write"><thead><tr>{head}</tr></thead>'
-        f"<tbody>{row * _LINES}</tbody></table>"
-        "<p>At fault: ______________________ because: ______________________ "
-        "Proven by: ______________________</p>"
+        f'<div class="to-write"><table><thead><tr>{head}</tr></thead>'
+        f"<tbody>{row * _LINES}</tbody></table>{ends}</div>"
     )

@@ -82,7 +82,7 @@ def sheet_of(what: Exercise | Circuit, key: Key | None = None, learner: str = ""
     if isinstance(what, Circuit):
         return _of_boat(what) if is_large(what) else _of_circuit(what)
     circuit = what.circuit
-    drawing = draw(_near(what), wires=True)
+    drawing = drawn_near(what)
     places = key.situations if key else situations(what)
     words = {
         "title": what.title,
@@ -105,13 +105,13 @@ def sheet_of(what: Exercise | Circuit, key: Key | None = None, learner: str = ""
     return Sheet(words, drawing)
 
 
-def _near(exercise: Exercise) -> Circuit:
-    """What of a boat is drawn for an exercise: all, or of a large one what is near the load."""
+def drawn_near(exercise: Exercise) -> Drawing:
+    """Draw the boat of an exercise: all of her, or of a large one what is near the load."""
     circuit = exercise.circuit
-    if not is_large(circuit):
-        return circuit
-    structure = structure_of(circuit.runs, circuit.parts.values())
-    return extract(circuit, structure.near(exercise.named))
+    if is_large(circuit):
+        structure = structure_of(circuit.runs, circuit.parts.values())
+        circuit = extract(circuit, structure.near(exercise.named))
+    return draw(circuit, wires=True)
 
 
 def _of_boat(circuit: Circuit) -> Sheet:
