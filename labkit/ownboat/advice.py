@@ -190,7 +190,7 @@ class Adviser:
         for m in self.boat.sights:
             if m.function == "wiggle" and _most_bits(loose.get(m.red, 0.0)) < LEAST_BITS:
                 continue
-            chances = self.boat.seen(m, inference.sets)[rows]
+            chances = inference.chances(m, rows)
             bits = float(gains(belief, names, chances, np.array([0]))[0])
             if bits > LEAST_BITS:
                 found.append(Advice(m, bits, visit.minutes(m), rows, None, chances))
@@ -235,7 +235,7 @@ class Adviser:
             z = np.abs(mean - mean[:, [row]]) / np.sqrt(sd**2 + sd[:, [row]] ** 2 + 1e-12)
             apart[i] = z.max(0, initial=0.0) > APART
             for m in self.boat.sights:
-                seen = self.boat.seen(m, inference.sets)[rows]
+                seen = inference.chances(m, rows)
                 apart[i] |= np.minimum(seen, seen[row]).sum(1) < IN_COMMON
         told = [apart[:, which == n].all() for n in range(int(which.max()) + 1)]
         return np.array(told)
@@ -286,7 +286,7 @@ class Adviser:
         for m in self.boat.sights:
             told = m.function != "fit" and asks_part(m, name, self.boat.circuit)
             if told and visit.key(m) not in done:
-                chances = self.boat.seen(m, inference.sets)[rows]
+                chances = inference.chances(m, rows)
                 found.append(Advice(m, 0.0, visit.minutes(m), rows, None, chances, True))
         return sorted(found, key=lambda a: a.minutes)
 

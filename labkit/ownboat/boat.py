@@ -18,6 +18,7 @@ from labkit.measuring.meter import AMPS_BURDEN, LEADS, OHMS_EMF
 from labkit.ownboat.adjoint import Moves, moves
 from labkit.ownboat.figures import figures, middle
 from labkit.ownboat.held import Rows
+from labkit.ownboat.load_tests import LoadTests
 from labkit.ownboat.scales import OHMS
 from labkit.ownboat.store import Store
 from labkit.parts.laws import Linear
@@ -94,6 +95,7 @@ class Boat:
             if m.function not in lacking and (m.function == "look" or m.red not in away)
         ]
         self.extra = self._one_more()
+        self.load_tests = LoadTests(self.circuit, self.figures)
         self._awake = any(Trait.JUNCTION in part.traits for part in self.circuit.parts.values())
         self._states: dict[object, _State] = {}
         self._single: dict[object, tuple[Store, Store]] = {}

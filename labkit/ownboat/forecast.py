@@ -9,8 +9,8 @@ import numpy as np
 
 from labkit.circuits.circuit import NEGATIVE
 from labkit.diagnosis.menu import Block
-from labkit.ownboat.inference import BENT, SEVERITY, Inference
-from labkit.ownboat.scales import meter_columns, on_scale, scatter, stretch
+from labkit.ownboat.inference import Inference
+from labkit.ownboat.scales import BENT, SEVERITY, meter_columns, on_scale, scatter, stretch
 from labkit.solving.arrays import Array, Flags, Numbers
 
 OVER_RANGE, WIDE = 60.0, 1.0

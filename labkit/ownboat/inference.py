@@ -14,7 +14,16 @@ from labkit.diagnosis.sources import with_open
 from labkit.measuring.meter import FUNCTIONS
 from labkit.ownboat.boat import Boat
 from labkit.ownboat.complaints import Complaint
-from labkit.ownboat.scales import SCATTER, meter_columns, on_scale, scatter, stretch
+from labkit.ownboat.load_tests import Trial
+from labkit.ownboat.scales import (
+    BENT,
+    SCATTER,
+    SEVERITY,
+    meter_columns,
+    on_scale,
+    scatter,
+    stretch,
+)
 from labkit.ownboat.weighing import SLIP, Weighed, log_sum, one_more, slip_density, weigh
 from labkit.ownboat.weighing import Evidence as Weights
 from labkit.solving.arrays import Array, Flags, Numbers
@@ -24,12 +33,6 @@ UNLISTED = 0.02
 
 SECOND = 0.02
 """Prior belief in one more resistance somewhere, beside the fault."""
-
-SEVERITY = 0.9
-"""One standard deviation of a severity inside its span, of half the span: neighbours overlap."""
-
-BENT = 0.3
-"""Of how far a reading at the middle severity lies off the line, this is taken for scatter."""
 
 BELIEVED_SLIP = 0.5
 """A reading that slipped with more than this chance tells nothing about the boat."""
@@ -62,6 +65,15 @@ class Word(NamedTuple):
     unlisted: float
 
 
+class Tried(NamedTuple):
+    """A load test and how it came out: how likely that is goes with what the readings say."""
+
+    said: Evidence
+    test: Trial
+    word: int
+    unlisted: float
+
+
 class Pairs(NamedTuple):
     """Belief in each row together with one more resistance, rows by places."""
 
@@ -86,7 +98,7 @@ class Inference:
 
     boat: Boat
     sets: Numbers = field(init=False)
-    items: list[Number | Word] = field(default_factory=list)
+    items: list[Number | Word | Tried] = field(default_factory=list)
 
     def __post_init__(self) -> None:
         self.sets = self.boat.sets
@@ -118,12 +130,15 @@ class Inference:
         self._update()
         return self
 
-    def _against_rows(self, item: Evidence | Complaint) -> Number | Word:
+    def _against_rows(self, item: Evidence | Complaint) -> Number | Word | Tried:
         if isinstance(item, Complaint):
             chance = item.chances(self.boat, self.sets)
             return Word(item, np.log(np.maximum(chance, 1e-9)), math.log(item.unlisted))
         if item.function not in FUNCTIONS:
             words = outcomes(item, self.boat.circuit)
+            if item.function == "load test":
+                test = self._trial(item, self.sets)
+                return Tried(item, test, words.index(item.seen), -math.log(len(words)))
             chance = self.boat.seen(item, self.sets)[:, words.index(item.seen)]
             return Word(item, np.log(np.maximum(chance, 1e-9)), -math.log(len(words)))
         read, moved = self.boat.reading(item, self.sets)
@@ -181,25 +196,24 @@ class Inference:
 
     def _update(self) -> None:
         prior = np.log(self.boat.known.prior)
-        words = [item for item in self.items if isinstance(item, Word)]
+        words = [item for item in self.items if not isinstance(item, Number)]
         numbers = self.numbers
-        said = prior + sum((w.chance for w in words), np.zeros_like(prior))
         other = sum(w.unlisted for w in words)
         other -= sum(math.log(SCATTER[n.evidence.function].width) for n in numbers)
         self.weighed: Weighed | None = None
-        alone, more = said, np.full((len(prior), 1), -np.inf)
-        misfit = np.zeros_like(more)
         if numbers:
             self._seen = self.weights(numbers)
-            self.weighed = weighed = weigh(self._seen)
+            self.weighed = weigh(self._seen)
+        said = prior + sum((self._said(w) for w in words), np.zeros_like(prior))
+        alone, more = said, np.full((len(prior), 1), -np.inf)
+        misfit = np.zeros_like(more)
+        if (weighed := self.weighed) is not None:
             alone = said + weighed.likelihood
             if self.boat.extra:
                 places, sizes = zip(*self.boat.extra, strict=True)
                 extra = self._seen.moves[:, :, list(places)] * np.array(sizes)
                 more = said[:, None] + one_more(weighed, extra) - math.log(len(places))
                 misfit = weighed.misfit[:, None] - _explained(weighed, extra)
-        else:
-            alone = said + math.log(1.0)
         listed = math.log(1 - UNLISTED - SECOND)
         parts = [alone + listed, (more + math.log(SECOND)).ravel(), np.array([other])]
         parts[2] = parts[2] + math.log(UNLISTED)
@@ -207,6 +221,22 @@ class Inference:
         self.belief = np.exp(alone + listed - total)
         self.pairs = Pairs(np.exp(more + math.log(SECOND) - total), misfit)
         self.unlisted = float(np.exp(parts[2][0] - total))
+
+    def _said(self, item: Word | Tried) -> Array:
+        """Log chance of what was seen without a meter, under each row."""
+        if isinstance(item, Word):
+            return item.chance
+        chance = item.test.chances(*self.learnt(np.arange(len(self.sets))))[:, item.word]
+        return np.asarray(np.log(np.maximum(chance, 1e-9)))
+
+    def _trial(self, m: Measurement, sets: Numbers) -> Trial:
+        return self.boat.load_tests.trial(m.red, self.boat.known.sets, sets)
+
+    def chances(self, m: Measurement, rows: Numbers) -> Array:
+        """Chance of each outcome of what is seen without a meter, for some rows."""
+        if m.function == "load test":
+            return self._trial(m, self.sets[rows]).chances(*self.learnt(rows))
+        return self.boat.seen(m, self.sets)[rows]
 
     @property
     def by_row(self) -> Array:

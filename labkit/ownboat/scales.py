@@ -18,6 +18,12 @@ CONTACT = 0.12
 FLOOR = 0.3
 """Ohms are weighed as log(R + FLOOR), so that 0.2 ohm and 2 Mohm live on one scale. [ohm]"""
 
+SEVERITY = 0.9
+"""One standard deviation of a severity inside its span, of half the span: neighbours overlap."""
+
+BENT = 0.3
+"""Of how far a reading at the middle severity lies off the line, this is taken for scatter."""
+
 OHMS = ("ohms", "continuity")
 
 
