@@ -102,6 +102,17 @@ class Hypotheses:
         made._call(self.prior[chosen])
         return made
 
+    def only(self, numbers: Numbers) -> Hypotheses:
+        """Return the same with some of the sets of faults alone, in this order; each once.
+
+        What either solves the other need not solve again. Its rows are not to be asked.
+        """
+        made, known = copy(self), self.sets
+        made._sets, made._columns, made._kept, made.rows = {}, {}, {}, []
+        for n in numbers.tolist():
+            made.number(known[n])
+        return made
+
     @property
     def row_sets(self) -> Numbers:
         """Rows by their three sets of faults."""

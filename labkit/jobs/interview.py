@@ -34,6 +34,25 @@ _UNITS = {
 """What a bare number is taken to be in: the unit the question names first."""
 
 
+_SPOKEN = (
+    (r"\bamp(?:ere)?s?[ -]?hours?\b|\bah\b", "Ah"), (r"\bamp(?:ere)?s?\b|\ba\b", "A"),
+    (r"\bvolts?\b|\bv\b", "V"), (r"\bwatts?\b|\bw\b", "W"),
+    (r"\bmet(?:er|re)s?\b", "m"), (r"\bf(?:ee|oo)t\b|\bft\b\.?|'$", "ft"),
+    (r"\b(?:gauge|ga|awg)\b\.?", "AWG"), (r"\bsq\.? ?mm\b|\bmm(?:\^2|²|\b)", "mm2"),
+    (r"^(?:approx\.?|approximately|around|ca\.?|roughly|~)\s*", "about "),
+    (r"^between\s+", ""), (r"(?<=\d)\s*(?:-|\u2013|to|or|and)\s*(?=\d)", ".."),
+)  # fmt: skip
+"""How people say and type units, and what a file calls them."""
+
+_GAUGES = ("8", "12", "14", "18", "20", "22")
+"""Bare numbers that are a gauge to some and no square millimetres anybody sells."""
+
+_NOT_KNOWN = re.compile(
+    r"\??|(?:i )?do(?:n'?t| not) know|dunno|no idea|not (?:known|sure)|unknown|none|n/?a|-+",
+    re.IGNORECASE,
+)
+
+
 @dataclass(frozen=True)
 class Question:
     """Something a template leaves open."""
@@ -89,8 +108,12 @@ def answered(text: str, question: Question, answer: str) -> str:
     CircuitError
         If it is none for that key: a sentence.
     """
-    plain = answer.strip().replace('"', "")
+    plain = re.sub(r"(?<=\d)(?=[^\W\d_])", " ", answer.strip().replace('"', ""))  # '5m' is '5 m'
     plain = re.sub(r"(\d),(\d)", r"\1.\2", plain)
+    for spoken, written in _SPOKEN:
+        plain = re.sub(spoken, written, plain, flags=re.IGNORECASE)
+    if question.key == "size" and plain in _GAUGES:
+        raise CircuitError([f'size: found "{plain}"; write "{plain} AWG" or "{plain} mm2"'])
     if re.fullmatch(r"(about )?[\d.]+", plain) and question.key in _UNITS:
         plain += f" {_UNITS[question.key]}"
     made = f'{text[: question.start]}{question.key} = "{plain}"{text[question.end :]}'
@@ -125,7 +148,7 @@ def interview(
     while (question := next_question(text, place)) is not None:
         answer = ask(question.text).strip()
         place = question.end
-        if not answer or answer == "?":
+        if _NOT_KNOWN.fullmatch(answer):
             continue
         try:
             text = answered(text, question, answer)

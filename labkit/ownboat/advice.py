@@ -110,10 +110,19 @@ class Adviser:
         belief = inference.by_row[rows]
         belief = belief / belief.sum()
         names = np.unique(self.boat.known.name_of[rows], return_inverse=True)[1].astype(np.intp)
-        found = self._metered(inference, rows, belief, names, visit)
-        found += self._sights(inference, rows, belief, names, visit)
         done = {visit.key(item) for item in inference.evidence}
+        found = self._metered(inference, rows, belief, names, visit)
         found = [a for a in found if visit.key(a.measurement) not in done]
+        seen: dict[int, Advice] = {}
+        for rate, n, m in self._sights(rows, belief, visit):
+            if len(found) + len(seen) >= top and rate < _nth_rate([*found, *seen.values()], top):
+                break
+            if visit.key(m) not in done:
+                chances = inference.chances(m, rows)
+                bits = float(gains(belief, names, chances, np.array([0]))[0])
+                if bits > LEAST_BITS:
+                    seen[n] = Advice(m, bits, visit.minutes(m), rows, None, chances)
+        found += [seen[n] for n in sorted(seen)]
         found.sort(key=lambda a: -round(a.rate, 9))
         return found[:top]
 
@@ -183,26 +192,31 @@ class Adviser:
         return np.ones(count, bool)
 
     def _sights(
-        self, inference: Inference, rows: Numbers, belief: Array, names: Numbers, visit: Visit
-    ) -> list[Advice]:
-        found = []
-        loose = self._loose(rows, belief)
-        for m in self.boat.sights:
-            if m.function == "wiggle" and _most_bits(loose.get(m.red, 0.0)) < LEAST_BITS:
-                continue
-            chances = inference.chances(m, rows)
-            bits = float(gains(belief, names, chances, np.array([0]))[0])
-            if bits > LEAST_BITS:
-                found.append(Advice(m, bits, visit.minutes(m), rows, None, chances))
-        return found
+        self, rows: Numbers, belief: Array, visit: Visit
+    ) -> list[tuple[float, int, Measurement]]:
+        """What is seen without a meter, with the bits a minute it tells at most; the most first.
 
-    def _loose(self, rows: Numbers, belief: Array) -> dict[str, float]:
-        """Belief that each part comes and goes: nothing else is told by shaking it."""
-        found: dict[str, float] = {}
+        Shaking a part tells nothing but whether that part comes and goes.
+        """
+        loose, found = self._loose(rows, belief), []
+        for n, m in enumerate(self.boat.sights):
+            rate = math.inf
+            if m.function == "wiggle":
+                shares = list(loose.get(m.red, {}).values())
+                if _entropy([sum(shares)]) < LEAST_BITS:
+                    continue
+                rate = _entropy(shares) / visit.minutes(m)
+            found.append((rate, n, m))
+        return sorted(found, key=lambda item: -item[0])
+
+    def _loose(self, rows: Numbers, belief: Array) -> dict[str, dict[str, float]]:
+        """Belief that each part comes and goes, by the names it goes by."""
+        found: dict[str, dict[str, float]] = {}
         for row, share in zip(rows, belief, strict=True):
-            for fault in self.boat.known.rows[row].candidate.faults:
-                if fault.mode in AT_TIMES:
-                    found[fault.part] = found.get(fault.part, 0.0) + float(share)
+            candidate = self.boat.known.rows[row].candidate
+            for part in {f.part for f in candidate.faults if f.mode in AT_TIMES}:
+                of = found.setdefault(part, {})
+                of[candidate.name] = of.get(candidate.name, 0.0) + float(share)
         return found
 
     # -- what cannot be told apart ---------------------------------------------------------------
@@ -291,11 +305,15 @@ class Adviser:
         return sorted(found, key=lambda a: a.minutes)
 
 
-def _most_bits(chance: float) -> float:
-    """What can be learnt at most from something that is so with this chance. [bit]"""
-    if not 0.0 < chance < 1.0:
-        return 0.0
-    return -chance * math.log2(chance) - (1 - chance) * math.log2(1 - chance)
+def _entropy(shares: Sequence[float]) -> float:
+    """What there is to learn of which of these is so, or none. [bit]"""
+    every = [*shares, 1.0 - sum(shares)]
+    return -sum(share * math.log2(share) for share in every if share > 0.0)
+
+
+def _nth_rate(found: Sequence[Advice], n: int) -> float:
+    """Bits a minute of the n-th best, a little less for what rounding does."""
+    return sorted((a.rate for a in found), reverse=True)[n - 1] - 1e-6
 
 
 def live(inference: Inference) -> Numbers:

@@ -137,9 +137,9 @@ class Boat:
         state, bare = self.state(measurement), replace(measurement, function="", red="", black="")
 
         def make(numbers: Numbers) -> Array:
-            points = self.known.points(bare)
-            volts = points.volts(state.labels[:-1])[numbers]
-            loose = np.stack([points.floating(label)[numbers] for label in state.labels[:-1]], 1)
+            points = self.known.only(numbers).points(bare)
+            volts = points.volts(state.labels[:-1])
+            loose = np.stack([points.floating(label) for label in state.labels[:-1]], 1)
             rows = np.zeros((len(numbers), 2, len(state.labels)))
             rows[:, 0, :-1] = volts
             afloat = np.flatnonzero(loose.any(1))
@@ -150,7 +150,7 @@ class Boat:
                 rows[afloat, 1] = np.where(off, islands, REFERENCE)
             return rows
 
-        found = state.volts.get(sets, make, np.arange(len(self.known.sets)))
+        found = state.volts.get(sets, make)
         return found[:, 0], found[:, 1].astype(np.intp)
 
     def _afloat(self, state: _State, numbers: Numbers) -> tuple[Array, Array]:
@@ -173,7 +173,7 @@ class Boat:
             nodes = [made.net.node_of[label] for label in state.labels]
             return made.moves[..., nodes].astype(np.float32)
 
-        return np.asarray(state.moves.get(sets, make, self.sets[:, 1]), float)
+        return np.asarray(state.moves.get(sets, make), float)
 
     def _note_currents(self, state: _State, numbers: Numbers, made: Moves) -> None:
         for id, part in self.circuit.parts.items():
@@ -315,17 +315,19 @@ class Boat:
 
     # -- what is seen ----------------------------------------------------------------------------
 
-    def seen(self, m: Measurement, sets: Numbers) -> Array:
-        """Chance of each outcome of what is seen without a meter, rows by outcomes."""
+    def seen(self, m: Measurement, sets: Numbers, rows: Numbers | None = None) -> Array:
+        """Chance of each outcome of what is seen without a meter, (some) rows by outcomes."""
+        rows = np.arange(len(sets)) if rows is None else rows
+        sets = sets[rows]
         key = (m.function, m.red, m.black, m.state)
         store = self._seen.setdefault(key, Store())
-        flat = store.get(sets.ravel(), lambda n: chances(self.known, m)[n])
+        flat = store.get(sets.ravel(), lambda n: chances(self.known.only(n), m)[: len(n)])
         found = flat.reshape(*sets.shape, -1).mean(1)
         if m.function == "look":
             found = (1 - MISTAKEN) * found + MISTAKEN / found.shape[1]
         if m.function == "fit" and m.red in self.edge:
             found = found.copy()
-            found[self.edge[m.red][: len(found)]] = 0.5
+            found[self.edge[m.red][rows]] = 0.5
         return np.asarray(found)
 
 

@@ -236,7 +236,7 @@ class Inference:
         """Chance of each outcome of what is seen without a meter, for some rows."""
         if m.function == "load test":
             return self._trial(m, self.sets[rows]).chances(*self.learnt(rows))
-        return self.boat.seen(m, self.sets)[rows]
+        return self.boat.seen(m, self.sets, rows)
 
     @property
     def by_row(self) -> Array:

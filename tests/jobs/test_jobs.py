@@ -58,6 +58,43 @@ def test_a_bare_number_is_in_the_unit_that_is_asked_for(typed, volts):
     assert load(answered(text, next_question(text), typed)).parts["G1"].emf == pytest.approx(volts)
 
 
+SPOKEN = {
+    "14 gauge": 'size = "14 AWG"', "14ga": 'size = "14 AWG"', "2.5mm": 'size = "2.5 mm2"',
+    "2,5 sq mm": 'size = "2.5 mm2"', "1.5-2.5": 'size = "1.5..2.5 mm2"',
+    "between 1.5 and 2.5 mm": 'size = "1.5..2.5 mm2"',
+    "15 feet": 'length = "15 ft"', "5 metres": 'length = "5 m"', "~5": 'length = "about 5 m"',
+    "4 or 5": 'current = "4..5 A"', "5 amps": 'current = "5 A"',
+    "12.6 volts": 'emf = "12.6 V"', "110 amp hours": 'capacity = "110 Ah"',
+    "6 m +- 20 %": 'length = "6 m +- 20 %"',
+}  # fmt: skip
+
+
+@pytest.mark.parametrize(("typed", "written"), SPOKEN.items())
+def test_units_may_be_typed_as_people_say_them(typed, written):
+    text = templates()["water"]
+    question = next_question(text)
+    while question.key != written.split()[0]:
+        question = next_question(text, question.end)
+    made = answered(text, question, typed)
+    assert written in made[question.start : question.start + 40]
+
+
+@pytest.mark.parametrize("typed", ["don't know", "no idea", "?", "n/a", "I do not know", "-"])
+def test_whoever_does_not_know_may_say_so(typed):
+    text, told = templates()["water"], []
+    assert interview(text, lambda q: typed, lambda made: None, told.append) == text
+    assert not told
+
+
+def test_a_bare_gauge_is_not_taken_for_square_millimetres():
+    text = templates()["water"]
+    question = next_question(text)
+    while question.key != "size":
+        question = next_question(text, question.end)
+    with pytest.raises(CircuitError, match="14 AWG"):
+        answered(text, question, "14")
+
+
 def test_a_part_without_a_name_is_asked_for_by_its_run():
     question = next_question(templates()["lights"])
     while question.part != "W1":

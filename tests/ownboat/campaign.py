@@ -7,7 +7,7 @@ the eye with everything on, or as a battery that goes flat; but for mild faults,
 
 `--hunts N` deals N faults a boat (20), `--seed N` deals others. `--keep FILE` adds each hunt to a
 file and leaves out those that stand there: a campaign that was broken off goes on. The table is
-written to FOLDER/campaign.md and the calibration chart to FOLDER/campaign.png with
+written to FOLDER/campaign.md and the calibration chart to FOLDER/campaign.svg with
 `--into FOLDER`. Figures are printed; nothing fails.
 """
 
@@ -37,7 +37,7 @@ from labkit.parts import Joint
 from labkit.solving.solver import solve
 from tests.boats import shipped
 from tests.ownboat.boats import NAMES, described
-from tests.ownboat.hunting import MOST, first_looks, hunt
+from tests.ownboat.hunting import MOST, first_looks, hunt, shown
 from tests.ownboat.tally import HEAD, Came, Kept, chart, line, table
 from tests.ownboat.truth import Owner, deal, real
 
@@ -194,18 +194,17 @@ def one(kind: str, item: Dealt) -> Came:
     owner = Perfect(item.there, item.number) if exact else Owner(item.there, item.number, item.slip)
     if kind == "drawing":
         group, belief, readings = by_drawing(item.boat, owner)
-        fits, steps = True, []
+        fits, steps, seen = True, [], []
     else:
         made = hunt(boat, adviser, owner, item.complaint)
         group, fits, readings = list(made.found.group), made.found.fits, made.readings
-        held = {left.name: left.belief for left in made.found.remains}
-        belief = sum(held.get(name, 0.0) for name in group)
-        steps = [(b, bool(item.names & {first, *g})) for first, b, g in made.steps]
+        belief, seen = shown(made.found), list(map(str, made.evidence))
+        steps = [(b, bool(item.names & set(g))) for b, g in made.steps]
     right = bool(item.names & set(group))
     part = bool(item.parts & set(map(place_of, group)))
     wrong = not (part if kind == "hidden" else right) and belief >= SURE
     return Came(kind, item.key, item.boat, item.wrong, group, belief, fits, readings, right, part,
-                wrong, steps)  # fmt: skip
+                wrong, steps, seen)  # fmt: skip
 
 
 def campaign(kind: str, count: int, seed: int, kept: Kept, say=print) -> None:
@@ -235,7 +234,7 @@ def main() -> None:
     if asked.into:
         asked.into.mkdir(parents=True, exist_ok=True)
         (asked.into / "campaign.md").write_text(table(kept), encoding="utf-8")
-        (asked.into / "campaign.png").write_bytes(chart(kept.steps()))
+        (asked.into / "campaign.svg").write_bytes(chart(kept.steps()))
 
 
 if __name__ == "__main__":

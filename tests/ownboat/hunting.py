@@ -24,7 +24,7 @@ class Hunt:
     found: Remains
     readings: int
     evidence: list[Evidence] = field(default_factory=list)
-    steps: list[tuple[str, float, tuple[str, ...]]] = field(default_factory=list)
+    steps: list[tuple[float, tuple[str, ...]]] = field(default_factory=list)
 
 
 def first_looks(boat: Boat) -> list[Measurement]:
@@ -58,9 +58,7 @@ def hunt(boat: Boat, adviser: Adviser, owner, complaint: Complaint | None = None
         take(m)
     made, readings = Hunt(remains(adviser, inference, visit, top=1), 0), 0
     while True:
-        left = made.found.remains
-        if left:
-            made.steps.append((left[0].name, left[0].belief, made.found.group))
+        made.steps.append((shown(made.found), made.found.group))
         if made.found.settled or not made.found.next or readings >= MOST:
             break
         take(made.found.next[0].measurement)
@@ -68,6 +66,11 @@ def hunt(boat: Boat, adviser: Adviser, owner, complaint: Complaint | None = None
         made.found = remains(adviser, inference, visit, top=1)
     made.readings, made.evidence = readings, seen
     return made
+
+
+def shown(found: Remains) -> float:
+    """Belief in the likeliest name and those alike, as an owner reads it."""
+    return sum(left.belief for left in found.remains if left.name in found.group)
 
 
 def secret(circuit: Circuit, faults) -> Circuit:

@@ -34,6 +34,7 @@ class Came:
     part: bool
     sure_wrong: bool
     steps: list[tuple[float, bool]] = field(default_factory=list)
+    seen: list[str] = field(default_factory=list)
 
     def __str__(self) -> str:
         fits = "fits" if self.fits else "does not fit"
@@ -70,7 +71,7 @@ class Kept:
         return list(dict.fromkeys(came.kind for came in self.hunts.values()))
 
     def steps(self) -> list[tuple[float, bool]]:
-        """Belief in the likeliest name after each reading of the plain hunts, and if it was it."""
+        """Belief in what was named after each reading of the plain hunts, and if that was it."""
         return [(b, ok) for came in self.of("plain") for b, ok in came.steps]
 
 
@@ -119,23 +120,28 @@ def table(kept: Kept) -> str:
 
 
 def chart(steps: Sequence[tuple[float, bool]]) -> bytes:
-    """Said against was, as a PNG; a dot is as large as it has steps."""
+    """Said against was, as an SVG that is the same for the same steps; a dot grows with its steps.
+
+    The bar of a dot is one standard deviation of that many draws.
+    """
+    import matplotlib
     from matplotlib.figure import Figure
 
+    matplotlib.rcParams["svg.hashsalt"] = "calibration"
     figure = Figure((4.8, 4.8), layout="constrained")
     axes = figure.subplots()
     axes.plot([0, 1], [0, 1], color="0.6", linewidth=1, label="as said")
     found = list(bins(steps))
     most = max((n for *_, n in found), default=1)
-    said, was, count = zip(*found, strict=True) if found else ((), (), ())
-    axes.plot(said, was, color="tab:blue", linewidth=1)
-    axes.scatter(said, was, [20 + 180 * n / most for n in count], color="tab:blue", label="hunts")
-    for x, y, n in found:
-        axes.annotate(str(n), (x, y), textcoords="offset points", xytext=(8, -12), fontsize=8)
-    axes.set(xlim=(0, 1.05), ylim=(0, 1.05), xlabel="belief in the likeliest name",
+    for said, was, n in found:
+        off = (max(was * (1 - was), 0.01) / n) ** 0.5
+        axes.plot([said, said], [was - off, was + off], color="tab:blue", linewidth=1)
+        axes.scatter(said, was, 20 + 180 * n / most, color="tab:blue")
+        axes.annotate(str(n), (said, was), textcoords="offset points", xytext=(8, -12), fontsize=8)
+    axes.set(xlim=(0, 1.05), ylim=(0, 1.05), xlabel="belief in the likeliest name and those alike",
              ylabel="share of steps in which it was right")  # fmt: skip
     axes.set_title(f"Calibration: {len(steps)} steps, error {calibration_error(steps):.3f}")
     axes.legend(loc="upper left", frameon=False)
     out = BytesIO()
-    figure.savefig(out, format="png", dpi=110)
+    figure.savefig(out, format="svg", metadata={"Date": None, "Creator": None})
     return out.getvalue()
