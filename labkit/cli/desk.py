@@ -144,6 +144,8 @@ def deal(
     if sealed:
         raise CircuitError(["--sealed: say where to write the notebooks, such as --to dealt"])
     exercise = read_story(file)
+    if not exercise.seeds.keys() >= set(names):
+        out.print("Not dealt yet: so it follows from the names alone; --to deals it in secret.")
     table = new_table(exercise.title)
     for heading in ("learner", "variant", "what is wrong"):
         table.add_column(heading)

@@ -213,6 +213,8 @@ def _counts(what: Iterable[tuple[str, int]]) -> str:
 
 
 def _table(caption: str, headings: Sequence[str], rows: Sequence[Sequence[str]]) -> str:
+    if not rows:
+        return ""
     head = "".join(f'<th scope="col">{escape(text)}</th>' for text in headings)
     body = "".join(
         "<tr>" + "".join(f"<td>{escape(cell)}</td>" for cell in row) + "</tr>" for row in rows

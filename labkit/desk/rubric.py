@@ -89,6 +89,7 @@ class Row:
 
     learner: str
     exercise: str
+    variant: int | None = None
     started: str = ""
     points: float = 0.0
     proven: bool = False
@@ -138,8 +139,9 @@ def rows(
 
 def _row(mark: Mark, exercise: Exercise | SurveyExercise | None, rubric: Rubric) -> Row:
     par = exercise.par / 60 if exercise else None
+    variant = exercise.deal(mark.learner).number + 1 if exercise else None
     return Row(
-        mark.learner, mark.title, mark.started,
+        mark.learner, mark.title, variant, mark.started,
         points=rubric.points(mark, par), proven=mark.proven, named=bool(mark.right),
         first_time=bool(mark.right) and not mark.wrong, known=mark.known, safe=mark.safe,
         minutes=round(mark.minutes, 1), cost=None if mark.cost is None else round(mark.cost, 1),
@@ -151,7 +153,9 @@ def _row(mark: Mark, exercise: Exercise | SurveyExercise | None, rubric: Rubric)
 COLUMNS: Mapping[str, Callable[[Row], object]] = {
     "learner": lambda row: row.learner,
     "exercise": lambda row: row.exercise,
-    "handed in": lambda row: row.started or "nothing",
+    "variant": lambda row: row.variant,
+    "handed in": lambda row: bool(row.file),
+    "begun": lambda row: row.started,
     "points": lambda row: row.points,
     "proven": lambda row: row.proven,
     "named": lambda row: row.named,

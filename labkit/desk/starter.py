@@ -238,7 +238,10 @@ positions = {positions}
 
 # What is wrong: "ID mode [amount]", such as "X1 open", "F2 blown", "W2:2 leak 30 ohm",
 # "M1 seized", "X1 intermittent 2 ohm". All in the list together; with deal = "one of", each
-# learner gets one of them by name, and "A + B" in one item are two faults at once.
+# learner gets one of them by name, and "A + B" in one item are two faults at once. An amount
+# such as "0.8..1.5 ohm" is drawn for each learner, so that a neighbour's readings are of no use.
+# Where variants do not look alike, write a table [[variant]] for each instead, at the end, with
+# faults, complaint, seen and cause of its own.
 faults    = [{fault}]
 deal      = "all"
 

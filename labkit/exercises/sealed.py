@@ -135,7 +135,8 @@ def sealed_notebook(file: Path, learner: str) -> str:
     story = [
         f"# {exercise.title}", f"Dealt to **{learner}**.",
         "Click the folded cell below and press **Shift+Enter**. What you do is kept as you go; "
-        "open this notebook again to go on.", NOT_FOR_EXAMS,
+        "open this notebook again to go on. Below the boat stands which file to hand in.",
+        NOT_FOR_EXAMS,
     ]  # fmt: skip
     folded = {"jupyter": {"source_hidden": True}, "editable": False, "deletable": False}
     code = f'from labkit import hunt\n\nhunt("{seal(file, learner)}")'

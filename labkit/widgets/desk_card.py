@@ -29,14 +29,12 @@ from labkit.text.picture import img
 from labkit.text.plain_file import text_of
 from labkit.text.toml_file import LARGEST_FILE, read_toml
 from labkit.widgets.cards import text
+from labkit.widgets.class_tab import ClassTab
 from labkit.widgets.fault_panel import FaultPanel
 from labkit.widgets.quiet import Quiet
 
 Run = Callable[[Sequence[str]], str]
 """Runs a command, given in words, and returns what it prints."""
-
-CLASS = "class.txt"
-"""Where the names of the class are kept, one a line."""
 
 _LABEL = {"description_width": "7em"}
 _WIDE = {"width": "min(100%, 34em)"}
@@ -83,9 +81,10 @@ class DeskCard(widgets.VBox):  # type: ignore[misc]
         self.text = widgets.Textarea(layout={"width": "100%", "height": "34em"})
         self.says, self.picture, self.printed = widgets.HTML(), widgets.HTML(), widgets.HTML()
         self.panel = FaultPanel()
+        self.of_class = of = ClassTab(self.folder, self.run, lambda: self.path)
         self._tabs = widgets.Tab(
-            [self._fault_tab(), self._print_tab(), self._class_tab(), self._find_tab(),
-             self._kinds_tab()],
+            [self.panel, self._print_tab(), widgets.VBox([of, self.printed, of.page]),
+             self._find_tab(), self._kinds_tab()],
             titles=["See a fault", "Check and print", "Class", "Find a hunt", "Kinds of parts"],
         )  # fmt: skip
         super().__init__([
@@ -200,38 +199,18 @@ class DeskCard(widgets.VBox):  # type: ignore[misc]
 
     # -- commands --------------------------------------------------------------------------------
 
-    def run(self, *words: str) -> None:
-        """Run a command and show what it prints."""
+    def run(self, *words: str) -> str:
+        """Run a command, show what it prints, and return that."""
         self.printed.value = text("<p>…</p>", "status")
         shown = self._run(words)
         line = escape(" ".join(f'"{word}"' if " " in word else word for word in words))
-        self.printed.value = text(f"<pre>$ labkit {line}\n{escape(shown)}</pre>", "status")
+        said = f"<code>$ labkit {line}</code><pre>{escape(shown)}</pre>"
+        self.printed.value = text(said, "status")
+        return shown
 
-    def _on_file(self, *words: str, after: Sequence[str] = ()) -> Callable[[], None]:
+    def _on_file(self, *words: str, after: Sequence[str] = ()) -> Callable[[], object]:
         """Return what runs a command on the file that is open."""
-        return lambda: self.run(*words, str(self.path), *after) if self.path else None
-
-    def _for_class(self, *words: str, after: Sequence[str] = ()) -> Callable[[], None]:
-        """Return what keeps the names of the class, and runs a command for it."""
-
-        def run() -> None:
-            listed = self.folder / CLASS
-            write(listed, self.names.value.strip() + "\n")
-            again = ["--overwrite"] if self.again.value and after else []
-            if self.path:
-                self.run(*words, str(self.path), "--class", str(listed), *after, *again)
-
-        return run
-
-    def mark(self) -> None:
-        """Mark what the class handed in: on the card, as a table for a grade book, as a page."""
-        listed = self.folder / CLASS
-        write(listed, self.names.value.strip() + "\n")
-        self.run(
-            "marks", str(self.folder / self.attempts.value), "--exercises", str(self.folder),
-            "--class", str(listed), "--csv", str(self.folder / "marks.csv"),
-            "--page", str(self.folder / "class.html"), "--overwrite",
-        )  # fmt: skip
+        return lambda: self.path and self.run(*words, str(self.path), *after)
 
     # -- tabs ------------------------------------------------------------------------------------
 
@@ -252,9 +231,6 @@ class DeskCard(widgets.VBox):  # type: ignore[misc]
         own = self.folder / base.value
         return str(own) if base.value and own.is_file() else str(base.value)
 
-    def _fault_tab(self) -> Any:
-        return self.panel
-
     def _print_tab(self) -> Any:
         sheet = self._on_file("sheet", after=["-o", str(self.folder / "sheet.pdf"), "--overwrite"])
         return widgets.VBox([
@@ -267,33 +243,6 @@ class DeskCard(widgets.VBox):  # type: ignore[misc]
             ),
             self.printed,
         ])  # fmt: skip
-
-    def _class_tab(self) -> Any:
-        listed = self.folder / CLASS
-        there = text_of(listed, LARGEST_FILE) if listed.is_file() else ""
-        self.names = widgets.Textarea(
-            value=there,
-            placeholder="a name on each line",
-            layout={"width": "20em", "height": "11em"},
-        )
-        self.again = widgets.Checkbox(description="Replace files that are there", indent=False)
-        self.attempts = widgets.Text(
-            value="attempts", description="Handed in to", style=_LABEL, layout={"width": "20em"}
-        )
-        dealt = str(self.folder / "dealt")
-        exam = str(self.folder / "exam")
-        sheets = str(self.folder / "sheets")
-        buttons = [
-            _button("Who has what", self._for_class("deal")),
-            _button("Deal notebooks, sealed (dealt)",
-                    self._for_class("deal", after=["--sealed", "--to", dealt])),
-            _button("Deal for an exam (exam)", self._for_class("deal", after=["--to", exam])),
-            _button("A page for each (sheets)", self._for_class("sheet", after=["-o", sheets])),
-            self.again, self.attempts,
-            _button("Marks (marks.csv, class.html)", self.mark),
-        ]  # fmt: skip
-        both = widgets.HBox([self.names, widgets.VBox(buttons)], layout={"flex_flow": "row wrap"})
-        return widgets.VBox([both, self.printed])
 
     def _find_tab(self) -> Any:
         self.outcome = widgets.Dropdown(

@@ -13,13 +13,14 @@ import ipywidgets as widgets
 from labkit.aboard.acts import ACTS
 from labkit.drawing import draw
 from labkit.exercises.dealing import open_exercise
+from labkit.exercises.exercise import Exercise
 from labkit.exercises.sealed import unseal
 from labkit.exercises.surveys import SurveyExercise
 from labkit.hunts.behind import Doubt
 from labkit.hunts.hunt import Hunt
 from labkit.hunts.kept import KeptHunt, keep_answers
 from labkit.hunts.surveying import SurveyHunt
-from labkit.record import user
+from labkit.record import Attempt, user
 from labkit.referee.door import Door
 from labkit.referee.remote import RemoteHunt
 from labkit.text.messages import CircuitError
@@ -83,7 +84,11 @@ class HuntCard(widgets.VBox):  # type: ignore[misc]
             }
             self.bench = ClickBench(hunt.bench, asks, _about(hunt))
             below = [Quiet()]
-        self.children = [story, self.bench, self._trouble, *below, self._looked_back, self._doubted]
+        kept = hunt.attempt if isinstance(hunt, KeptHunt) else None
+        handed = widgets.HTML(_hand_in(hunt.exercise, kept))
+        self.children = [
+            story, self.bench, self._trouble, *below, self._looked_back, self._doubted, handed,
+        ]  # fmt: skip
         hunt.bench.watchers.append(lambda entry: self._found(entry.action))
         self._trouble.value = self._looked_back.value = ""
         self._doubted.children = ()
@@ -231,7 +236,7 @@ class SurveyCard(widgets.VBox):  # type: ignore[misc]
         self.card.watchers.append(self._tell)
         super().__init__([
             widgets.HTML(_story(exercise)), widgets.HTML(self._drawn + _fitted(survey)), self.card,
-            self._report,
+            self._report, widgets.HTML(_hand_in(exercise, attempt)),
         ])  # fmt: skip
         self.add_class("labkit-hunt")
         if self.card.settled:
@@ -311,6 +316,15 @@ def _fitted(survey: SurveyHunt) -> str:
     )
     head = "<tr><th></th><th>as drawn</th><th>as found aboard</th></tr>"
     return text(f"<table>{head}{rows}</table>")
+
+
+def _hand_in(exercise: Any, attempt: Attempt | None) -> str:
+    """Which file a learner hands in of what was dealt; a hub keeps it where it is marked."""
+    dealt = isinstance(exercise, Exercise | SurveyExercise) and exercise.learner
+    if not dealt or attempt is None or "JUPYTERHUB_USER" in os.environ:
+        return ""
+    file = f"<code>{escape(str(attempt.path))}</code>"
+    return text(f'<p style="overflow-wrap:anywhere">What you do is kept; hand in {file}</p>')
 
 
 def _about(hunt: Hunt | RemoteHunt) -> str:

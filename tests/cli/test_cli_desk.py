@@ -2,14 +2,17 @@
 
 import json
 import shutil
+from datetime import UTC, datetime
 
 import pytest
 from typer.testing import CliRunner
 
-from labkit.cli.main import app
+from labkit.cli.main import app, main
 from labkit.exercises.exercise import load_exercise
 from labkit.exercises.files import load
 from labkit.hunts.kept import KeptHunt
+from labkit.record.attempt import head
+from labkit.record.lines import encode
 from labkit.text.messages import CircuitError
 from tests.boats import EXERCISES
 
@@ -153,6 +156,28 @@ def test_marks_are_printed_by_exercise_and_damage_is_named(run, tmp_path):
         file.write(b"half")
     with pytest.raises(CircuitError, match="breaks off; 1 line before it used"):
         run("marks", "attempts")
+
+
+ESCAPES = "\x1b[2J\x1b]0;owned\x07"
+
+
+@pytest.mark.parametrize("where", ["learner", "title", "part", "mode", "misconception", "file"])
+def test_no_control_character_of_a_record_reaches_a_terminal(where, monkeypatch, capsys, tmp_path):
+    facts = dict.fromkeys(("learner", "title", "part", "mode", "misconception"), "Ada")
+    facts |= {where: f"Ada{ESCAPES}"}
+    lines = [
+        ("attempt", head(facts.pop("title"), facts.pop("learner"), datetime.now(UTC))),
+        ("named", {**facts, "right": False, "text": ESCAPES}),
+    ]
+    name = f"a{ESCAPES}.jsonl" if where == "file" else "a.jsonl"
+    written = b"".join(encode(n, kind, facts) for n, (kind, facts) in enumerate(lines))
+    (tmp_path / name).write_bytes(written + b"torn")
+    monkeypatch.setattr("sys.argv", ["labkit", "marks", str(tmp_path)])
+    with pytest.raises(SystemExit):
+        main()
+    said = "".join(capsys.readouterr())
+    assert "breaks off" in said
+    assert not {character for character in said if ord(character) < 32} - {"\n"}
 
 
 def test_marks_are_of_one_term_or_of_last_years_folder_too(run, tmp_path):

@@ -1,6 +1,8 @@
 """The instructor's desk: starters that are fit to use, keys that say what the circuit does."""
 
 import json
+import os
+import time
 import tomllib
 from dataclasses import replace
 
@@ -275,12 +277,37 @@ def test_names_come_from_lists_and_from_the_command(tmp_path):
         ([], "the class has no names"),
         (["Ada", "ada "], "Ada: is in the class twice"),
         (["x" * 81], "a name has at most 80 letters"),
+        (["Ada\x1b[2J"], "a name is written in letters"),
         (["missing.txt"], "missing.txt: no such file or directory"),
     ],
 )
 def test_a_class_that_cannot_be_dealt_to_is_refused(given, said):
     with pytest.raises(CircuitError, match=said):
         learners(given)
+
+
+def test_a_class_list_that_is_a_pipe_or_has_no_end_is_refused(tmp_path):
+    pipe, endless = tmp_path / "pipe.txt", tmp_path / "endless.txt"
+    os.mkfifo(pipe)
+    endless.symlink_to("/dev/zero")
+    for path in (pipe, endless):
+        with pytest.raises(CircuitError, match=f"{path.name}: is (a pipe|no plain file)"):
+            learners([str(path)])
+
+
+def test_a_class_list_that_is_far_too_long_is_refused(tmp_path):
+    listed = tmp_path / "names.txt"
+    listed.write_text("Ada\n" * 100_000, encoding="utf-8")
+    with pytest.raises(CircuitError, match="is larger than 256 kb"):
+        learners([str(listed)])
+
+
+def test_two_thousand_names_are_told_apart_at_once(tmp_path):
+    listed = tmp_path / "names.txt"
+    listed.write_text("\n".join(f"learner {n}" for n in range(2000)), encoding="utf-8")
+    begun = time.process_time()
+    assert len(learners([str(listed)])) == 2000
+    assert time.process_time() - begun < 2.0
 
 
 @pytest.mark.parametrize("name", ["../x", "a/b", "  ", "Åsa", "con", "*"])

@@ -8,6 +8,7 @@ from labkit.desk.outcomes import all_outcomes
 from labkit.desk.pages import kind_page
 from labkit.exercises.class_list import seeds_of
 from labkit.exercises.exercise import load_exercise
+from labkit.hunts.kept import KeptHunt
 from labkit.parts import KINDS
 from labkit.widgets.fault_panel import FaultPanel
 from tests.boats import EXERCISES
@@ -105,23 +106,71 @@ def test_buttons_run_the_commands_and_show_what_they_print(desk):
 
 
 def test_a_class_is_dealt_and_marked_from_the_card(desk):
-    desk.names.value = "Ana\nBo Derry\n"
-    desk._for_class("deal", after=["--to", str(desk.folder / "exam")])()
+    desk.of_class.names.value = "Ana\nBo Derry\n"
+    desk.of_class.for_class("deal", after=["--to", str(desk.folder / "exam")])
     assert desk.printed.value.count("wrote ") == 2
     assert set(seeds_of(desk.path)) == {"Ana", "Bo Derry"}
-    desk._for_class("deal", after=["--to", str(desk.folder / "exam")])()
+    desk.of_class.for_class("deal", after=["--to", str(desk.folder / "exam")])
     assert "is already there" in desk.printed.value
     desk.list_files()
     assert "galley-lamp.toml" in desk.file.options
     assert not any("exam" in name for name in desk.file.options)
-    desk.mark()
-    assert "no such folder; name one that holds attempts" in desk.printed.value
+    desk.of_class.mark()
+    assert "no such folder; name one that holds attempts" in " ".join(desk.printed.value.split())
+    assert desk.of_class.page.value == ""
+
+
+def test_this_years_and_last_years_attempts_are_marked_by_the_folders_rubric(desk):
+    desk.of_class.names.value = "Ana\nBo\nDot\n"
+    exercise = load_exercise(desk.path)
+    for name, year in (("Ana", "attempts"), ("Bo", "last-year")):
+        hunt = KeptHunt(exercise, name, desk.folder / year)
+        hunt.bench.read("X1:1", "X1:2")
+        assert hunt.name("X1", "high resistance").right
+        hunt.attempt.close()
+    (desk.folder / "rubric.toml").write_text("named = 7\nknown = 0\n", encoding="utf-8")
+    desk.of_class.attempts.value = "attempts, last-year"
+    desk.of_class.mark()
+    book = (desk.folder / "marks.csv").read_text("utf-8").splitlines()
+    assert [line.split(",")[:5] for line in book[1:]] == [
+        ["Ana", exercise.title, "1", "yes", book[1].split(",")[4]],
+        ["Bo", exercise.title, "1", "yes", book[2].split(",")[4]],
+        ["Dot", exercise.title, "", "no", ""],
+    ]
+    assert [line.split(",")[5] for line in book[1:]] == ["7.0", "7.0", "0.0"]
+    assert "What to teach next" in desk.of_class.page.value
+    desk.of_class.since.value = "2999-01-01"
+    desk.of_class.mark()
+    assert "no attempts of that time" in " ".join(desk.printed.value.split())
+
+
+def test_a_file_half_written_keeps_nobody_from_marking_the_others(desk):
+    hunt = KeptHunt(load_exercise(desk.path), "Ana", desk.folder / "attempts")
+    hunt.bench.read("X1:1", "X1:2")
+    hunt.attempt.close()
+    (desk.folder / "half.toml").write_text('title = "half"\ncircuit = "no"\n', encoding="utf-8")
+    (desk.folder / "torn.toml").write_text('title = "torn', encoding="utf-8")
+    desk.of_class.mark()
+    said = " ".join(desk.printed.value.split())
+    assert "half.toml: " in said
+    assert said.count("so no attempt at it is played again") == 2
+    assert (desk.folder / "marks.csv").read_text("utf-8").count("\nAna,") == 1
+
+
+def test_an_exercise_just_opened_shows_its_own_fault(desk):
+    assert desk.panel.fault == str(load_exercise(desk.path).variant(0).circuit.faults[0])
+
+
+def test_what_needs_an_exercise_says_that_a_circuit_is_none(desk):
+    desk.file.value = "circuits/galley-lamp.toml"
+    desk._on_file("key", "--short")()
+    assert "is a circuit, with nothing wrong in it" in " ".join(desk.printed.value.split())
 
 
 def test_names_of_a_class_are_there_again_another_day(desk):
-    desk.names.value = "Ana\nBo"
-    desk._for_class("deal")()
-    assert desk_in(desk.folder).names.value.split() == ["Ana", "Bo"]
+    desk.of_class.names.value = "Ana\nBo"
+    desk.of_class.for_class("deal")
+    assert desk_in(desk.folder).of_class.names.value.split() == ["Ana", "Bo"]
 
 
 def test_hunts_are_found_by_what_they_practise(desk):
