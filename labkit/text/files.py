@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-import secrets
 from collections.abc import Iterable
 from pathlib import Path
 
@@ -38,7 +37,7 @@ def write(path: Path, content: str | bytes) -> None:
         If it cannot be written.
     """
     data = content.encode() if isinstance(content, str) else content
-    beside = path.with_name(f".{path.name}.{secrets.token_hex(4)}")
+    beside = path.with_name(f".{path.name}.{os.urandom(4).hex()}")
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
         try:
