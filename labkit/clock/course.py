@@ -20,7 +20,7 @@ from labkit.clock.by_heat import changed, coming
 from labkit.clock.chronicle import Chronicle, Wanted, wanted
 from labkit.clock.program import SEA, Deed
 from labkit.clock.surface import FROZEN, Surface
-from labkit.clock.telling import Telling
+from labkit.clock.telling import Step, Telling
 from labkit.clock.vibration import Vibration
 from labkit.clock.world import Look, World
 from labkit.solving.solver import OperatingPoint
@@ -307,7 +307,7 @@ class Course:
         bilge, speed = self.bilge, 0.0
         if bilge is not None:
             speed = (self._pumping(before) + self._pumping(look)) / 2
-        self.telling.passed(self.seconds, h, mean, ends, bilge, speed)
+        self.telling.passed(Step(self.seconds, h, mean, ends, bilge, speed))
         self.world.put(ends)
         if bilge is not None:
             bilge.after(h, speed)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
+from typing import NamedTuple
 
 from labkit.clock.bilge import Bilge
 from labkit.clock.bodies import Body, Flow, ProtectionBody, State
@@ -22,6 +23,20 @@ _COOL = 35.0  # nothing is told of what stays below [C]
 _COOLED = 5.0  # below a level before it is told again [K]
 _CURVED = 0.5  # change within a step that is drawn with points between [K]
 _BETWEEN = (0.02, 0.06, 0.14, 0.28, 0.5, 0.75)  # of a step; warming is quick at first
+
+
+class Step(NamedTuple):
+    """A step that was taken: from when [s], how long [s], what flowed in it, how each body ends.
+
+    `speed` is that of the bilge's pump, as a fraction of rated.
+    """
+
+    seconds: float
+    h: float
+    flows: Mapping[str, Flow]
+    ends: Mapping[str, State]
+    bilge: Bilge | None
+    speed: float
 
 
 class Telling:
@@ -114,42 +129,30 @@ class Telling:
             return "connected", f"{id}'s own protection closes."
         return ("pulled in", f"{id} pulls in.") if on else ("released", f"{id} lets go.")
 
-    def passed(
-        self,
-        seconds: float,
-        h: float,
-        flows: Mapping[str, Flow],
-        ends: Mapping[str, State],
-        bilge: Bilge | None,
-        speed: float,
-    ) -> None:
-        """Note temperatures passed in a step, each at its instant, and moments between.
-
-        `speed` is that of the bilge's pump, as a fraction of rated.
-        """
-        for id, body in self.world.bodies.items():
-            if body.warms:
-                here, end = body.celsius, body.at(ends[id])
-                if here > _COOL or end > _COOL:
-                    self._levels(seconds, h, body, flows[id], here, end)
+    def passed(self, step: Step) -> None:
+        """Note temperatures passed in a step, each at its instant, and moments between."""
         bodies = self.world.bodies
+        for id, body in bodies.items():
+            if body.warms and max(body.celsius, body.at(step.ends[id])) > _COOL:
+                self._levels(step, body)
         shown = self.chronicle.wanted.celsius
-        curved = any(abs(bodies[id].at(ends[id]) - bodies[id].celsius) > _CURVED for id in shown)
+        curved = any(
+            abs(bodies[id].at(step.ends[id]) - bodies[id].celsius) > _CURVED for id in shown
+        )
         if curved and self.chronicle.moments:
-            self._between(seconds, h, flows, ends, bilge, speed)
+            self._between(step)
 
-    def _levels(
-        self, seconds: float, h: float, body: Body, flow: Flow, here: float, end: float
-    ) -> None:
+    def _levels(self, step: Step, body: Body) -> None:
+        here, end = body.celsius, body.at(step.ends[body.id])
         for level, name in levels(body):
             key = (body.id, name)
             if end < level - _COOLED:
                 self._passed.discard(key)
             if here <= level < end and key not in self._passed:
                 self._passed.add(key)
-                at = seconds + self.world.reaches(body, flow, level, h)
+                within = self.world.reaches(body, step.flows[body.id], level, step.h)
                 told = SAYS[name].format(id=body.id, celsius=show(round(level), "C"))
-                self.chronicle.say(at, body.id, name, told)
+                self.chronicle.say(step.seconds + within, body.id, name, told)
 
     # -- moments --------------------------------------------------------------------------------
 
@@ -184,29 +187,24 @@ class Telling:
             bilge.litres if bilge is not None else None,
         )
 
-    def _between(
-        self,
-        seconds: float,
-        h: float,
-        flows: Mapping[str, Flow],
-        ends: Mapping[str, State],
-        bilge: Bilge | None,
-        speed: float,
-    ) -> None:
+    def _between(self, step: Step) -> None:
         """Moments within a step: volts and amps as at its beginning, what is slow as it is then."""
         first, bodies, wanted = self.chronicle.moments[-1], self.world.bodies, self.chronicle.wanted
         charges = [
-            (bodies[id].charge, replace(bodies[id], state=ends[id]).charge) for id in wanted.charge
+            (bodies[id].charge, replace(bodies[id], state=step.ends[id]).charge)
+            for id in wanted.charge
         ]
         for share in _BETWEEN:
+            after = share * step.h
+            litres = step.bilge.later(after, step.speed) if step.bilge is not None else None
             moment = first._replace(
-                seconds=seconds + share * h,
-                celsius=tuple(self.world.later(id, flows[id], share * h) for id in wanted.celsius),
+                seconds=step.seconds + after,
+                celsius=tuple(self.world.later(id, step.flows[id], after) for id in wanted.celsius),
                 charge=tuple(
                     None if begin is None or end is None else begin + share * (end - begin)
                     for begin, end in charges
                 ),
-                litres=1e3 * bilge.later(share * h, speed) if bilge is not None else None,
+                litres=None if litres is None else 1e3 * litres,
             )
             self.chronicle.moments.append(moment)
 
