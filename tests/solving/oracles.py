@@ -7,11 +7,9 @@ with a precision at which cancellation does not matter.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
+from decimal import Decimal, localcontext
 from fractions import Fraction
 from typing import Any
-
-import mpmath
-from mpmath import mpf
 
 from labkit.circuits.circuit import Circuit
 from labkit.parts.cells import Cell
@@ -22,6 +20,7 @@ from labkit.parts.rotor import Motor
 from labkit.solving.netlist import GROUND, Element, elements, islands, node_names
 
 DIGITS = 120
+_KNEE = 1e-3  # of rated speed, as the motor has it: the float, not the decimal fraction
 Volts = dict[str, Any]
 
 
@@ -40,9 +39,9 @@ def precise_volts(
     `guess` says where Newton's method starts; where it ends, Kirchhoff's law holds to 1e-45 A.
     """
     names = node_names(circuit)
-    start = {names[label]: mpf(volts or 0.0) for label, volts in guess.items()}
+    start = {names[label]: Decimal(volts or 0.0) for label, volts in guess.items()}
     there = [_told(e, start) for e in elements(circuit, states)]
-    with mpmath.workdps(DIGITS):
+    with localcontext(prec=DIGITS):
         return _by_label(circuit, there, _newton(there, start))
 
 
@@ -148,7 +147,7 @@ def _eliminate(rows: dict[str, dict[str, Any]], right: dict[str, Any], zero: Any
 
 
 def _newton(there: Sequence[Element], volts: Volts) -> Volts:
-    volts = {GROUND: mpf(0), **volts}
+    volts = {GROUND: Decimal(0), **volts}
     inner = [_behind(e, volts) for e in there]
     pins = islands(there)
     for _ in range(60):
@@ -160,35 +159,35 @@ def _newton(there: Sequence[Element], volts: Volts) -> Volts:
             tangents.append((g, source))
             _stamp(rows, right, e.first, e.second, g, source)
         for pin in pins:
-            _stamp(rows, right, pin, GROUND, mpf(1), mpf(0))
-        volts = {**volts, **_eliminate(rows, right, mpf(0))}
-        moved = mpf(0)
+            _stamp(rows, right, pin, GROUND, Decimal(1), Decimal(0))
+        volts = {**volts, **_eliminate(rows, right, Decimal(0))}
+        moved = Decimal(0)
         for n, (e, (g, source)) in enumerate(zip(there, tangents, strict=True)):
             across = volts[e.first] - volts[e.second]
-            new = across - (g * across + source) * mpf(e.law.series)
+            new = across - (g * across + source) * Decimal(e.law.series)
             if isinstance(e.law, Junction):
-                emission = mpf(e.law.emission)
-                share = (g * across + source) / mpf(e.law.saturation)
+                emission = Decimal(e.law.emission)
+                share = (g * across + source) / Decimal(e.law.saturation)
                 if new > inner[n] + emission and share > -1:  # too steep a tangent to follow
-                    new = emission * mpmath.log1p(share)
+                    new = emission * (1 + share).ln()
             if not _straight(e.law):
                 moved = max(moved, abs(new - inner[n]))
             inner[n] = new
-        if moved < mpf(10) ** -45:
+        if moved < Decimal(10) ** -45:
             return volts
     raise ArithmeticError("no solution in 60 steps of 80 digits")
 
 
 def _behind(e: Element, volts: Volts) -> Any:
     """Voltage across a law behind its series resistance, by bisection: near enough to start at."""
-    across = volts.get(e.first, mpf(0)) - volts.get(e.second, mpf(0))
+    across = volts.get(e.first, Decimal(0)) - volts.get(e.second, Decimal(0))
     if _straight(e.law) or not e.law.series:
         return across
-    low, high = min(across, mpf(0)), max(across, mpf(0))
-    with mpmath.workdps(20):
+    low, high = min(across, Decimal(0)), max(across, Decimal(0))
+    with localcontext(prec=20):
         for _ in range(60):
             middle = (low + high) / 2
-            if middle + mpf(e.law.series) * _law(e.law, middle)[0] < across:
+            if middle + Decimal(e.law.series) * _law(e.law, middle)[0] < across:
                 low = middle
             else:
                 high = middle
@@ -203,13 +202,13 @@ def _straight(law: Law) -> bool:
 def _tangent(e: Element, v: Any) -> tuple[Any, Any]:
     """Conductance and source of a branch, its series resistance included, at the inner voltage."""
     if e.held is not None:
-        return mpf(0), mpf(e.held)
+        return Decimal(0), Decimal(e.held)
     if isinstance(e.law, Limited) and _straight(e.law):
-        return mpf(e.law.conductance), mpf(e.law.conductance) * mpf(e.law.emf)
+        return Decimal(e.law.conductance), Decimal(e.law.conductance) * Decimal(e.law.emf)
     if isinstance(e.law, Linear):
-        return mpf(e.law.conductance), mpf(e.law.source)
+        return Decimal(e.law.conductance), Decimal(e.law.source)
     current, slope = _law(e.law, v)
-    behind = 1 + slope * mpf(e.law.series)
+    behind = 1 + slope * Decimal(e.law.series)
     return slope / behind, (current - slope * v) / behind
 
 
@@ -217,55 +216,58 @@ def _law(law: Law, v: Any) -> tuple[Any, Any]:
     """Current and slope, from the formulas of the parts' table."""
     size, sign = abs(v), (1 if v >= 0 else -1)
     if isinstance(law, Junction):
-        rise = mpmath.exp(v / mpf(law.emission))
-        return mpf(law.saturation) * (rise - 1), mpf(law.saturation) / mpf(law.emission) * rise
+        rise = (v / Decimal(law.emission)).exp()
+        return Decimal(law.saturation) * (rise - 1), Decimal(law.saturation) / Decimal(
+            law.emission
+        ) * rise
     if isinstance(law, OneWay):
-        g, amps, leak = mpf(law.conductance), mpf(law.amps), mpf("1e-9")
-        over = v + mpf(law.emf)
+        g, amps, leak = Decimal(law.conductance), Decimal(law.amps), Decimal("1e-9")
+        over = v + Decimal(law.emf)
         if over <= 0:
             return leak * over, leak
         return (g * over, g) if g * over < amps else (amps + leak * (over - amps / g), leak)
     if isinstance(law, Photo):
-        rise = mpmath.exp(-v / mpf(law.emission))
-        back = mpf(law.saturation) * (rise - 1)
-        return mpf(law.light) - back, mpf(law.saturation) / mpf(law.emission) * rise
+        rise = (-v / Decimal(law.emission)).exp()
+        back = Decimal(law.saturation) * (rise - 1)
+        return Decimal(law.light) - back, Decimal(law.saturation) / Decimal(law.emission) * rise
     if isinstance(law, Lamp):
-        cold, rise = mpf(1) / 13, (size / mpf(law.voltage)) ** mpf("1.8")
-        share = ((cold**4 + rise) / (cold**4 + 1)) ** mpf("0.25")
-        g = mpf(law.current) / mpf(law.voltage) / share
-        return g * v, g * (1 - mpf("0.45") * rise / (cold**4 + rise))
+        cold, rise = Decimal(1) / 13, (size / Decimal(law.voltage)) ** Decimal("1.8")
+        share = ((cold**4 + rise) / (cold**4 + 1)) ** Decimal("0.25")
+        g = Decimal(law.current) / Decimal(law.voltage) / share
+        return g * v, g * (1 - Decimal("0.45") * rise / (cold**4 + rise))
     if isinstance(law, Cell):
-        y = -v - mpf(law.emf)
+        y = -v - Decimal(law.emf)
         if y <= 0:
-            return -mpf(law.layer) * y, mpf(law.layer)
-        bend, gas_bend = mpf(law.bend), mpf(law.gas_bend)
-        into, rise = mpf(law.taking) * mpmath.sinh(y / bend), mpmath.exp(y / gas_bend)
-        slope = mpf(law.taking) / bend * mpmath.cosh(y / bend) + mpf(law.gas) / gas_bend * rise
-        return -(into + mpf(law.gas) * (rise - 1)), slope
+            return -Decimal(law.layer) * y, Decimal(law.layer)
+        bend, gas_bend = Decimal(law.bend), Decimal(law.gas_bend)
+        taking, up, down = Decimal(law.taking), (y / bend).exp(), (-y / bend).exp()
+        into, rise = taking * (up - down) / 2, (y / gas_bend).exp()
+        slope = taking * (up + down) / 2 / bend + Decimal(law.gas) / gas_bend * rise
+        return -(into + Decimal(law.gas) * (rise - 1)), slope
     if isinstance(law, Motor):
         ohms, emf, least, brake, fan = (
-            mpf(x) for x in (law.resistance, law.emf, law.steady, law.brake, law.fan)
+            Decimal(x) for x in (law.resistance, law.emf, law.steady, law.brake, law.fan)
         )
         if law.steady > 1e6 or size < ohms * least:
             return v / ohms, 1 / ohms
         # R k s^2 + (E + R b) s - (V - R I0) = 0, and its chord in the first thousandth
-        knee = mpf(1e-3) * (emf + ohms * (fan + least))
+        knee = Decimal(_KNEE) * (emf + ohms * (fan + least))
         spare = size - ohms * least
         over = max(spare, knee)
         line = emf + ohms * brake
-        speed = 2 * over / (line + mpmath.sqrt(line**2 + 4 * ohms * fan * over))
+        speed = 2 * over / (line + (line**2 + 4 * ohms * fan * over).sqrt())
         rise = brake * speed + fan * speed**2
         if spare < knee:
             return sign * (least + rise * spare / knee), rise / knee
         ds = 1 / (2 * ohms * fan * speed + line)
         slope = (2 * fan * speed + brake) * ds
-        return sign * (least + rise), max(slope, mpf(10) ** -40)
+        return sign * (least + rise), max(slope, Decimal(10) ** -40)
     assert isinstance(law, Power)
-    power, floor = mpf(law.power), mpf(law.floor)
+    power, floor = Decimal(law.power), Decimal(law.floor)
     if v > floor:
         return power / v, -power / v**2
     if v <= 0:
-        return mpf(0), mpf(0)
+        return Decimal(0), Decimal(0)
     return power / floor**2 * v, power / floor**2
 
 

@@ -14,6 +14,7 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Iterator, Mapping
+from decimal import Decimal
 from functools import lru_cache
 from pathlib import Path
 from typing import Any
@@ -178,6 +179,7 @@ def _compared(name: str, mine: float | None, right: float | None) -> Check:
     """Compare a voltage or current; what floats in one and not in the other is far off."""
     if mine is None or right is None:
         return Check(name, 0.0 if mine is right else math.inf, 0.0, 0.0)
+    right = float(right)
     slack = 1e-6 * max(1.0, abs(right))
     return Check(name, mine, right - slack, right + slack, right, least=1.0)
 
@@ -186,7 +188,7 @@ def _exactly(name: str, mine: float | None, right: Any) -> Check:
     """Compare with a value of many digits, to 1e-12 V."""
     if mine is None or right is None:
         return _compared(name, mine, right)
-    return near(name, float(mine - right), 0.0, 1e-12)
+    return near(name, float(Decimal(mine) - right), 0.0, 1e-12)
 
 
 def point_checks(point: Circuit, solved: OperatingPoint, volts: Mapping[str, float | None],

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from decimal import Decimal
 from random import Random
 from types import MappingProxyType
 
@@ -96,7 +97,7 @@ def test_newtons_method_in_many_digits_finds_the_same(circuit: Circuit) -> None:
     right = precise_volts(circuit, solved.states, guess)
     for label, mine in guess.items():
         assert (mine is None) == (right[label] is None)
-        assert mine is None or abs(mine - right[label]) <= 1e-12
+        assert mine is None or abs(Decimal(mine) - right[label]) <= 1e-12
 
 
 SERIES = ("cable", "joint", "fuse", "breaker", "switch", "float", "connector", "ammeter", "lamp",
