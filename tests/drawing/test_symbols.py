@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
 from pathlib import Path
 
 import matplotlib
@@ -18,8 +19,8 @@ from labkit.drawing.symbols import STYLES, half_length, symbol
 from labkit.drawing.text import text_width
 from labkit.drawing.topology import Step
 from labkit.parts import KINDS
+from tests.boats import CIRCUITS, share
 
-CIRCUITS = sorted((Path(__file__).parents[2] / "exercises" / "circuits").glob("*.toml"))
 FONTS = Path(matplotlib.get_data_path()) / "fonts" / "ttf"
 LOOKS = [
     Seen(state, turning, glow)
@@ -49,13 +50,20 @@ def test_a_symbol_keeps_to_its_room_in_every_state(kind: str, style: str) -> Non
                 assert -box.ymin * UNIT <= low + HALF_LINE, look
 
 
+@lru_cache(maxsize=1)
+def labels() -> set[str]:
+    """Every text in the drawings of shipped circuits."""
+    drawn = (draw(load_circuit(path)) for path in share(CIRCUITS, 3))
+    return {label.text for drawing in drawn for label in drawing.placement.sheet.labels}
+
+
 @pytest.mark.parametrize(
     ("file", "bold"), [("DejaVuSans.ttf", False), ("DejaVuSans-Bold.ttf", True)]
 )
 def test_no_label_is_wider_in_the_widest_font_than_we_reckon(file: str, bold: bool) -> None:
     font = FT2Font(str(FONTS / file))
     font.set_size(12.0, 72)
-    texts = {label.text for p in CIRCUITS for label in draw(load_circuit(p)).placement.sheet.labels}
+    texts = labels()
 
     assert len(texts) > 100
     for text in texts | {chr(code) for code in range(33, 127)}:

@@ -28,10 +28,9 @@ from labkit.parts import (
 )
 from labkit.solving.bulk import OperatingPoints, solve_many
 from labkit.solving.solver import OperatingPoint, solve
+from tests.boats import CIRCUITS, share
 from tests.generators import disturb, seeds, sound_circuit
 from tests.solving.random_circuits import random_state
-
-CIRCUITS = sorted((Path(__file__).parents[2] / "exercises" / "circuits").glob("*.toml"))
 
 
 def assert_same(many: OperatingPoints, n: int, alone: OperatingPoint) -> None:
@@ -76,7 +75,7 @@ def test_a_sweep_of_ohms_is_solved_alike_in_bulk_and_alone() -> None:
         assert_same(many, n, solve(circuit))
 
 
-@pytest.mark.parametrize("path", CIRCUITS, ids=lambda path: path.stem)
+@pytest.mark.parametrize("path", share(CIRCUITS, 2), ids=lambda path: path.stem)
 def test_all_that_can_be_wrong_with_one_part_is_solved_alike_in_bulk_and_alone(path: Path) -> None:
     # Of a diode the wrong way round, one that is open and one with resistance, none has what
     # another has, and there is no sound one among them.
