@@ -57,12 +57,39 @@ def test_a_whole_hunt_is_played_without_numpy_and_matplotlib():
     assert loaded == "[]"
 
 
+CARD = """
+import sys
+for name in {barred}:
+    sys.modules[name] = None
+from labkit.exercises.exercise import load_exercise
+from labkit.hunts.hunt import Hunt
+from labkit.widgets.hunting import HuntCard
+
+hunt = Hunt(load_exercise("exercises/slow-washdown.toml"), "Ada")
+card = HuntCard(hunt)
+card.hint()
+print(card.said)
+card.name("F1", "open")
+card.name("X1", "high resistance")
+hunt.bench.repair("X1")
+card.prove()
+print(card._looked_back.value.replace("<p>", chr(10)))
+"""
+
+
+def test_a_card_is_worked_to_its_proof_where_readings_are_not_weighed():
+    hint, *looked_back = run(CARD.format(barred=BARRED)).splitlines()
+    assert hint == "Readings are not weighed here, so there are no hints."
+    for words in ("Repair proven", "Named wrongly", "Hazards: ", "Why it failed", "Cost: "):
+        assert any(words in line for line in looked_back), words
+
+
 @pytest.mark.parametrize(
     "module",
     [
         "circuits.circuit_file", "solving.solver", "measuring.meter", "aboard.bench",
         "exercises.dealing", "exercises.situations", "diagnosis.logbook", "hunts.kept", "questions",
-        "drawing", "record", "widgets.model", "widgets.state",
+        "drawing", "record", "widgets.hunting", "widgets.model", "widgets.state",
     ],
 )  # fmt: skip
 def test_nothing_on_the_way_loads_numpy_or_matplotlib(module):

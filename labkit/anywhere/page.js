@@ -229,7 +229,11 @@ function show(slug, fresh = false) {
     if (told.end && !over.childElementCount) looked(over, told.end);
   };
   const model = modelOf(first(slug), (message) => {
-    if (message.ask === "anew") return Promise.resolve(show(slug, true));
+    if (message.ask === "anew") {
+      show(slug, true);
+      $("h2", section).focus();
+      return Promise.resolve();
+    }
     return call("ask", JSON.stringify(message)).then(take, failed);
   });
   table.replaceChildren();

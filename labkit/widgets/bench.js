@@ -298,13 +298,13 @@ function render({ model, el }) {
 
   /** Asks before something long or dear is done: the button changes into the question. */
   function sure(place, question, done) {
-    const back = () => place.replaceChildren(...before);
-    const before = [...place.childNodes];
+    const [before, asker] = [[...place.childNodes], document.activeElement];
+    const back = () => (place.replaceChildren(...before), asker?.focus({ preventScroll: true }));
     const yes = button("Yes", () => (back(), done()));
     place.replaceChildren(
       make("span", { class: "sure", role: "alert" }, question),
       yes,
-      button("No", () => (back(), place.querySelector("button")?.focus())),
+      button("No", back),
     );
     yes.focus({ preventScroll: true });
   }

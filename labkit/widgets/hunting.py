@@ -6,7 +6,7 @@ import os
 from collections.abc import Callable
 from html import escape
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import ipywidgets as widgets
 
@@ -16,9 +16,9 @@ from labkit.exercises.dealing import open_exercise
 from labkit.exercises.exercise import Exercise
 from labkit.exercises.sealed import unseal
 from labkit.exercises.surveys import SurveyExercise
-from labkit.hunts.behind import Doubt
 from labkit.hunts.hunt import Hunt
 from labkit.hunts.kept import KeptHunt, keep_answers
+from labkit.hunts.looked_back import cause, hazard_words, named_words, outcome
 from labkit.hunts.surveying import SurveyHunt
 from labkit.record import Attempt, user
 from labkit.referee.door import Door
@@ -30,6 +30,9 @@ from labkit.widgets.plain_bench import PlainBench
 from labkit.widgets.quiet import Quiet
 from labkit.widgets.state import name_options, naming_state
 from labkit.widgets.still import still
+
+if TYPE_CHECKING:
+    from labkit.hunts.behind import Doubt  # it weighs readings, by numpy
 
 _EXAM_OVER = "What you did is kept by the referee. It is looked back on when the exam is over."
 
@@ -130,6 +133,10 @@ class HuntCard(widgets.VBox):  # type: ignore[misc]
         """Show the next step of a hint, and what it cost."""
         if isinstance(self.hunt, RemoteHunt):
             return  # an exam gives none
+        if not self.hunt.question.weighs:
+            self.said = "Readings are not weighed here, so there are no hints."
+            self._show()
+            return
         found = self.hunt.hint()
         cost = f" ({found.minutes:.0f} min)" if found.step else ""
         self.said = f"Hint{cost}: {found.text}"
@@ -141,11 +148,14 @@ class HuntCard(widgets.VBox):  # type: ignore[misc]
 
     def _look_back(self) -> None:
         """Look back, which takes seconds where many suspects have to be weighed."""
-        from labkit.hunts.debrief import debrief
-
         if isinstance(self.hunt, RemoteHunt):
             self._looked_back.value = text(f"<p>{_EXAM_OVER}</p>")
             return
+        if not self.hunt.question.weighs:
+            self._looked_back.value = text(_unweighed(self.hunt))
+            return
+        from labkit.hunts.debrief import debrief
+
         found = debrief(self.hunt)
         self._looked_back.value = text(found.html)
         if found.doubt:
@@ -340,6 +350,12 @@ def _story(exercise: Any) -> str:
         f"<p>What can be seen and heard:</p><ul>{seen}</ul>"
         f"<p><b>Cautions</b></p><ul>{cautions}</ul>"
     )
+
+
+def _unweighed(hunt: Hunt) -> str:
+    """What there is to say of a hunt where no readings are weighed."""
+    said = (outcome(hunt), named_words(hunt, 0), hazard_words(hunt), cause(hunt), str(hunt.bill))
+    return "".join(f"<p>{escape(one)}</p>" for one in said if one)
 
 
 def _button(words: str, act: Callable[[], object]) -> Any:
