@@ -25,9 +25,10 @@ def desk_in(folder: str | Path = "my-desk") -> DeskCard:
     folder : str or Path
         With circuits and exercises; made when something is first written to it.
     """
+    from labkit.classroom.course import PARTS, source
     from labkit.widgets.desk_card import DeskCard
 
-    return DeskCard(folder, printed)
+    return DeskCard(folder, printed, source() / PARTS[1])
 
 
 def printed(words: Sequence[str]) -> str:

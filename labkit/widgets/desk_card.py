@@ -13,7 +13,6 @@ from typing import Any
 import ipywidgets as widgets
 
 from labkit.circuits.circuit import Circuit
-from labkit.desk.outcomes import all_outcomes
 from labkit.desk.pages import findings, kind_page
 from labkit.desk.starter import start, templates
 from labkit.diagnosis.faults import in_use
@@ -21,7 +20,6 @@ from labkit.drawing import draw
 from labkit.exercises.dealing import is_hand
 from labkit.exercises.exercise import Exercise
 from labkit.exercises.files import load
-from labkit.hunts.played import trials
 from labkit.parts import KINDS
 from labkit.text.files import write
 from labkit.text.messages import CircuitError, NoConvergenceError
@@ -31,6 +29,7 @@ from labkit.text.toml_file import LARGEST_FILE, read_toml
 from labkit.widgets.cards import text
 from labkit.widgets.class_tab import ClassTab
 from labkit.widgets.fault_panel import FaultPanel
+from labkit.widgets.find_tab import FindTab
 from labkit.widgets.quiet import Quiet
 
 Run = Callable[[Sequence[str]], str]
@@ -46,6 +45,7 @@ _STYLE = (
     ".labkit-desk table{border-collapse:collapse;line-height:1.35}"
     ".labkit-desk td,.labkit-desk th{padding:.15em .6em .15em 0;text-align:left;"
     "vertical-align:top}"
+    ".labkit-desk td:last-child{min-width:12em}"
     ".labkit-desk .jupyter-widgets{max-width:calc(100% - 4px)}"  # their margins come on top
     ".labkit-desk .widget-html-content{overflow-x:auto}"
     ".labkit-desk .lm-TabBar-content{flex-wrap:wrap;height:auto}"
@@ -62,6 +62,8 @@ class DeskCard(widgets.VBox):  # type: ignore[misc]
         Made when something is first written to it.
     run : callable
         Runs a command.
+    course : Path, optional
+        Where the course's exercises lie.
 
     Attributes
     ----------
@@ -73,7 +75,7 @@ class DeskCard(widgets.VBox):  # type: ignore[misc]
         What was found wrong with it when it was last saved or opened.
     """
 
-    def __init__(self, folder: str | Path, run: Run) -> None:
+    def __init__(self, folder: str | Path, run: Run, course: Path | None = None) -> None:
         self.folder, self._run = Path(folder), run
         self.findings: list[str] = []
         self._was = ""
@@ -82,9 +84,10 @@ class DeskCard(widgets.VBox):  # type: ignore[misc]
         self.says, self.picture, self.printed = widgets.HTML(), widgets.HTML(), widgets.HTML()
         self.panel = FaultPanel()
         self.of_class = of = ClassTab(self.folder, self.run, lambda: self.path)
+        self.hunts = FindTab(self.folder, course, lambda: [*self.file.options], self.open_file)
         self._tabs = widgets.Tab(
             [self.panel, self._print_tab(), widgets.VBox([of, self.printed, of.page]),
-             self._find_tab(), self._kinds_tab()],
+             self.hunts, self._kinds_tab()],
             titles=["See a fault", "Check and print", "Class", "Find a hunt", "Kinds of parts"],
         )  # fmt: skip
         super().__init__([
@@ -137,8 +140,12 @@ class DeskCard(widgets.VBox):  # type: ignore[misc]
         except CircuitError as error:
             self._tell(error.problems)
             return
+        self.open_file(f"{stem}.toml")
+
+    def open_file(self, name: str) -> None:
+        """Open a file of the folder, a new one too."""
         self.list_files()
-        self.file.value = f"{stem}.toml"
+        self.file.value = name
 
     def take_up(self) -> None:
         """Take up the file chosen."""
@@ -243,50 +250,6 @@ class DeskCard(widgets.VBox):  # type: ignore[misc]
             ),
             self.printed,
         ])  # fmt: skip
-
-    def _find_tab(self) -> Any:
-        self.outcome = widgets.Dropdown(
-            description="Practises", style=_LABEL, layout=_WIDE, options=["any"]
-        )
-        self.found = widgets.Select(layout={"width": "min(100%, 46em)", "height": "12em"})
-        self._practised: dict[str, tuple[str, set[str]]] = {}
-        self.outcome.observe(lambda _: self._narrow(), "value")
-
-        def take() -> None:
-            if self.found.value:
-                self.file.value = self.found.value
-
-        return widgets.VBox([
-            _row(_button("Go through the folder", self.survey_hunts), self.outcome),
-            self.found, _row(_button("Open it", take)),
-        ])  # fmt: skip
-
-    def survey_hunts(self) -> None:
-        """Work out what each hunt of the folder practises."""
-        self._practised = {}
-        for name in self.file.options:
-            try:
-                loaded = load(self.folder / name)
-                if isinstance(loaded, Exercise):
-                    self._practised[name] = (loaded.title, all_outcomes(loaded))
-            except CircuitError:
-                continue  # it says what is wrong with it when it is opened
-        every = sorted(set().union(*(practised for _, practised in self._practised.values())))
-        self.outcome.options = ["any", *every]
-        self._narrow()
-
-    def _narrow(self) -> None:
-        wanted, played = self.outcome.value, trials()
-        rows = [
-            (played[title].level if title in played else 0, title, name, practised)
-            for name, (title, practised) in self._practised.items()
-            if wanted == "any" or wanted in practised
-        ]
-        self.found.options = [
-            (f"{f'level {level}' if level else 'not played'}: {title} "
-             f"({', '.join(sorted(practised))})", name)
-            for level, title, name, practised in sorted(rows, key=lambda row: row[:3])
-        ]  # fmt: skip
 
     def _kinds_tab(self) -> Any:
         kind = widgets.Dropdown(description="Kind", options=sorted(KINDS), style=_LABEL)

@@ -1,5 +1,6 @@
 """The instructor's commands, as a person gives them."""
 
+import csv
 import json
 import shutil
 from datetime import UTC, datetime
@@ -11,6 +12,9 @@ from labkit.cli.main import app, main
 from labkit.exercises.exercise import load_exercise
 from labkit.exercises.files import load
 from labkit.hunts.kept import KeptHunt
+from labkit.lessons.lesson import Lesson
+from labkit.questions import Choose
+from labkit.record import begin
 from labkit.record.attempt import head
 from labkit.record.lines import encode
 from labkit.text.messages import CircuitError
@@ -156,6 +160,26 @@ def test_marks_are_printed_by_exercise_and_damage_is_named(run, tmp_path):
         file.write(b"half")
     with pytest.raises(CircuitError, match="breaks off; 1 line before it used"):
         run("marks", "attempts")
+
+
+def test_answers_to_a_lesson_are_graded_again_and_a_forged_one_names_its_line(run, tmp_path):
+    lesson = Lesson(EXERCISES.parent / "notebooks" / "01-start-here.toml")
+    question = next(q for q in lesson.questions.values() if isinstance(q, Choose))
+    for name, said in (("Ada", question.right), ("Bo", question.right), ("Cy", question.right)):
+        attempt = begin(lesson.head.title, name, tmp_path / "attempts")
+        if name == "Cy":
+            said = next(answer for answer in question.answers if answer != question.right)
+        attempt.add("answer", ask=question.ask, said=[said], right=True, misconception="")
+        attempt.close()
+    with pytest.raises(CircuitError) as refused:
+        run("marks", "attempts", "--exercises", str(EXERCISES), "--csv", "book.csv")
+    assert [text.partition("cy-")[2].partition(": ")[2] for text in refused.value.problems] == [
+        "line 2 says right True; graded again it is False"
+    ]
+    book = list(csv.DictReader((tmp_path / "book.csv").read_text("utf-8").splitlines()))
+    assert [(row["learner"], row["points"], row["checked"]) for row in book] == [
+        ("Ada", "1.0", "yes"), ("Bo", "1.0", "yes"), ("Cy", "0.0", "no"),
+    ]  # fmt: skip
 
 
 ESCAPES = "\x1b[2J\x1b]0;owned\x07"

@@ -11,7 +11,7 @@ from labkit.lessons.regrading import given_again, lessons_below, marks_of_lesson
 from labkit.questions import Choose, Order, Predict, PredictBoth, Repair, Separate
 from labkit.record import begin, read_record
 from labkit.widgets import Card
-from tests.boats import EXERCISES
+from tests.boats import EXERCISES, share
 
 NOTEBOOKS = EXERCISES.parent / "notebooks"
 
@@ -60,6 +60,34 @@ def test_an_honest_attempt_is_graded_as_it_was(lesson, record):
     assert again.record.lines == record.lines
     assert again.mark.played
     assert Rubric().points(again.mark) > 0
+
+
+def _first_of(field):
+    """What somebody in a hurry answers with."""
+    if hasattr(field, "box"):
+        return "12.7"
+    if hasattr(field, "steps"):
+        return list(field.steps)
+    if hasattr(field, "means"):
+        return field.means[:1]
+    return field.options[0][1]
+
+
+@pytest.mark.parametrize("path", share(sorted(NOTEBOOKS.glob("*.toml")), 3), ids=lambda p: p.stem)
+def test_whatever_a_lesson_asks_is_graded_again_as_its_card_did(path, tmp_path):
+    lesson = Lesson(path)
+    attempt = begin(lesson.head.title, "Ada", tmp_path)
+    for question in lesson.questions.values():
+        card = Card(question, attempt)
+        for field in card.fields:
+            field.value = _first_of(field)
+        if card.verdict is None:  # one click answers some
+            card.commit()
+    attempt.close()
+    if attempt.path.exists():
+        record = read_record(attempt.path)
+        assert regraded(record, lesson).differs == ""
+        assert len(record.of("answer")) > 0
 
 
 def _changed(record, number, **facts):

@@ -180,11 +180,28 @@ def test_hunts_are_found_by_what_they_practise(desk):
         target = desk.folder / "circuits" / circuit
         target.write_bytes((EXERCISES / "circuits" / circuit).read_bytes())
     desk.list_files()
-    desk.survey_hunts()
-    assert len(desk.found.options) == 3
-    desk.outcome.value = "relay"
-    assert [file for _, file in desk.found.options] == ["horn-mute.toml"]
+    desk.hunts.course = None
+    desk.hunts.survey()
+    assert len(desk.hunts.found.options) == 3
+    desk.hunts.outcome.value = "relay"
+    assert [file.name for _, file in desk.hunts.found.options] == ["horn-mute.toml"]
     assert "corroded" in all_outcomes(load_exercise(desk.folder / "slow-washdown.toml"))
+
+
+def test_a_hunt_of_the_course_is_found_and_copied_and_never_over_ones_own(desk):
+    desk.hunts.survey()
+    desk.hunts.outcome.value = "welded contact"
+    words, chosen = next(
+        row for row in desk.hunts.found.options if row[1].stem == "windlass-will-not-stop"
+    )
+    assert words.endswith("(welded contact)")
+    desk.hunts.found.value = chosen
+    desk.hunts.take()
+    assert desk.path == desk.folder / "windlass-will-not-stop.toml"
+    assert desk.findings == []
+    desk.path.write_text(desk.path.read_text("utf-8") + "# mine\n", encoding="utf-8")
+    desk.hunts.take()
+    assert desk.path.read_text("utf-8").endswith("# mine\n")
 
 
 def test_every_kind_of_part_has_a_page():
