@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from labkit.cli.terminal import busy, listed, new_table, out
+from labkit.exercises.severity import ends, middle
 
 if TYPE_CHECKING:
     from labkit.desk.key import Key
@@ -25,11 +26,20 @@ def print_short(exercise: Exercise, hands: list[Dealt]) -> None:
         with busy.status(f"measuring variant {dealt.number + 1}"):
             worked = key_of(exercise, dealt)
         wrong = "; ".join(describe(fault, exercise.circuit) for fault in dealt.circuit.faults)
+        wrong += f" (dealt: {', '.join(spans)})" if (spans := _spans(exercise, dealt)) else ""
         drop = worked.before.drop  # all of it where nothing flows, which is no reading
         lost = f"{drop * exercise.circuit.system:.1f} V" if drop < 1.0 else "nothing flows"
         why = (dealt.cause or "-").partition(". ")[0]
         table.add_row(str(dealt.number + 1), wrong, lost, why)
     out.print(table)
+
+
+def _spans(exercise: Exercise, dealt: Dealt) -> list[str]:
+    """Return the faults whose amount differs from learner to learner, where no learner is meant."""
+    written = exercise.variants[dealt.number]
+    if dealt.faults != tuple(map(middle, written)):
+        return []
+    return [fault for fault in written if len(ends(fault)) > 1]
 
 
 def print_survey(exercise: SurveyExercise, hands: list[Dealt], short: bool) -> None:
@@ -75,6 +85,11 @@ def print_key(worked: Key, ways: bool) -> None:
     wrong = [describe(fault, circuit) for fault in worked.dealt.circuit.faults]
     out.print(exercise.title, style="bold")
     out.print("What is wrong: " + "; ".join(wrong))
+    if spans := _spans(exercise, worked.dealt):
+        out.print(
+            f"Each learner is dealt an amount of their own: {', '.join(spans)}. The readings below "
+            "are those of the middle; --seed NAME prints a learner's."
+        )
     for fault in worked.dealt.circuit.faults:
         name, *also = worked.dealt.suspects.same_as(family(fault))
         if also:

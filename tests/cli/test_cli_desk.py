@@ -88,6 +88,13 @@ def test_a_short_key_is_a_line_for_each_variant(run):
     assert "S2 (lamp switch): does not make" in said
 
 
+def test_a_key_says_which_amounts_are_each_learners_own(run):
+    file = str(EXERCISES / "tired-battery.toml")
+    assert "dealt: G1 weak 24..26 mohm" in run("key", file, "--short")
+    assert "dealt an amount of their own: G1 weak 24..26 mohm" in run("key", file)
+    assert "amount of their own" not in run("key", file, "--seed", "Ada")
+
+
 def test_each_learner_of_a_class_gets_a_page_with_the_name_on_it(run, tmp_path):
     (tmp_path / "names.txt").write_text("Ada\nBo Ek\n", encoding="utf-8")
     said = run("sheet", WASHDOWN, "--class", "names.txt", "--to", "pages")

@@ -19,6 +19,7 @@ ONE_AMOUNT = {
     "fridge-gives-up": "one variant has two faults, and its thin wire is the one that tells",
     "flat-by-friday": "its text reckons the days she lasts from the amount",
     "wheelhouse-fan": "a little more or less is seen in how the fan turns",
+    "plotter-goes-dark": "a little less, and the plotter stays on",
     "windlass-crawls": "a little more or less is seen in how the windlass turns",
 }
 """Hunts in which somebody is dealt one amount only, and why."""
