@@ -185,7 +185,7 @@ def _farthest(m: Measurement, visit: Visit) -> str:
 def _outcomes(advice: Advice, inference: Inference) -> list[Outcome]:
     """What a measurement may come out as; readings from edge to edge, in SI units."""
     boat, rows, m = inference.boat, advice.rows, advice.measurement
-    belief = inference.by_row[rows] / inference.by_row[rows].sum()
+    belief = inference.shares[rows] / inference.shares[rows].sum()
     if advice.chances is not None:
         return words(advice.chances, belief, outcomes(m, boat.circuit))
     assert advice.forecast is not None
@@ -212,7 +212,7 @@ def _read(o: Outcome, every: Sequence[Outcome], n: int, least: float, function: 
 def _after(advice: Advice, outcome: Outcome, inference: Inference) -> Inference:
     """What is believed once a measurement came out so: each row by how much of it does."""
     m = advice.measurement
-    chance = np.full(len(inference.by_row), NEVER)
+    chance = np.full(len(inference.shares), NEVER)
     chance[advice.rows] = np.maximum(outcome.share, NEVER)
     after = copy.copy(inference)
     item = Word(m.saw(outcome.word), np.log(chance), math.log(max(outcome.chance, NEVER)))

@@ -107,7 +107,7 @@ class Adviser:
     def rank(self, inference: Inference, visit: Visit, top: int = 5) -> list[Advice]:
         """The best measurements from here, the best first."""
         rows = live(inference)
-        belief = inference.by_row[rows]
+        belief = inference.shares[rows]
         belief = belief / belief.sum()
         names = np.unique(self.boat.known.name_of[rows], return_inverse=True)[1].astype(np.intp)
         done = {visit.key(item) for item in inference.evidence}
@@ -223,7 +223,7 @@ class Adviser:
 
     def alike(self, inference: Inference, name: str, others: Iterable[str]) -> list[str]:
         """Names that no measurement in reach tells from one, as far as their rows are believed."""
-        known, belief = self.boat.known, inference.by_row
+        known, belief = self.boat.known, inference.shares
         wanted = [name, *others]
         groups = []
         for each in wanted:
@@ -239,7 +239,7 @@ class Adviser:
     def _told_apart(self, inference: Inference, rows: Numbers, which: Numbers) -> Flags:
         """Which groups of rows every row of the first group is told from."""
         sight = live(inference)
-        share = inference.by_row[sight] / inference.by_row[sight].sum()
+        share = inference.shares[sight] / inference.shares[sight].sum()
         forecaster = Forecaster(inference, rows)
         safe = np.flatnonzero(self.allowed(inference, sight, share))
         mean, sd = self.forecast(forecaster, safe) if safe.size else (np.zeros((0, len(rows))),) * 2
@@ -285,7 +285,7 @@ class Adviser:
     def confirming(self, inference: Inference, name: str, visit: Visit) -> list[Advice]:
         """Measurements at the named part, the cheapest first."""
         rows = live(inference)
-        belief = inference.by_row[rows] / inference.by_row[rows].sum()
+        belief = inference.shares[rows] / inference.shares[rows].sum()
         minutes, safe = self.prices.minutes(visit), self.allowed(inference, rows, belief)
         done = {visit.key(item) for item in inference.evidence}
         forecaster = Forecaster(inference, rows)
@@ -318,7 +318,7 @@ def _nth_rate(found: Sequence[Advice], n: int) -> float:
 
 def live(inference: Inference) -> Numbers:
     """Rows that a ranking goes by, those of one name beside one another."""
-    belief = inference.by_row
+    belief = inference.shares
     order = np.argsort(-belief, kind="stable")
     share = np.cumsum(belief[order]) / belief.sum()
     count = min(int(np.searchsorted(share, 1 - SPARE)) + 1, LIVE_ROWS)

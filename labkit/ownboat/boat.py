@@ -128,9 +128,12 @@ class Boat:
             found = self._states[measurement.state] = _State(base, [*labels, NEGATIVE])
         return found
 
-    def volts(self, measurement: Measurement, sets: Numbers) -> tuple[Array, Numbers]:
+    def volts(
+        self, measurement: Measurement, sets: Numbers, rest: Numbers | None = None
+    ) -> tuple[Array, Numbers]:
         """Voltages of all nodes in a state, and the island each is on; nan where unsteady.
 
+        `rest` are sets that will be asked for: see :meth:`.Store.get`.
         Between nodes of one island there is the difference of their voltages, and between others
         none to speak of.
         """
@@ -150,7 +153,7 @@ class Boat:
                 rows[afloat, 1] = np.where(off, islands, REFERENCE)
             return rows
 
-        found = state.volts.get(sets, make)
+        found = state.volts.get(sets, make, rest)
         return found[:, 0], found[:, 1].astype(np.intp)
 
     def _afloat(self, state: _State, numbers: Numbers) -> tuple[Array, Array]:
@@ -163,7 +166,7 @@ class Boat:
         islands = np.stack([np.broadcast_to(solution.islands[n], size) for n in nodes], 1)
         return np.asarray(volts, float), np.asarray(islands, float)
 
-    def moves(self, measurement: Measurement, sets: Numbers) -> Array:
+    def moves(self, measurement: Measurement, sets: Numbers, rest: Numbers | None = None) -> Array:
         """Moves of all nodes in a state; sets by figures by nodes."""
         state = self.state(measurement)
 
@@ -173,7 +176,7 @@ class Boat:
             nodes = [made.net.node_of[label] for label in state.labels]
             return made.moves[..., nodes].astype(np.float32)
 
-        return np.asarray(state.moves.get(sets, make), float)
+        return np.asarray(state.moves.get(sets, make, rest), float)
 
     def _note_currents(self, state: _State, numbers: Numbers, made: Moves) -> None:
         for id, part in self.circuit.parts.items():

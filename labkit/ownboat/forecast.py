@@ -13,6 +13,9 @@ from labkit.ownboat.inference import Inference
 from labkit.ownboat.scales import BENT, SEVERITY, meter_columns, on_scale, scatter, stretch
 from labkit.solving.arrays import Array, Flags, Numbers
 
+MAY_COME = 1e-6
+"""Rows believed less are not worked out ahead."""
+
 OVER_RANGE, WIDE = 60.0, 1.0
 """Where a reading without a number is put on the scale, and how wide. Chosen."""
 
@@ -37,6 +40,7 @@ class Forecaster:
         self.boat, self.rows = inference.boat, rows
         self.sets = inference.sets[rows]
         self.mean, self.pinned = inference.learnt(rows)
+        self.rest = inference.sets[inference.shares > MAY_COME]
 
     def block(self, block: Block, leads: Sequence[int]) -> Forecast:
         """Foretell some of a block's readings."""
@@ -54,11 +58,11 @@ class Forecaster:
             every = [self._middle(block, n) for n in range(len(block.leads))]
             return np.stack(every)
         red, black = self._ends(block)
-        volts, islands = self.boat.volts(block.bare, self.sets[:, 1])
+        volts, islands = self._at(block, 1)
         volts = np.nan_to_num(volts)
         gain = self.mean[:, -2][:, None]
         if self.pinned.shape[1]:
-            moved = self.boat.moves(block.bare, self.sets[:, 1])
+            moved = self.boat.moves(block.bare, self.sets[:, 1], self.rest[:, 1])
             shift = (self.mean[:, None, :-3] @ moved)[:, 0]
         else:
             shift = np.zeros_like(volts)
@@ -81,10 +85,14 @@ class Forecaster:
         leads = [(state.place(r), state.place(b or NEGATIVE)) for r, b in block.leads]
         return np.array([a for a, _ in leads]), np.array([b for _, b in leads])
 
+    def _at(self, block: Block, severity: int) -> tuple[Array, Numbers]:
+        rest = self.rest[:, 1] if severity == 1 else None  # the ends are asked of a few states
+        return self.boat.volts(block.bare, self.sets[:, severity], rest)
+
     def _volts(self, block: Block, leads: Sequence[int]) -> Forecast:
         red, black = (ends[np.asarray(leads)] for ends in self._ends(block))
-        three = [self.boat.volts(block.bare, self.sets[:, n]) for n in range(3)]
-        moved = self.boat.moves(block.bare, self.sets[:, 1])
+        three = [self._at(block, n) for n in range(3)]
+        moved = self.boat.moves(block.bare, self.sets[:, 1], self.rest[:, 1])
         joined = [islands[:, red] == islands[:, black] for _, islands in three]
         ok = joined[1]
         low, middle, high = (

@@ -94,6 +94,9 @@ class Inference:
         With one more resistance, once there are readings.
     unlisted : float
         Belief in something else entirely.
+    shares : array
+        Belief in each row, with or without one more resistance, were it one of them; adds up to 1
+        however absurd what was seen.
     """
 
     boat: Boat
@@ -196,7 +199,7 @@ class Inference:
 
     def _update(self) -> None:
         prior = np.log(self.boat.known.prior)
-        words = [item for item in self.items if not isinstance(item, Number)]
+        words = self._told_once()
         numbers = self.numbers
         other = sum(w.unlisted for w in words)
         other -= sum(math.log(SCATTER[n.evidence.function].width) for n in numbers)
@@ -221,6 +224,16 @@ class Inference:
         self.belief = np.exp(alone + listed - total)
         self.pairs = Pairs(np.exp(more + math.log(SECOND) - total), misfit)
         self.unlisted = float(np.exp(parts[2][0] - total))
+        either = np.logaddexp(parts[0], log_sum(more + math.log(SECOND), 1))
+        self.shares = np.exp(either - log_sum(either, 0))
+
+    def _told_once(self) -> list[Word | Tried]:
+        """What was seen and said without a meter: who says the same again knows no more."""
+        kept: dict[str, Word | Tried] = {}
+        for item in self.items:
+            if not isinstance(item, Number):
+                kept.setdefault(str(item.said), item)
+        return list(kept.values())
 
     def _said(self, item: Word | Tried) -> Array:
         """Log chance of what was seen without a meter, under each row."""
@@ -260,7 +273,7 @@ class Inference:
     def best(self, name: str) -> int:
         """The row most believed of a name."""
         rows = np.flatnonzero(self.boat.known.name_of == self.boat.known.names.index(name))
-        return int(rows[self.by_row[rows].argmax()])
+        return int(rows[self.shares[rows].argmax()])
 
     # -- what the boat is taken to be like -------------------------------------------------------
 

@@ -134,7 +134,7 @@ def _fit(inference: Inference) -> tuple[bool, Farthest | None]:
     if weighed is None:
         return True, None
     alone = float(inference.belief.max(initial=0.0))
-    row = int(inference.by_row.argmax())
+    row = int(inference.shares.argmax())
     misfit = float(weighed.misfit[row])
     pairs = inference.pairs
     if pairs.belief.size and float(pairs.belief.max()) > alone:

@@ -23,12 +23,15 @@ _WHEN = (
 )
 _DIMS = re.compile(rf"{_ID}(?:lights? )?(?:dims?|dips?|flickers)\b{_WHEN}.*", re.IGNORECASE)
 _TRIPS = re.compile(rf"{_ID}(?:trips|blows|opens|pops)\b.*", re.IGNORECASE)
-_HOT = re.compile(rf"{_ID}(?:touch |look |is |gets |feels )*(?:too )?(?:hot|warm|smells|burnt)\b.*")
+_HOT = re.compile(
+    rf"{_ID}(?:touch |looks? |is |gets |feels )*(?:too )?(?:hot|warm|smells|burnt)\b.*"
+)
+_LOOKS = re.compile(r"(?P<id>[A-Z]{1,2}\d{1,4}) looks? (?P<rest>.+)", re.IGNORECASE)
 _HOLDS = re.compile(
     r"(?P<id>[A-Z]{1,2}\d{1,4}) (?:holds|stays in|does not (?:trip|blow))(?P<rest>.*)"
 )
 _NOTHING = re.compile(r"(?:nothing|everything|all)(?: at all)? (?:works|is dead|dead|off)")
-_GREEN = re.compile(rf"{_ID}(?:look |is )*(?:green|corroded|rusty|loose|wet)\b.*", re.IGNORECASE)
+_GREEN = re.compile(rf"{_ID}(?:looks? |is )*(?:green|corroded|rusty|loose|wet)\b.*", re.IGNORECASE)
 _FLAT = re.compile(r".*(?:\bflat\b|\bdrains?\b|goes dead overnight).*", re.IGNORECASE)
 _PULLED = re.compile(
     r"(?P<id>[A-Z]{1,2}\d{1,4})\s+(?:is |was )?(?:pulled|out|taken out)\b.*"
@@ -98,6 +101,16 @@ def _holds(groups: Groups, circuit: Circuit) -> list[Said]:
     return [sound, parse_seen(f"{part.id} fit holds{groups['rest']}", circuit)]
 
 
+def _looked_at(groups: Groups, circuit: Circuit) -> list[Said]:
+    """A fuse that looks blown has been looked at, out of its holder."""
+    part = circuit.part(groups["id"] or "")
+    seen = (groups["rest"] or "").lower().removeprefix("to be ").removeprefix("to have ")
+    seen = {"ok": part.whole, "fine": part.whole, "good": part.whole}.get(seen, seen)
+    if Trait.PROTECTION not in part.traits or "=" in seen:
+        return []
+    return [parse_seen(f"{part.id} pull {seen}", circuit)]
+
+
 def _nothing(groups: Groups, circuit: Circuit) -> list[Said]:
     loads = [part.id for part in circuit.parts.values() if Trait.LOAD in part.traits]
     return [Complaint("dead", id) for id in loads]
@@ -139,5 +152,6 @@ _REMARKS: Mapping[re.Pattern[str], Callable[[Groups, Circuit], list[Said]]] = {
     _TRIPS: _opens,
     _HOT: _of("hot"),
     _GREEN: _of("corroded"),
+    _LOOKS: _looked_at,
     _FLAT: lambda groups, circuit: [Complaint("drains")],
 }

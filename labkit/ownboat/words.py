@@ -43,7 +43,7 @@ def fault_words(name: str, circuit: Circuit) -> str:
 def tells(advice: Advice, inference: Inference) -> list[str]:
     """What each outcome of a measurement would leave, a sentence each."""
     boat, rows = inference.boat, advice.rows
-    belief = inference.by_row[rows] / inference.by_row[rows].sum()
+    belief = inference.shares[rows] / inference.shares[rows].sum()
     names = np.unique(boat.known.name_of[rows], return_inverse=True)[1].astype(np.intp)
     if advice.chances is not None:
         found = words(advice.chances, belief, outcomes(advice.measurement, boat.circuit))
