@@ -1,5 +1,7 @@
 """A hunt's card says what a learner must know of the record."""
 
+from dataclasses import replace
+
 from labkit.exercises.exercise import load_exercise
 from labkit.hunts.hunt import Hunt
 from labkit.hunts.kept import KeptHunt
@@ -56,3 +58,16 @@ def test_what_was_named_and_proven_stands_beside_the_meter():
     assert card.bench.naming["proven"]
     assert card.bench.naming["said"].startswith("Proven. ")
     assert "Practise next" in card._looked_back.value
+
+
+def test_a_dealt_hunt_says_which_file_is_handed_in_and_a_hub_keeps_it(tmp_path, monkeypatch):
+    monkeypatch.delenv("JUPYTERHUB_USER", raising=False)
+    exercise = load_exercise(EXERCISES / "slow-washdown.toml")
+    dealt = KeptHunt(replace(exercise, learner="Ada"), folder=tmp_path)
+    card = HuntCard(dealt)
+    assert f"hand in <code>{dealt.attempt.path}</code>" in card.children[-1].value
+    card.anew()
+    assert f"hand in <code>{card.hunt.attempt.path}</code>" in card.children[-1].value
+    assert HuntCard(KeptHunt(exercise, "Ada", tmp_path)).children[-1].value == ""
+    monkeypatch.setenv("JUPYTERHUB_USER", "ada")
+    assert HuntCard(dealt).children[-1].value == ""
