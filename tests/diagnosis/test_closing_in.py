@@ -108,3 +108,10 @@ def test_a_sentence_says_where_to_look_when_all_lies_elsewhere() -> None:
     sure = adviser_for(BOAT, FEW, (), {"E1"})
     dark = sure.start.copy().see(parse_seen("E1 look is dark", BOAT))
     assert sure.beside(dark) == ""
+
+
+def test_four_times_the_circuits_are_no_more_to_weigh() -> None:
+    few, many = (
+        adviser_for(large_boat(circuits), named={"E1"}).start.belief.size for circuits in (15, 60)
+    )
+    assert many <= few

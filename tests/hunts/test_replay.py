@@ -173,3 +173,22 @@ def test_the_grade_book_says_who_made_it_safe_and_the_rubric_scores_it(honest, e
     points = [Rubric(safe=3).points(replace(given, safe=safe)) for safe in (True, False, None)]
     assert points[0] - points[1] == 3
     assert points[1] == points[2]
+
+
+def test_a_copy_from_somebody_with_the_same_fault_fails_at_its_first_reading(tmp_path):
+    made = load_exercise(ROOT / "exercises" / "washdown-again.toml")
+    number = made.deal("Ada").number
+    names = (f"learner {n}" for n in range(40))
+    others = [name for name in names if made.deal(name).number == number][:5]
+    hunt = KeptHunt(made, "Ada", tmp_path)
+    hunt.bench.switch("S2", "on")
+    hunt.bench.look("M1")
+    hunt.bench.read("M1:1", "M1:2")
+    hunt.name(made.deal("Ada").circuit.faults[0].part, "high resistance")
+    hunt.attempt.close()
+    record = read_record(hunt.attempt.path)
+    assert replay(record, made).differs == ""
+    for name in others:
+        copied = replace(record, head={**record.head, "learner": name})
+        assert ": line 4 says shows" in replay(copied, made).differs
+    assert len(others) == 5
