@@ -14,6 +14,9 @@ from labkit.text.messages import CircuitError
 
 JobFile = Annotated[Path, typer.Argument(metavar="FILE", help="The job, a .job.toml file.")]
 
+EXAMPLE = 12.4
+"""Volts of a 12 V battery at rest, to show how a reading is written. [V]"""
+
 LONGEST_NOTES = 256 * 1024
 """Notes are a page of text. [bytes]"""
 
@@ -126,8 +129,10 @@ def job_new(
         "Make safe first: know how to cut the battery off, ventilate, take rings off. Then read "
         "the battery at rest, at its posts, and write it down:"
     )
-    battery = next((p.id for p in circuit.parts.values() if isinstance(p, Battery)), "G1")
-    out.print(f'labkit job seen {file} "{battery}:+ {battery}:- volts 12.4"', soft_wrap=True)
+    for id, part in circuit.parts.items():
+        if isinstance(part, Battery):
+            volts = f"{EXAMPLE * part.nominal(circuit.system) / 12:g}"
+            out.print(f'labkit job seen {file} "{id}:+ {id}:- volts {volts}"', soft_wrap=True)
 
 
 def _of_load(text: str, load: str) -> str:

@@ -23,22 +23,27 @@ const rest = facts.batteries.map((_, n) => by(`rest-${n}`));
 const typed = (n) => number(rest[n].value);
 const known = () => rest.every((_, n) => Number.isFinite(typed(n)));
 const moved = (n) => (Number.isFinite(typed(n)) ? typed(n) - facts.batteries[n].volts : 0);
-const here = (cell) => cell.dataset.k.split(" ")
-  .reduce((volts, k, n) => volts + k * moved(n), parseFloat(cell.dataset.v));
+// How far a reading goes up with the batteries as typed; those it does not ask for need not be.
+const shares = (text) => text.split(" ").map(Number);
+const lifted = (text) => shares(text).reduce((volts, k, n) => volts + k * moved(n), 0);
+const ready = (text) => rest.length > 0
+  && shares(text).every((k, n) => Math.abs(k) < 0.02 || Number.isFinite(typed(n)));
+const here = (cell) => parseFloat(cell.dataset.v) + lifted(cell.dataset.k);
 
 function follow() {
   for (const cell of all("[data-v]")) {
     cell.dataset.said ??= cell.textContent;
     const volts = here(cell), wide = 2 * parseFloat(cell.dataset.s || 0);
     const [low, high] = [volts - wide, volts + wide].map((v) => (volts > -wide ? Math.max(v, 0) : v));
-    cell.textContent = !known() ? cell.dataset.said
+    cell.textContent = !ready(cell.dataset.k) ? cell.dataset.said
       : wide ? `${fixed(low)} to ${fixed(high)} V` : fixed(volts);
   }
   for (const box of all(".yours")) compare(box);
   for (const way of all(".way[data-unit]")) way.textContent = range(way);
-  const low = rest.find((_, n) => typed(n) < facts.charge);
+  const low = rest.findIndex((_, n) => typed(n) < facts.charge);
   const high = rest.find((_, n) => typed(n) > facts.batteries[n].volts + 0.6 * facts.system / 12);
-  if (low) verdict(by("rested"), "Charge it before anything else is judged.", "off");
+  const called = rest.length > 1 && low >= 0 ? facts.batteries[low].id : "it";
+  if (low >= 0) verdict(by("rested"), `Charge ${called} before anything else is judged.`, "off");
   else if (high) verdict(by("rested"), "More than a battery at rest shows: is a charger on?", "warn");
   else verdict(by("rested"), known() && rest.length ? "The bands below follow it." : "", "on");
 }
@@ -56,8 +61,8 @@ function compare(box) {
 const edge = (way, name) => {
   if (!(name in way.dataset)) return name === "low" ? -Infinity : Infinity;
   const value = parseFloat(way.dataset[name]);
-  const near = way.dataset.follows && facts.batteries.length && value > facts.batteries[0].volts / 2;
-  return near ? value + moved(0) : value;
+  const most = Math.max(...facts.batteries.map((battery) => battery.volts));
+  return way.dataset.follows && value > most / 2 ? value + lifted(way.dataset.follows) : value;
 };
 function shown(value, unit) {
   const size = Math.abs(value);

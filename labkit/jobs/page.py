@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -143,8 +143,16 @@ def page_of(
         job, file, circuit, drawing, batteries, CHARGE_FIRST * circuit.system / 12,
         make_safe(circuit, job.load), [*ALWAYS, RULES],
         _places(bands, drawing, situations_of(circuit, job.load), sets), faults,
-        plan(Adviser(boat), inference, visit, steps),
+        [_following(step, bands) for step in plan(Adviser(boat), inference, visit, steps)],
     )  # fmt: skip
+
+
+def _following(step: Step, bands: Bands) -> Step:
+    """A step with how its reading goes up with the batteries."""
+    m = step.measurement
+    if m is None or m.function != "volts":
+        return step
+    return replace(step, follows=bands.sound(m).follows)
 
 
 def _at_rest(rest: Rest) -> Evidence:

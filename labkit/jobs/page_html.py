@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import json
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from html import escape
 from importlib import resources
 
@@ -100,8 +100,9 @@ def _battery(page: Page) -> str:
         f'data-line="{b.id}:+ {b.id}:- volts|V|"></p>'
         for n, b in enumerate(page.batteries)
     )
+    each = "the battery" if len(page.batteries) < 2 else "each battery, nothing joining them,"
     return (
-        "<p>First of all, with everything off and no charger on for an hour: read the battery at "
+        f"<p>First of all, with everything off and no charger on for an hour: read {each} at "
         "its posts, not at its clamps. What this page expects elsewhere follows it. Below "
         f"{page.charge_first:g} V, charge it before anything else is judged.</p>"
         f'{boxes}<p id="rested" class="verdict"></p>'
@@ -252,7 +253,7 @@ def _ways(step: Step, page: Page) -> str:
     unit = FUNCTIONS[m.function].unit if m.function in FUNCTIONS else ""
     head = " ".join(word for word in (m.red, m.black, m.function) if word)
     tail = str(m)[len(head) :]
-    ways = "".join(f"<li>{_way(way, unit, head, tail)}</li>" for way in step.ways)
+    ways = "".join(f"<li>{_way(way, unit, head, tail, step.follows)}</li>" for way in step.ways)
     typed = ""
     if any(not way.word for way in step.ways):
         shown = {"ohm": "Ω"}.get(unit, unit)
@@ -271,7 +272,7 @@ def _ways(step: Step, page: Page) -> str:
     return f'{typed}<ul class="ways">{ways}</ul>{other}'
 
 
-def _way(way: Way, unit: str, head: str, tail: str) -> str:
+def _way(way: Way, unit: str, head: str, tail: str, moved: Sequence[float]) -> str:
     link = f'<a class="way" href="#step-{way.to}"'
     if way.word:
         line = escape(f"{head} {way.word}{tail}")
@@ -280,7 +281,7 @@ def _way(way: Way, unit: str, head: str, tail: str) -> str:
         f' data-{name}="{edge:.4g}"' for name, edge in (("low", way.low), ("high", way.high))
         if math.isfinite(edge)
     )  # fmt: skip
-    follows = ' data-follows="1"' if "volts" in head and " DC- " in f"{head} " else ""
+    follows = f' data-follows="{" ".join(f"{k:.3f}" for k in moved)}"' if moved else ""
     return f'{link}{edges}{follows} data-unit="{unit}">{escape(range_words(way, unit))}</a>'
 
 

@@ -83,6 +83,8 @@ class Step:
         What it is, where the plan ends; several where no test in reach parts them.
     open : bool
         Whether the plan was not worked out any further.
+    follows : tuple of float
+        Of volts: how far the reading goes up with each battery.
     """
 
     number: int
@@ -93,6 +95,7 @@ class Step:
     otherwise: int | None = None
     named: tuple[str, ...] = ()
     open: bool = False
+    follows: tuple[float, ...] = ()
 
 
 @dataclass

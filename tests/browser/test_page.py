@@ -14,6 +14,36 @@ from typer.testing import CliRunner
 from labkit.cli.main import app
 from tests.jobs.test_page import BOAT
 
+TWO = """\
+title = "Bilge pump of a 24 V boat"
+system = "24 V"
+[[run]]
+name = "house"
+from = "DC-"
+to = "house stud"
+parts = [{ id = "G1", is = "battery", label = "house battery", emf = "?", capacity = "200 Ah" }]
+[[run]]
+name = "start"
+from = "DC-"
+to = "start stud"
+parts = [{ id = "G2", is = "battery", label = "start battery", emf = "25.2 V" }]
+[[run]]
+name = "link"
+from = "start stud"
+to = "house stud"
+parts = [{ id = "S3", is = "switch", label = "both" }]
+[[run]]
+name = "pump"
+from = "house stud"
+to = "DC-"
+parts = [
+  { id = "F2", is = "fuse", rating = "7.5 A" },
+  { id = "S2", is = "switch", label = "bilge pump" },
+  { id = "W2", is = "cable", size = "2.5 mm2", length = "about 8 m" },
+  { id = "M1", is = "motor", label = "bilge pump", voltage = "24 V", current = "4 A" },
+]
+"""
+
 SMALL = """[...document.querySelectorAll('a, button, summary, input, textarea')]
   .filter((e) => e.checkVisibility() && !e.closest('.skip'))
   .map((e) => [e.outerHTML.slice(0, 80), e.getBoundingClientRect()])
@@ -22,13 +52,17 @@ SMALL = """[...document.querySelectorAll('a, button, summary, input, textarea')]
 
 @pytest.fixture(scope="module")
 def file(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    folder = tmp_path_factory.mktemp("aboard")
-    (folder / "boat.toml").write_text(BOAT)
+    return written(tmp_path_factory.mktemp("aboard"), BOAT, "E1", "dim", 6)
+
+
+def written(folder: Path, boat: str, load: str, complaint: str, steps: int) -> Path:
+    """The page of a new job on a boat."""
+    (folder / "boat.toml").write_text(boat)
     run, job = CliRunner().invoke, str(folder / "light.job.toml")
-    new = ["job", "new", job, "--boat", str(folder / "boat.toml"), "--load", "E1"]
+    new = ["job", "new", job, "--boat", str(folder / "boat.toml"), "--load", load]
     for words in (
-        [*new, "--complaint", "dim", "--without", "clamp"],
-        ["job", "page", job, "--steps", "6", "--out", str(folder / "light.html")],
+        [*new, "--complaint", complaint, "--without", "clamp"],
+        ["job", "page", job, "--steps", str(steps), "--out", str(folder / "light.html")],
     ):
         result = run(app, words)
         assert result.exit_code == 0, result.exception
@@ -154,3 +188,23 @@ def test_without_scripts_the_whole_plan_is_there_to_be_followed(
     way.click()
     assert page.url.endswith(str(target))
     context.close()
+
+
+def test_each_of_two_batteries_moves_the_bands_that_follow_it(
+    telephone: BrowserContext, tmp_path: Path
+) -> None:
+    page = telephone.new_page()
+    page.goto(written(tmp_path, TWO, "M1", "slow", 1).as_uri())
+    page.evaluate("document.querySelectorAll('details').forEach((d) => { d.open = true; })")
+    house, start = (
+        page.locator(f"#sound .band[data-k^='{k}']").first for k in ("1.000 0", "0.000 1")
+    )
+    page.locator("#rest-0").fill("24,4")
+    expect(house).to_have_text(re.compile(r"24\.\d\d to 24\.\d\d V"))
+    expect(start).to_have_text(re.compile("below G2"))
+    page.locator("#rest-1").fill("25.6")
+    expect(start).to_have_text(re.compile(r"25\.\d\d to 25\.\d\d V"))
+    page.locator("#rest-1").fill("24.1")
+    expect(page.locator("#rested")).to_have_text("Charge G2 before anything else is judged.")
+    assert page.evaluate("document.documentElement.scrollWidth") <= 360
+    page.close()
