@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-import sys
 from pathlib import Path
 
 CONFIG = Path(__file__).parent / "jupyter"
@@ -11,12 +10,9 @@ CONFIG = Path(__file__).parent / "jupyter"
 
 
 def lean() -> None:
-    """Spare what takes seconds to load and is not used; must come before JupyterLab is imported.
+    """Spare what takes seconds to load and is not used; must come before JupyterLab is imported."""
+    import labkit.classroom.without_grammar  # noqa: F401
 
-    `rfc3987_syntax` compiles a grammar to check one format of address, and whoever asks for it
-    goes without where it cannot be had.
-    """
-    sys.modules.setdefault("rfc3987_syntax", None)  # type: ignore[arg-type]
     others = os.environ.get("JUPYTER_CONFIG_PATH", "")
     os.environ["JUPYTER_CONFIG_PATH"] = os.pathsep.join(filter(None, (others, str(CONFIG))))
 
