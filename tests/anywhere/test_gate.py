@@ -8,6 +8,7 @@ import re
 import subprocess
 import sys
 import zipfile
+from pathlib import Path
 
 import pytest
 
@@ -22,6 +23,7 @@ from labkit.hunts.hunt import Hunt
 from labkit.hunts.replay import replay
 from labkit.hunts.surveying import graded
 from labkit.record.lines import parse
+from tests.anywhere import hunts
 from tests.anywhere.acts import differing
 from tests.anywhere.gate import CIRCUITS, gate
 from tests.boats import EXERCISES, ROOT
@@ -40,6 +42,17 @@ def test_an_act_that_shows_otherwise_is_found():
     (found,) = differing(CIRCUITS, [["circuits/washdown.toml", "X1 open", [reading]]])
     assert found[:3] == ["circuits/washdown.toml", "X1 open", 0]
     assert load_circuit(CIRCUITS / "circuits" / "washdown.toml").title
+
+
+def test_hunts_are_worked_as_they_are_by_command_and_one_that_fails_is_said(tmp_path, monkeypatch):
+    files = ("slow-washdown", "bilge-fuse-again", "surveys/new-loads")
+    laid = [lay(EXERCISES / f"{name}.toml") for name in files]
+    zipfile.ZipFile(io.BytesIO(exercises_zip(laid))).extractall(tmp_path)
+    rows = hunts.worked(tmp_path / "exercises", "Ada")
+    assert [row[:2] for row in rows] == [[Path(name).name, ""] for name in files]
+    monkeypatch.setattr(hunts, "surveyed", lambda *_: False)
+    monkeypatch.setattr(hunts, "_named", lambda *_: False)
+    assert all(failed for _, failed, _ in hunts.worked(tmp_path / "exercises", "Ada"))
 
 
 HUNT = """
