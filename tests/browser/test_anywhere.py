@@ -110,7 +110,7 @@ def test_the_attempts_of_two_hunts_come_out_together_and_are_both_marked(
     page.locator(".chosen .handle").first.press("Enter")
     expect(page.locator(".lines li")).to_have_count(1, timeout=PATIENCE)
     files: list[Download] = []
-    page.on("download", files.append)
+    page.on("download", lambda file: files.append(file))
     page.get_by_role("button", name="Save all 2 attempts").click()
     while len(files) < 2:
         page.wait_for_timeout(50)
