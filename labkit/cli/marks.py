@@ -114,7 +114,7 @@ def marks(
         found, doubts = replayed(hunts, known)
     found += [one.mark for one in lessons]
     doubts += [one.differs for one in lessons if one.differs]
-    records = [*hunts, *(one.record for one in lessons)]
+    graded = [*(_graded(one, known) for one in hunts), *(one.record for one in lessons)]
     problems += doubts if exercises is not None else []
     table = rows(found, known, given, names)
     if not records:
@@ -129,7 +129,7 @@ def marks(
         write(csv, as_csv(table))
     if page is not None and records:
         with busy.status("weighing the readings"):
-            write(page, class_page(found, records, wasted(hunts, known)).html)
+            write(page, class_page(found, graded, wasted(hunts, known)).html)
     if records and not as_json:
         for path in wanted:
             out.print(f"wrote {path}", soft_wrap=True)
@@ -153,6 +153,15 @@ def _attempts(folders: list[Path], by_folder: bool) -> tuple[list[Record], list[
             problems += others
         records += found
     return records, problems
+
+
+def _graded(record: Record, known: Mapping[str, Exercise | SurveyExercise]) -> Record:
+    """Return an attempt at a survey with its answers graded anew, and another as it is."""
+    from labkit.exercises.surveys import SurveyExercise
+    from labkit.hunts.surveying import as_graded
+
+    exercise = known.get(str(record.head.get("title", "")))
+    return as_graded(record, exercise) if isinstance(exercise, SurveyExercise) else record
 
 
 def _lessons(records: list[Record], exercises: Path | None) -> tuple[list[Regraded], list[Record]]:

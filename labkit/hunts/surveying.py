@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from typing import Any
 
 from labkit.exercises.surveys import SurveyExercise
@@ -65,6 +66,19 @@ def graded(record: Record, exercise: SurveyExercise) -> list[tuple[Verdict, bool
         verdict = question.grade(_ticked(line.get("said")))
         found.append((verdict, verdict.right is line.get("right")))
     return found
+
+
+def as_graded(record: Record, exercise: SurveyExercise) -> Record:
+    """Return an attempt with its answers right or wrong as they are now found to be."""
+    verdicts = iter(verdict for verdict, _ in graded(record, exercise))
+    lines = [
+        _judged(line, next(verdicts)) if line["kind"] == "answer" else line for line in record.lines
+    ]
+    return replace(record, lines=tuple(lines))
+
+
+def _judged(line: Mapping[str, Any], verdict: Verdict) -> Mapping[str, Any]:
+    return {**line, "right": verdict.right, "misconception": verdict.misconception}
 
 
 def _ticked(said: Any) -> Sequence[str]:

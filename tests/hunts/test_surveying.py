@@ -9,7 +9,7 @@ import pytest
 from labkit.desk.marks import exercises_below, replayed
 from labkit.desk.rubric import Rubric, rows
 from labkit.exercises.files import load
-from labkit.hunts.surveying import SurveyHunt
+from labkit.hunts.surveying import SurveyHunt, as_graded
 from labkit.record import read_folder
 from labkit.widgets.hunting import SurveyCard
 from tests.boats import EXERCISES
@@ -51,6 +51,8 @@ def test_what_is_marked_is_graded_anew(card, tmp_path):
     known, _ = exercises_below(EXERCISES / "surveys")
     (one,), doubts = replayed([record], known)
     assert (one.proven, one.played) == (False, False)
+    exercise = known[record.head["title"]]
+    assert [line["right"] for line in as_graded(record, exercise).of("answer")] == [False]
     assert "come out differently" in doubts[0]
     assert Rubric().points(one) == 0
 
