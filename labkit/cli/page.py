@@ -30,8 +30,8 @@ def page(
         typer.Option(
             "--exercises",
             metavar="FILE",
-            help="Hunts, or folders of them; where left out the folder exercises, but for the hunts "
-            "that it keeps for a final and a study. Repeatable.",
+            help="Hunts, or folders of them; where left out the folder exercises, but for what it "
+            "keeps for a final and a study. Repeatable.",
         ),
     ] = None,
     quick: Annotated[
