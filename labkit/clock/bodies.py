@@ -188,14 +188,6 @@ class ProtectionBody(Body):
         heat = self.melting.after(self.heat, flow.squared / self.rated**2, seconds, self.sample)
         return (*heat, *self.spot.after(self.state[2:4], flow.watts, seconds, self.ambient, wire))
 
-    def surge(self, squared: float) -> None:
-        """Take in the heat of a pulse at once: so much I^2 t. [A2 s]"""
-        melting, much = self.melting, squared / (self.rated * self.melting.least) ** 2 / self.sample
-        quick = melting.quick / melting.tau_quick
-        slow = (1.0 - melting.quick) / melting.tau_slow
-        a, b, *spot = self.state
-        self.state = (a + much * quick, b + much * slow, *spot)
-
     def opens_after(self, flow: Flow, within: float) -> float:
         """Time until it opens at a constant flow, infinite where it does not. [s]"""
         squared = flow.squared / self.rated**2

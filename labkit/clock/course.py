@@ -19,6 +19,7 @@ from labkit.clock.bodies import Flow, ProtectionBody, State, WireBody
 from labkit.clock.by_heat import changed, coming
 from labkit.clock.chronicle import Chronicle, Wanted, wanted
 from labkit.clock.program import SEA, Deed
+from labkit.clock.rush import Rush
 from labkit.clock.surface import FROZEN, Surface
 from labkit.clock.telling import Step, Telling
 from labkit.clock.vibration import Vibration
@@ -100,9 +101,9 @@ class Course:
         self._changed = True  # a step of its own length follows
         self._before: object = None
         self._firsts: dict[object, float] = {}
-        self._rushes: dict[object, dict[str, float]] = {}
+        self._rushes: dict[object, Rush] = {}
         self._rush_from = -math.inf
-        self._rush: dict[str, list[float]] | None = None
+        self._rush: Rush | None = None
         self._patience = stages.Patience(self.world)
         self._surface = Surface(self.world)
         self._prior: Circuit | None = None  # the circuit before what changed last
@@ -123,7 +124,7 @@ class Course:
             if self.seconds >= end - 1e-9:
                 break
             if self._changed:
-                self._begin()
+                self._begin(self._horizon(end) - self.seconds)
             self._step(self._horizon(end) - self.seconds)
         return self
 
@@ -158,10 +159,10 @@ class Course:
             self._record()
             self.change(self.vibration.shake(self.world.circuit, self.seconds))
 
-    def _look(self) -> Now:
+    def _look(self, looked: Look | None = None) -> Now:
         """What flows now; looked at once for each instant."""
         if self._now is None:
-            look = self.world.look()
+            look = looked or self.world.look()
             if self._surface.begins(look, self.seconds):
                 look = self.world.look(cells=FROZEN)
             self._now = Now(look, self.world.flows(look))
@@ -179,40 +180,46 @@ class Course:
     # -- after a change -------------------------------------------------------------------------
 
     def _key(self) -> object:
-        circuit = self.world.circuit
-        return tuple(sorted(circuit.positions.items())), circuit.faults
+        return tuple(sorted(self.world.circuit.positions.items())), self.world.circuit.faults
 
-    def _begin(self) -> None:
+    def _begin(self, most: float) -> None:
         """Begin anew after a change: in the way it went when the same was changed before."""
         key = (self._before, self._key())
         self._before, self._changed, self._now = self._key(), False, None
         self._dt, self._fresh = self._firsts.get(key, _FIRST), True
         self._rush, self._rush_from = None, -math.inf
         at_rest, self._running = self._running, False
+        rush = self._rushes.get(key) if self._prior is not None and most >= _RUSH else None
         if not self.world.recalls or self.heat_only or at_rest:
             self._record()
-            self._first_of, self._prior = key, None
-            return
-        if key in self._rushes:
-            self._surge(self._rushes[key])
-            self._record()
-        else:
-            self._settle_memory()
-            self._rush_from, self._rush, self._rush_key = self.seconds, {}, key
+        elif rush is None or not self._again(rush):
+            # One that follows on another begins with what still turns and glows: it is its own.
+            self._rush_key = key if self._prior is not None else None
+            if self._prior is not None:  # let parts remember what they had settled to before
+                with self.world.as_it_was(self._prior):
+                    self.world.remember(self.world.look(_AGES), surfaces=False)
+            self._rush_from, self._rush = self.seconds, Rush()
             at_once = self.world.look(0.0)
             self.telling.record(self.seconds, at_once, self.world.flows(at_once), self.bilge)
+            self._rush.begin(self.world, self.chronicle.moments[-1])
         self._first_of, self._prior = key, None
 
-    def _settle_memory(self) -> None:
-        """Let parts remember what they had settled to before something changed."""
-        if self._prior is not None:
-            with self.world.as_it_was(self._prior):
-                self.world.remember(self.world.look(_AGES), surfaces=False)
-
-    def _surge(self, surplus: Mapping[str, float]) -> None:
-        """Add what a rush of current, met before, makes in a fuse beyond what it carries then."""
-        for body in self.world.of(ProtectionBody):
-            body.surge(surplus.get(body.id, 0.0))
+    def _again(self, rush: Rush) -> bool:
+        """Go through a rush that came before; tell whether it comes and ends as it did."""
+        look = self.world.look()
+        now = self.world.flows(look)
+        mean, heats = rush.again(self.world, now), rush.heats(self.world, now)
+        if mean is None or heats is None or self._surface.begins(look, self.seconds):
+            return False
+        ends = self.world.ends(mean, _RUSH)
+        ends |= {id: (*heat, *ends[id][2:]) for id, heat in heats.items()}
+        self._look(look)
+        stays = self._quiet(mean, ends)
+        self.telling.again(self.seconds, rush, look, now, self.bilge)
+        self._pass(_RUSH, mean, ends, look, look, noted=True)
+        self._now = self._now if stays else None
+        self._record()
+        return True
 
     # -- one step -------------------------------------------------------------------------------
 
@@ -237,19 +244,15 @@ class Course:
         ends = self.world.ends(flows, h)
         self.world.remember(look)
         self._hold(look)
-        assert self._rush is not None
-        for id, flow in flows.items():
-            sums = self._rush.setdefault(id, [0.0, 0.0])
-            sums[0] += flow.squared * h
-            sums[1] += h
         self._accept(h, flows, flows, ends, look, look)
+        assert self._rush is not None
+        self._rush.add(h, flows, self.chronicle.moments[-1])
         if opens is not None and opens[0] <= h:
             self._open(opens[1])
         elif self.seconds - self._rush_from >= _RUSH - 1e-9:
-            self._rushes[self._rush_key] = {
-                id: max(total - flows[id].squared * time, 0.0)
-                for id, (total, time) in self._rush.items()
-            }
+            if self._rush_key is not None:
+                self._rush.end()
+                self._rushes[self._rush_key] = self._rush
             self._rush, self._now = None, None
 
     def _stepping(self, most: float) -> None:
@@ -302,18 +305,29 @@ class Course:
         before: Look,
         look: Look,
     ) -> None:
-        """Move on by a step, telling what was passed on the way."""
+        """Move on by a step, telling what was passed on the way and what flows at its end."""
         mean = flows if later is flows else {id: f.mean(later[id]) for id, f in flows.items()}
-        bilge, speed = self.bilge, 0.0
-        if bilge is not None:
-            speed = (self._pumping(before) + self._pumping(look)) / 2
-        self.telling.passed(Step(self.seconds, h, mean, ends, bilge, speed))
+        self._pass(h, mean, ends, before, look)
+        self.telling.record(self.seconds, look, later, self.bilge)
+
+    def _pass(
+        self,
+        h: float,
+        mean: Mapping[str, Flow],
+        ends: Mapping[str, State],
+        before: Look,
+        look: Look,
+        noted: bool = False,
+    ) -> None:
+        """Move on by a step; `noted` where moments within it have been written down."""
+        bilge = self.bilge
+        speed = (self._pumping(before) + self._pumping(look)) / 2 if bilge is not None else 0.0
+        self.telling.passed(Step(self.seconds, h, mean, ends, bilge, speed), noted)
         self.world.put(ends)
         if bilge is not None:
             bilge.after(h, speed)
         self.seconds += h
         self.steps += 1
-        self.telling.record(self.seconds, look, later, self.bilge)
 
     def _quiet(self, flows: Mapping[str, Flow], ends: Mapping[str, State]) -> bool:
         """Tell whether what has warmed since the last look changes no voltage to speak of."""
@@ -339,8 +353,8 @@ class Course:
         if opens is not None:
             found.append((opens[0], "opens", opens[1]))
         if self.bilge is not None:
-            seconds = self.bilge.turns(self._pumping(now.look), self.world.circuit.positions)
-            found.append((seconds, "floats", self.bilge.water.switch))
+            turns = self.bilge.turns(self._pumping(now.look), self.world.circuit.positions)
+            found.append((turns, "floats", self.bilge.water.switch))
         found += coming(self.world, now.flows, within)
         found += self._patience.events(now.look, now.flows, self.seconds)
         return min(found)
@@ -356,8 +370,7 @@ class Course:
             for body in self.world.of(ProtectionBody)
             if flows[body.id].squared > 0.0 and body.id not in opened
         ]
-        first = min(found, default=(math.inf, ""))
-        return first if first[0] < math.inf else None
+        return min((one for one in found if one[0] < math.inf), default=None)
 
     def _pumping(self, look: Look) -> float:
         assert self.bilge is not None
@@ -382,10 +395,6 @@ class Course:
 
     def _open(self, id: str) -> None:
         """Leave a fuse or breaker open."""
-        self.telling.opened(self.seconds, id, self._flows_of(id))
+        flows = self._now.flows if self._now is not None else self.telling.last
+        self.telling.opened(self.seconds, id, flows.get(id, Flow()))
         self.change(self.world.circuit.with_fault(f"{id} blown"))
-
-    def _flows_of(self, id: str) -> Flow:
-        if self._now is not None:
-            return self._now.flows[id]
-        return self.telling.last.get(id, Flow())

@@ -10,6 +10,7 @@ from labkit.clock.bilge import Bilge
 from labkit.clock.bodies import Body, Flow, ProtectionBody, State
 from labkit.clock.chronicle import Chronicle, Moment
 from labkit.clock.program import SEA, Deed
+from labkit.clock.rush import Rush
 from labkit.clock.warmth_words import SAYS, levels
 from labkit.clock.world import Look, World
 from labkit.parts import Battery, Trait
@@ -129,8 +130,11 @@ class Telling:
             return "connected", f"{id}'s own protection closes."
         return ("pulled in", f"{id} pulls in.") if on else ("released", f"{id} lets go.")
 
-    def passed(self, step: Step) -> None:
-        """Note temperatures passed in a step, each at its instant, and moments between."""
+    def passed(self, step: Step, noted: bool = False) -> None:
+        """Note temperatures passed in a step, each at its instant, and moments between.
+
+        `noted` where moments of the step are written down already.
+        """
         bodies = self.world.bodies
         for id, body in bodies.items():
             if body.warms and max(body.celsius, body.at(step.ends[id])) > _COOL:
@@ -139,7 +143,7 @@ class Telling:
         curved = any(
             abs(bodies[id].at(step.ends[id]) - bodies[id].celsius) > _CURVED for id in shown
         )
-        if curved and self.chronicle.moments:
+        if curved and self.chronicle.moments and not noted:
             self._between(step)
 
     def _levels(self, step: Step, body: Body) -> None:
@@ -167,6 +171,19 @@ class Telling:
             self.chronicle.say(seconds, bilge.water.pump, "overflows", text)
         self._over = bilge is not None and bilge.over
         self.chronicle.moments.append(self._moment(seconds, look, flows, bilge))
+
+    def again(
+        self,
+        seconds: float,
+        rush: Rush,
+        look: Look,
+        flows: Mapping[str, Flow],
+        bilge: Bilge | None,
+    ) -> None:
+        """Note a rush of current that came before, and leads to what is looked at now."""
+        now = self._moment(seconds, look, flows, bilge)
+        for moment in rush.moments(now):
+            self.chronicle.moments.append(moment._replace(seconds=seconds + moment.seconds))
 
     def _moment(
         self, seconds: float, look: Look, flows: Mapping[str, Flow], bilge: Bilge | None
