@@ -62,7 +62,7 @@ def test_a_load_started_again_after_it_has_stood_rushes_as_at_first(load) -> Non
         times, amps = since(course, load().id, start)
         right = since(anew, load().id, start)
         assert 5 < len(times) < len(right[0])
-        assert amps == pytest.approx(list(np.interp(times, *right)), abs=0.02 * amps[0])
+        assert amps == pytest.approx(list(np.interp(times, *right)), abs=0.03 * amps[0])
         assert amps[-1] == pytest.approx(np.interp(times[-1], *right), rel=0.01)
 
 
