@@ -163,5 +163,5 @@ def _serve(config: Path) -> None:
     if not config.is_file():
         raise CircuitError([f"{config}: no such file; labkit class --print-config prints one"])
     sys.stdout.flush()
-    hub = [sys.executable, "-P", "-m", "jupyterhub", "-f", str(config)]
+    hub = [sys.executable, "-P", "-m", "labkit.classroom.serve_hub", "-f", str(config)]
     os.execv(sys.executable, hub)

@@ -76,8 +76,8 @@ class Server:
         }
         self.log = (folder / "server.log").open("w")
         command = [
-            sys.executable, "-m", "jupyterlab", "--no-browser", "--allow-root", "--ip=127.0.0.1",
-            f"--port={self.port}", "--ServerApp.port_retries=0",
+            sys.executable, "-m", "labkit.classroom.serve", "--no-browser", "--allow-root",
+            "--ip=127.0.0.1", f"--port={self.port}", "--ServerApp.port_retries=0",
             "--LabApp.expose_app_in_browser=True", f"--IdentityProvider.token={self.token}",
             f"--ServerApp.root_dir={self.files}", HOOK,
         ]  # fmt: skip

@@ -54,7 +54,7 @@ def test_a_configuration_can_be_printed_kept_and_started_from(run, tmp_path):
     kept = tmp_path / "mine.py"
     kept.write_text("c = get_config()\n")
     code, _, became = run("--config", str(kept))
-    assert became[-3:] == ["jupyterhub", "-f", str(kept)]
+    assert became[-3:] == ["labkit.classroom.serve_hub", "-f", str(kept)]
 
 
 def test_a_configuration_that_is_not_there_is_said(run):

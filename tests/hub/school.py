@@ -62,7 +62,7 @@ def school(folder: Path, *names: str) -> Iterator[School]:
     plan = Plan(names, folder / "class", own_accounts=False, port=three_ports())
     file, log = folder / "jupyterhub_config.py", folder / "hub.log"
     file.write_text(configuration(plan), "utf-8")
-    hub = [sys.executable, "-P", "-m", "jupyterhub", "-f", str(file)]
+    hub = [sys.executable, "-P", "-m", "labkit.classroom.serve_hub", "-f", str(file)]
     with log.open("wb") as out:
         process = subprocess.Popen(hub, cwd=folder, stdout=out, stderr=out)
     try:
