@@ -29,6 +29,7 @@ _ARTICLES = ("the", "my", "a", "our")
 _JOINING = ("with", "when", "while", "as")
 _SHOWN = Trait.LOAD | Trait.SOURCE | Trait.PROTECTION
 _LONGEST = 4  # words in a label
+_ALSO = {"lamp": ("light", "bulb")}  # what a kind is called as well
 
 
 def plainly(text: str, circuit: Circuit) -> str:
@@ -89,7 +90,8 @@ def _named(words: list[str], circuit: Circuit) -> list[str]:
 def _called(said: str, circuit: Circuit) -> Iterator[Part]:
     for part in circuit.parts.values():
         label = part.label.casefold()
-        if part.traits & _SHOWN and (said == part.kind or f" {label}".endswith(f" {said}")):
+        kinds = (part.kind, *_ALSO.get(part.kind, ()))
+        if part.traits & _SHOWN and (said in kinds or f" {label}".endswith(f" {said}")):
             yield part
 
 

@@ -57,7 +57,10 @@ class BoatForm(widgets.VBox):  # type: ignore[misc]
         super().__init__([
             widgets.HTML(_STYLE),
             widgets.HBox(
-                [widgets.VBox(rows, layout=left), widgets.VBox([self.picture], layout=right)],
+                [
+                    widgets.VBox(rows, layout=left),
+                    widgets.VBox([self.picture], layout=right, tabbable=True),  # it may scroll
+                ],
                 layout={"flex_flow": "row wrap", "align_items": "flex-start"},
             ),
             self.says, Quiet(),

@@ -54,7 +54,7 @@ class JobCard(widgets.VBox):  # type: ignore[misc]
         practice = work.practice is not None
         self.box = widgets.Text(
             placeholder=_ASK if practice else _HOW, layout=_FULL, continuous_update=False,
-            tooltip=_ASK if practice else _HOW,
+            description="Measure" if practice else "Did and saw", style=_LABELS,
         )  # fmt: skip
         self.write = _button("Measure" if practice else "Write it down", self._written)
         self.back = _button("Take the last one back", self._undone)

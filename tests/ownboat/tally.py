@@ -109,7 +109,9 @@ def calibration_error(steps: Sequence[tuple[float, bool]]) -> float:
 
 def table(kept: Kept) -> str:
     """All kinds, the goals, and the calibration, as Markdown."""
-    lines = ["```", HEAD, *(line(kind, kept.of(kind)) for kind in kept.kinds()), "```", ""]
+    seeds = sorted({came.key.split()[-1] for came in kept.hunts.values()})
+    lines = [f"{len(kept.hunts)} hunts; dealt by seed {', '.join(seeds)}.", ""]
+    lines += ["```", HEAD, *(line(kind, kept.of(kind)) for kind in kept.kinds()), "```", ""]
     lines += [f"- {kind}, of 100: {goal}." for kind, goal in GOALS.items() if kept.of(kind)]
     steps = kept.steps()
     if steps:

@@ -17,6 +17,7 @@ WATER = described("water")
         ("F1 trips after 20 s", ["F1 opens"]),
         ("X1 is hot", ["X1 hot"]),
         ("X2 green", ["X2 corroded"]),
+        ("the light is dark S4=on", ["E1 look is dark S4=on"]),
         ("X2 looks green", ["X2 corroded"]),
         ("M1 looks hot", ["M1 hot"]),
         ("F1 looks blown", ["F1 pull blown"]),
