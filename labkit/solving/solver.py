@@ -15,7 +15,8 @@ from labkit.solving.far_side import outside
 from labkit.solving.network import Network, Settler, Wire, flatten
 from labkit.solving.newton import Solution
 from labkit.solving.readout import STEADY, currents, flows, speed, which_state
-from labkit.solving.settling import settle
+from labkit.solving.settling import States, settle
+from labkit.text.messages import NoConvergenceError
 
 
 @dataclass(frozen=True, repr=False)
@@ -120,10 +121,15 @@ def solve(circuit: Circuit) -> OperatingPoint:
 
 
 @lru_cache(maxsize=32)
+def _settled(key: _Itself) -> list[tuple[Solution, States]]:
+    """What a circuit settles to, kept while one act after another asks for it."""
+    return settle(_flattened(key))
+
+
+@lru_cache(maxsize=32)
 def _solved(key: _Itself) -> OperatingPoint:
-    """Operating point of a circuit, kept while one act after another asks for it."""
-    circuit, net = key.circuit, _flattened(key)
-    cycle = settle(net)
+    """Operating point of a circuit, kept as well."""
+    circuit, net, cycle = key.circuit, _flattened(key), _settled(key)
     if any(outside(net, solution.volts) for solution, _ in cycle):
         return replace(solve(circuit.unreduced()), circuit=circuit)
     return operating_point(circuit, net, cycle)
@@ -187,7 +193,7 @@ def measure(
     blows = [Settler("meter", Trip("bridge", TRIP_RATIO * fuse), 1.0)] if fuse is not None else []
     net = Network(bare.node_of, [*bare.wires, wire], [*bare.settlers, *blows])
     found = []
-    cycle = settle(net)
+    cycle = _settled_with(net, _Itself(circuit))
     if any(outside(net, solution.volts) for solution, _ in cycle):
         return measure(circuit.unreduced(), first, second, law, fuse)
     for solution, _ in cycle:
@@ -201,6 +207,29 @@ def measure(
         _tied_without(net, wire, solution),
         _opened(net, states),
     )
+
+
+def _settled_with(net: Network, key: _Itself) -> list[tuple[Solution, States]]:
+    """Settle a circuit with a meter in it; from its second reading on near where it was without."""
+    readings = _readings(key)
+    readings[0] += 1
+    if readings[0] == 1:
+        return settle(net)
+    try:
+        solution, states = _settled(key)[-1]
+        if any(states.values()):  # come to from rest, one device after another
+            return settle(net)
+        inner = {n: solution.inner[n] if n in solution.inner else net.wires[n].law.start()
+                 for n in net.curved}  # fmt: skip
+        return settle(net, inner=inner)
+    except NoConvergenceError:
+        return settle(net)
+
+
+@lru_cache(maxsize=32)
+def _readings(key: _Itself) -> list[int]:
+    """How many readings were taken on a circuit, in a list of one."""
+    return [0]
 
 
 def _tied_without(net: Network, meter: Wire, solution: Solution) -> bool:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from pathlib import Path
 from random import Random
 
@@ -14,6 +15,7 @@ from labkit.circuits.circuit_file import load_circuit
 from labkit.measuring.meter import COUNTS, FUNCTIONS, LOW_Z_RESISTANCE, VOLTS_RESISTANCE, read
 from labkit.measuring.readings import readings
 from labkit.parts import Battery, Diode, Electronics, Indicator, Joint, Resistor, Switch
+from tests.benchmarks.boats import boat, states
 from tests.boats import CIRCUITS, share
 from tests.generators import disturb, sound_circuit
 from tests.solving.random_circuits import random_state
@@ -150,3 +152,18 @@ def test_behind_each_of_two_diodes_that_are_off_the_meter_reads_what_it_does_alo
                 boat.with_position(S3="on"), boat.with_fault("X3 resistance 1 Mohm")]  # fmt: skip
     points = ["stud", "far", "lit", "V1:2", "P1:1", "A1:2", "DC-"]
     assert_reads_alike(circuits, [(a, b) for a in points for b in points])
+
+
+@pytest.mark.parametrize("function", ["volts", "ohms", "amps"])
+def test_a_later_reading_of_a_circuit_is_what_a_first_would_be(function: str) -> None:
+    """The first starts cold, later ones from where the circuit is without the meter."""
+    rng = Random(5)
+    for circuit in states(boat(20), 10, seed=7):
+        points = sorted(circuit.node_of)
+        for red, black in [rng.sample(points, 2) for _ in range(4)]:
+            first = read(replace(circuit), red, black, function)
+            later = read(circuit, red, black, function)
+            assert later.display == first.display
+            assert later.opened == first.opened
+            if first.value is not None:
+                assert later.value == pytest.approx(first.value, rel=1e-7, abs=1e-9)
