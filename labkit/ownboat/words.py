@@ -75,7 +75,7 @@ def _stretch_words(low: float, high: float, function: str) -> str:
 def _leaves(mass: Any, rows: Any, boat: Boat) -> str:
     known = boat.known
     total = np.bincount(known.name_of[rows], mass, len(known.names))
-    total = total / max(total.sum(), 1e-12)
+    total = np.round(total / max(total.sum(), 1e-12), 6)  # what is alike stays in its order
     best = np.argsort(-total, kind="stable")[:_NAMES]
     said = [
         f"{fault_words(known.names[n], boat.circuit)} ({total[n]:.0%})"
