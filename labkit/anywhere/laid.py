@@ -41,6 +41,9 @@ FOR_LATER = ("final", "study")
 NOBODY = "learner"
 """Who gives no name is dealt what this one is: in the page, and on its worksheet."""
 
+OTHERS = "More hunts"
+"""Heading of the hunts of which nobody knows what they are against; it comes last."""
+
 UNKNOWN = 6
 """Where hunts stand whose level nobody knows: after the hardest."""
 
@@ -85,7 +88,7 @@ class Laid:
         trial = trials().get(self.exercise.title)
         harms = [rule for rule in (trial.harms if trial else ()) if rule in SAID]
         if not harms:
-            return "More hunts"
+            return OTHERS
         often = Counter(rule for played in trials().values() for rule in played.harms)
         return f"Against {SAID[min(harms, key=often.__getitem__)].removeprefix('for ')}"
 

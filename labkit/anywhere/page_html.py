@@ -11,7 +11,7 @@ from html import escape
 from importlib import resources
 from typing import Any
 
-from labkit.anywhere.laid import Laid
+from labkit.anywhere.laid import OTHERS, Laid
 from labkit.drawing.drawing import Drawing
 from labkit.exercises.surveys import SurveyExercise
 from labkit.widgets.still import bare
@@ -123,7 +123,7 @@ def _list(hunts: Sequence[Laid]) -> str:
         groups.setdefault(one.teaches, []).append(one)
     body = "".join(
         f"<section><h2>{escape(name)}</h2><ol>{''.join(map(_link, members))}</ol></section>"
-        for name, members in groups.items()
+        for name, members in sorted(groups.items(), key=lambda group: group[0] == OTHERS)
     )
     orders = "".join(
         f'<label><input type="radio" name="order" value="{value}"{checked}> {words}</label>'
