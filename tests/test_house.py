@@ -68,6 +68,11 @@ def test_the_guide_lists_every_room_in_the_order_of_the_contract():
     assert rooms == settings["tool"]["importlinter"]["contracts"][0]["layers"]
 
 
+def test_the_formatter_lays_out_all_but_tables():
+    within = re.compile(r"(?m)^\s.*# fmt: (?:skip|off)")
+    assert not [str(m) for m in MODULES if within.search(m.read_text(encoding="utf-8"))]
+
+
 @pytest.mark.parametrize("module", MODULES, ids=lambda m: str(m.relative_to(ROOT)))
 def test_no_module_is_long(module):
     assert len(module.read_text(encoding="utf-8").splitlines()) <= 400

@@ -43,9 +43,13 @@ class Entry:
         """Return the entry as plain data."""
         hazards = [{"kind": h.kind, "text": h.text} for h in self.hazards]
         return {
-            "number": self.number, "action": self.action, "args": dict(self.args),
-            "shows": self.shows, "minutes": round(self.minutes, 3), "hazards": hazards,
-        }  # fmt: skip
+            "number": self.number,
+            "action": self.action,
+            "args": dict(self.args),
+            "shows": self.shows,
+            "minutes": round(self.minutes, 3),
+            "hazards": hazards,
+        }
 
 
 class Bench:
@@ -166,9 +170,15 @@ class Bench:
         self._scene.warmth.spend(before, 60.0 * act.minutes)
         minutes = way + act.minutes + done.minutes
         entry = Entry(
-            len(self.log) + 1, action, args, done.shows, minutes, tuple(done.hazards),
-            done.reading, done.setting,
-        )  # fmt: skip
+            len(self.log) + 1,
+            action,
+            args,
+            done.shows,
+            minutes,
+            tuple(done.hazards),
+            done.reading,
+            done.setting,
+        )
         self.log.append(entry)
         for tell in self.watchers:
             tell(entry)

@@ -69,8 +69,12 @@ def _ways(circuit: Circuit, id: str) -> Iterator[tuple[str, ...]]:
     giving = [p for p in parts if Trait.SOURCE in p.traits and posts(p)[0] in circuit.node_of]
     giving.sort(key=lambda p: Trait.CHARGES not in p.traits)  # it needs its battery while it runs
     sources = tuple(p.id for p in giving)
-    feeds = {s.part for r in circuit.runs for s in r.passes
-             if any(Trait.CHARGES in circuit.parts[x.part].traits for x in r.passes)}  # fmt: skip
+    feeds = {
+        s.part
+        for r in circuit.runs
+        for s in r.passes
+        if any(Trait.CHARGES in circuit.parts[x.part].traits for x in r.passes)
+    }
     on = [p.id for p in parts if p.off() and circuit.positions.get(p.id) != p.off()]
     still = tuple(sorted(reversed(on), key=lambda one: one not in feeds))
     opens = [p.id for p in parts if p.id != id and Trait.SOURCE not in p.traits]

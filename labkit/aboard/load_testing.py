@@ -66,9 +66,12 @@ class LoadTest(NamedTuple):
         rest, amps, volts, least = (
             show(value, unit, 3)
             for value, unit in (
-                (self.rest, "V"), (self.amps, "A"), (self.volts, "V"), (self.least, "V"),
+                (self.rest, "V"),
+                (self.amps, "A"),
+                (self.volts, "V"),
+                (self.least, "V"),
             )
-        )  # fmt: skip
+        )
         if self.word == _WORDS[2]:
             return f"{rest} at rest: {self.word}"
         return (
@@ -140,10 +143,11 @@ def _posts(alone: Circuit, near: float, amps: float) -> tuple[float, float]:
     net = flatten(alone, {id: {"near": near}}, SECONDS / _STEPS)
     post = net.node_of["post"]
     idle, loaded = (
-        settle(Network(net.node_of, [*net.wires, Wire("tester", "pile", post, 0, law)],
-                       net.settlers))[-1][0].volts[post]
+        settle(
+            Network(net.node_of, [*net.wires, Wire("tester", "pile", post, 0, law)], net.settlers)
+        )[-1][0].volts[post]
         for law in (Linear.resistor(1e9), Linear.resistor(_TRIAL * alone.system / 12.0))
-    )  # fmt: skip
+    )
     drawn = loaded / (_TRIAL * alone.system / 12.0)
     if not drawn:
         return float(idle), 0.0

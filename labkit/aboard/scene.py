@@ -94,9 +94,11 @@ class Scene:
         """The state hands have brought it into."""
         here = self.circuit
         return Setting(
-            here.positions, here.parted, frozenset(f"{id}:1" for id in self.pulled),
+            here.positions,
+            here.parted,
+            frozenset(f"{id}:1" for id in self.pulled),
             {bridge.id: (bridge.first, bridge.second) for bridge in here.bridges},
-        )  # fmt: skip
+        )
 
     # -- what acts ask of it -----------------------------------------------------------------
 

@@ -42,14 +42,21 @@ def standing(bench: Bench, base: Circuit, since: int = 0) -> Data | None:
         return None
     where = {id(boat): number for number, boat in enumerate(boats)}
     return {
-        "boats": told, "here": where[id(scene.circuit)],
+        "boats": told,
+        "here": where[id(scene.circuit)],
         "waiting": [[where[id(boat)], seconds] for boat, seconds in waiting],
-        "warm": {id: list(state) for id, state in states.items()}, "surfaces": surfaces,
-        "clamp": scene.clamp.kept, "reads": scene.reads, "traced": sorted(scene.traced),
-        "seen open": sorted(scene.seen_open), "pulled": sorted(scene.pulled),
-        "needless": scene.needless, "said": sorted(scene.said), "reached": sorted(bench.reached),
+        "warm": {id: list(state) for id, state in states.items()},
+        "surfaces": surfaces,
+        "clamp": scene.clamp.kept,
+        "reads": scene.reads,
+        "traced": sorted(scene.traced),
+        "seen open": sorted(scene.seen_open),
+        "pulled": sorted(scene.pulled),
+        "needless": scene.needless,
+        "said": sorted(scene.said),
+        "reached": sorted(bench.reached),
         "log": [_line(entry) for entry in bench.log[since:]],
-    }  # fmt: skip
+    }
 
 
 def stand(
@@ -76,8 +83,9 @@ def stand(
     scene.circuit = boats[last["here"]]
     scene.warmth.take_up(
         [(boats[number], seconds) for number, seconds in last["waiting"]],
-        {id: tuple(state) for id, state in last["warm"].items()}, dict(last["surfaces"]),
-    )  # fmt: skip
+        {id: tuple(state) for id, state in last["warm"].items()},
+        dict(last["surfaces"]),
+    )
     scene.clamp.take_up(last["clamp"])
     scene.reads, scene.needless = last["reads"], list(last["needless"])
     scene.traced, scene.seen_open = set(last["traced"]), set(last["seen open"])
@@ -89,10 +97,11 @@ def stand(
 
 def _told(boat: Circuit) -> Data:
     return {
-        "faults": [str(fault) for fault in boat.faults], "positions": dict(boat.positions),
+        "faults": [str(fault) for fault in boat.faults],
+        "positions": dict(boat.positions),
         "parted": sorted(boat.parted),
         "bridges": [[bridge.id, bridge.first, bridge.second] for bridge in boat.bridges],
-    }  # fmt: skip
+    }
 
 
 def _boat(base: Circuit, told: Mapping[str, Any]) -> Circuit:
@@ -112,17 +121,30 @@ def _entry(act: Mapping[str, Any], line: Sequence[Any]) -> Entry:
     hazards = tuple(Hazard(one["kind"], one["text"]) for one in act["hazards"])
     positions, parted, out, bridges = setting
     state = Setting(
-        positions, frozenset(parted), frozenset(out),
+        positions,
+        frozenset(parted),
+        frozenset(out),
         {id: tuple(places) for id, places in bridges.items()},
-    )  # fmt: skip
+    )
     reading = None
     if read is not None:
         *figures, dangers, opened, void = read
         function, red, black, value, unit, low, high, tone, floating = figures
         reading = Reading(
-            function, red, black, act["shows"], value, unit, low, high, tone, floating,
-            hazards[:dangers], tuple(opened), void,
-        )  # fmt: skip
+            function,
+            red,
+            black,
+            act["shows"],
+            value,
+            unit,
+            low,
+            high,
+            tone,
+            floating,
+            hazards[:dangers],
+            tuple(opened),
+            void,
+        )
     return Entry(
         act["number"], act["action"], act["args"], act["shows"], minutes, hazards, reading, state
     )
@@ -134,7 +156,21 @@ def _setting(one: Setting) -> list[Any]:
 
 
 def _reading(one: Reading | None) -> list[Any] | None:
-    return None if one is None else [
-        one.function, one.red, one.black, one.value, one.unit, one.low, one.high, one.tone,
-        one.floating, len(one.hazards), list(one.opened), one.void,
-    ]  # fmt: skip
+    return (
+        None
+        if one is None
+        else [
+            one.function,
+            one.red,
+            one.black,
+            one.value,
+            one.unit,
+            one.low,
+            one.high,
+            one.tone,
+            one.floating,
+            len(one.hazards),
+            list(one.opened),
+            one.void,
+        ]
+    )

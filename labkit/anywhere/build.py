@@ -40,9 +40,10 @@ def build(target: Path, hunts: Sequence[Laid], cache: Path, overwrite: bool = Fa
     refuse_existing([target if single else target / "index.html"], overwrite)
     first = {one.slug: {"states": one.states} for one in hunts}
     plain = {
-        "first.json": json.dumps(first).encode(), **pieces(cache),
+        "first.json": json.dumps(first).encode(),
+        **pieces(cache),
         "hunts.zip": exercises_zip(hunts),
-    }  # fmt: skip
+    }
     packed = {name: gzip.compress(data, 9, mtime=0) for name, data in plain.items()}
     files = _single(hunts, packed, cache) if single else _folder(hunts, packed, cache)
     home = target.parent if single else target

@@ -112,9 +112,11 @@ def node() -> str:
     found = shutil.which("node")
     if found is None:
         raise CircuitError(
-            ["Node.js is needed to build a page and is not here; install it (Debian: apt-get "
-             "install nodejs npm), version 20 or newer"]
-        )  # fmt: skip
+            [
+                "Node.js is needed to build a page and is not here; install it (Debian: apt-get "
+                "install nodejs npm), version 20 or newer"
+            ]
+        )
     return found
 
 

@@ -49,10 +49,11 @@ def html_of(
         To stand in the page where there is no file beside it.
     """
     facts = {
-        "title": TITLE, "offline": embedded is None,
+        "title": TITLE,
+        "offline": embedded is None,
         "pieces": {name: {"file": file, "size": size} for name, (file, size) in pieces.items()},
         "hunts": {one.slug: {"title": one.exercise.title} for one in hunts},
-    }  # fmt: skip
+    }
     inside = "".join(
         f'<script type="text/plain" id="piece-{name}">{text}</script>'
         for name, text in (embedded or {}).items()
@@ -128,9 +129,10 @@ def _list(hunts: Sequence[Laid]) -> str:
     orders = "".join(
         f'<label><input type="radio" name="order" value="{value}"{checked}> {words}</label>'
         for value, checked, words in (
-            ("teaches", " checked", "by what they teach"), ("level", "", "by how hard they are"),
+            ("teaches", " checked", "by what they teach"),
+            ("level", "", "by how hard they are"),
         )
-    )  # fmt: skip
+    )
     order = f'<fieldset id="order" class="live-only"><legend>Listed</legend>{orders}</fieldset>'
     return f'<div id="list">{order}<nav id="hunts" aria-label="Hunts">{body}</nav></div>'
 
@@ -192,9 +194,12 @@ def _ul(texts: Iterable[str]) -> str:
 
 def _lines() -> str:
     heads: dict[str, Any] = {
-        "switches, what is apart": "30%", "red lead": "14%", "black lead": "14%",
-        "it read": "14%", "what that rules out": "28%",
-    }  # fmt: skip
+        "switches, what is apart": "30%",
+        "red lead": "14%",
+        "black lead": "14%",
+        "it read": "14%",
+        "what that rules out": "28%",
+    }
     head = "".join(
         f'<th scope="col" style="width:{wide}">{name}</th>' for name, wide in heads.items()
     )

@@ -162,9 +162,12 @@ class Page:
         return json.dumps(self._table.hunt.weigh(lambda: monotonic() > end))
 
     def _laid(
-        self, slug: str, exercise: Exercise | SurveyExercise, learner: str,
+        self,
+        slug: str,
+        exercise: Exercise | SurveyExercise,
+        learner: str,
         former: Record | None = None,
-    ) -> Table | SurveyTable:  # fmt: skip
+    ) -> Table | SurveyTable:
         if isinstance(exercise, SurveyExercise):
             return SurveyTable(exercise, learner, former)
         return Table(exercise, learner, self._weighing(slug, exercise), former)

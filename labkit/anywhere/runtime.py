@@ -80,13 +80,36 @@ def wheels(cache: Path) -> list[Path]:
             ]
             listed.write_text("".join(lines), encoding="utf-8", newline="\n")
             asked = [
-                sys.executable, "-m", "pip", "download", "--quiet", "--no-deps", "--require-hashes",
-                "--retries", "1", "--timeout", "20",
-                "--only-binary", ":all:", "--platform", PLATFORM, "--platform", "any",
-                "--python-version", PYTHON, "--implementation", "cp",
-                "--abi", f"cp{PYTHON.replace('.', '')}", "--abi", "none",
-                "--dest", there, "--requirement", str(listed),
-            ]  # fmt: skip
+                sys.executable,
+                "-m",
+                "pip",
+                "download",
+                "--quiet",
+                "--no-deps",
+                "--require-hashes",
+                "--retries",
+                "1",
+                "--timeout",
+                "20",
+                "--only-binary",
+                ":all:",
+                "--platform",
+                PLATFORM,
+                "--platform",
+                "any",
+                "--python-version",
+                PYTHON,
+                "--implementation",
+                "cp",
+                "--abi",
+                f"cp{PYTHON.replace('.', '')}",
+                "--abi",
+                "none",
+                "--dest",
+                there,
+                "--requirement",
+                str(listed),
+            ]
             said = _run(asked, Path(there))
             fresh = sorted(Path(there).glob("*.whl"))
             _take(fresh, set(lacking), cache, list(lacking.values()), said)
@@ -105,9 +128,11 @@ def _take(files: list[Path], digests: set[str], cache: Path, names: list[str], s
 def _missing(names: list[str], cache: Path, why: str) -> CircuitError:
     what = ", ".join(names)
     return CircuitError(
-        [f"{what}: the page needs it and it could not be fetched ({why}); go online once, or "
-         f"put it into {cache}"]
-    )  # fmt: skip
+        [
+            f"{what}: the page needs it and it could not be fetched ({why}); go online once, or "
+            f"put it into {cache}"
+        ]
+    )
 
 
 def _run(command: list[str], where: Path) -> str:

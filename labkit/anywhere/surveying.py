@@ -62,7 +62,10 @@ class SurveyTable:
         settled = self._right or self._misses >= PATIENCE
         survey = {
             "claims": [claim.says for claim in self.hunt.question.claims],
-            "fitted": self.hunt.fitted, "ticked": self._ticked, "right": self._right,
-            "said": self._said, "report": self.hunt.report if settled else "",
-        }  # fmt: skip
+            "fitted": self.hunt.fitted,
+            "ticked": self._ticked,
+            "right": self._right,
+            "said": self._said,
+            "report": self.hunt.report if settled else "",
+        }
         return {"states": {"survey": survey}, "lines": self.lines.fresh()}

@@ -52,29 +52,27 @@ def packed(weighing: Weighing, listed: Sequence[Candidate]) -> dict[str, Any]:
             rows.append([-1 - own.setdefault(candidate, len(own)), opened])
     return {
         "rows": rows,
-        "cut": [
-            [[astuple(fault) for fault in c.faults], c.weight, c.spans, c.called] for c in own
-        ],
+        "cut": [[[astuple(fault) for fault in c.faults], c.weight, c.spans, c.called] for c in own],
         "ask": [
             [m.function, m.red, m.black, dict(m.positions), sorted(m.parted)]
             for m in weighing.worth_asking
         ],
         "plans": [[astuple(row) for row in plan] for plan in weighing.plans],
-    }  # fmt: skip
+    }
 
 
 def unpacked(data: Mapping[str, Any], listed: Sequence[Candidate]) -> Weighing:
     """Return what :func:`packed` has packed."""
     cut = [
         Candidate(
-            tuple(Fault(*fault) for fault in faults), weight,
-            tuple(None if span is None else (span[0], span[1]) for span in spans), called,
+            tuple(Fault(*fault) for fault in faults),
+            weight,
+            tuple(None if span is None else (span[0], span[1]) for span in spans),
+            called,
         )
         for faults, weight, spans, called in data["cut"]
-    ]  # fmt: skip
-    rows = [
-        (listed[n] if n >= 0 else cut[-1 - n], tuple(opened)) for n, opened in data["rows"]
-    ]  # fmt: skip
+    ]
+    rows = [(listed[n] if n >= 0 else cut[-1 - n], tuple(opened)) for n, opened in data["rows"]]
     ask = [
         Measurement(function, red, black, positions, frozenset(parted))
         for function, red, black, positions, parted in data["ask"]

@@ -362,6 +362,10 @@ def assemble(
         raise CircuitError([f"{file}: {text}" if file else text for text in found])
     positions = {p.id: p.start_position() for p in parts.values() if p.start_position()}
     return Circuit(
-        title, system, tuple(traced), MappingProxyType(dict(parts)),
-        MappingProxyType(positions), file=file,
-    )  # fmt: skip
+        title,
+        system,
+        tuple(traced),
+        MappingProxyType(dict(parts)),
+        MappingProxyType(positions),
+        file=file,
+    )

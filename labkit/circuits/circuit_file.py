@@ -75,9 +75,12 @@ def circuit_from(table: Mapping[str, Any], file: str = "") -> Circuit:
     passed = sum(len(r["parts"]) for r in runs if isinstance(r.get("parts"), list))
     if passed > MOST_PARTS:
         raise CircuitError(
-            [f"{file}: run: found {passed:,} parts in {len(runs):,} runs; at most {MOST_PARTS:,} "
-             "can be reckoned with; describe the boat in several files, a panel in each"]
-        )  # fmt: skip
+            [
+                f"{file}: run: found {passed:,} parts in {len(runs):,} runs; at most "
+                f"{MOST_PARTS:,} can be reckoned with; describe the boat in several files, a "
+                "panel in each"
+            ]
+        )
     parts: dict[str, Part] = {}
     names: set[str] = set()
     refused: set[str] = set()

@@ -81,10 +81,12 @@ class Structure:
         hangs = dict.fromkeys(self.label[m] for m in steps if self.label[m] in self.bars)
         traits = {id: self._parts[id].traits for id in met}
         return Group(
-            runs, frozenset(met), tuple(hangs),
+            runs,
+            frozenset(met),
+            tuple(hangs),
             tuple(id for id in met if Trait.LOAD in traits[id]),
             any(Trait.SOURCE in t for t in traits.values()),
-        )  # fmt: skip
+        )
 
     def near(self, named: Collection[str]) -> list[Run]:
         """What is near some parts or nodes: their circuits, the way there, and some witnesses.

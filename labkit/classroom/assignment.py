@@ -37,12 +37,15 @@ def assignment(file: Path, points: float = 5.0, written: float = 3.0) -> str:
         If the exercise is not fit.
     """
     exercise, box = load_exercise(file), seal(file)
-    story = "\n\n".join([
-        f"# {exercise.title}",
-        "Click the folded cell below and press **Shift+Enter**. What you do is kept in the folder "
-        "`attempts` beside this notebook: hand it in with it. Open the notebook again to go on.",
-        NOT_FOR_EXAMS,
-    ])  # fmt: skip
+    story = "\n\n".join(
+        [
+            f"# {exercise.title}",
+            "Click the folded cell below and press **Shift+Enter**. What you do is kept in the "
+            "folder `attempts` beside this notebook: hand it in with it. Open the notebook again "
+            "to go on.",
+            NOT_FOR_EXAMS,
+        ]
+    )
     shown = f'from labkit.classroom.grading import assigned\n\nassigned("{box}")'
     graded = f'from labkit.classroom.grading import points\n\npoints("{box}", {points:g})'
     cells = [

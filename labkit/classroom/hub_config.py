@@ -89,10 +89,13 @@ c.Spawner.poll_interval = 10  # a server that ended is noticed so soon [s]
 # learner's kernel can read. Learners write `exam()` in a notebook; their server's token says who
 # asks. Its records lie in EXAM/records, for labkit marks.
 if EXAM:
-    c.JupyterHub.services = [{
-        "name": "referee", "url": f"http://127.0.0.1:{PORT + 3}",
-        "command": [sys.executable, "-P", "-m", "labkit.cli.main", "referee", EXAM],
-    }]  # fmt: skip
+    c.JupyterHub.services = [
+        {
+            "name": "referee",
+            "url": f"http://127.0.0.1:{PORT + 3}",
+            "command": [sys.executable, "-P", "-m", "labkit.cli.main", "referee", EXAM],
+        }
+    ]
     may_ask = "access:services!service=referee"
     c.JupyterHub.load_roles = [
         {"name": "user", "scopes": ["self", may_ask]},

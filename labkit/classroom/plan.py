@@ -74,11 +74,17 @@ class Plan:
     def configuration(self) -> str:
         """The file JupyterHub reads, with this class filled in."""
         filled = {
-            "NAMES: list[str]": list(self.names), "FOLDER": str(self.folder.resolve()),
-            "OWN_ACCOUNTS": self.own_accounts, "SHARED_PASSWORD": self.shared_password,
-            "IP": self.ip, "PORT": self.port, "CERTIFICATE": self.certificate, "KEY": self.key,
-            "LAID": self.hunts, "EXAM": self.exam and str(Path(self.exam).resolve()),
-        }  # fmt: skip
+            "NAMES: list[str]": list(self.names),
+            "FOLDER": str(self.folder.resolve()),
+            "OWN_ACCOUNTS": self.own_accounts,
+            "SHARED_PASSWORD": self.shared_password,
+            "IP": self.ip,
+            "PORT": self.port,
+            "CERTIFICATE": self.certificate,
+            "KEY": self.key,
+            "LAID": self.hunts,
+            "EXAM": self.exam and str(Path(self.exam).resolve()),
+        }
         text = _TEMPLATE.read_text("utf-8")
         for name, value in filled.items():
             line = re.compile(rf"^{re.escape(name)} = [^#\n]*?(?=  #|$)", re.MULTILINE)

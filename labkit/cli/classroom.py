@@ -93,10 +93,17 @@ def class_(
         raise CircuitError(["name a folder for the class's records, such as labkit class school"])
     root = is_root()
     plan = Plan(
-        tuple(learners(group or [])), folder, own_accounts=root,
-        shared_password=shared_password or not root, ip=ip, port=port,
-        certificate=certificate, key=key, hunts=hunts, exam=exam,
-    )  # fmt: skip
+        tuple(learners(group or [])),
+        folder,
+        own_accounts=root,
+        shared_password=shared_password or not root,
+        ip=ip,
+        port=port,
+        certificate=certificate,
+        key=key,
+        hunts=hunts,
+        exam=exam,
+    )
     if print_config:
         sys.stdout.write(plan.configuration)
         return

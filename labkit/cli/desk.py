@@ -244,9 +244,11 @@ def _dealt(file: Path, seed: str | None) -> tuple[Exercise | SurveyExercise, lis
 def _refuse_notebook(file: Path) -> None:
     if file.suffix == ".ipynb":
         raise CircuitError(
-            [f"{file}: is a notebook, and a sealed one holds no answers; name the exercise it was "
-             "dealt from, and the learner, as in --seed Ada"]
-        )  # fmt: skip
+            [
+                f"{file}: is a notebook, and a sealed one holds no answers; name the exercise it "
+                "was dealt from, and the learner, as in --seed Ada"
+            ]
+        )
 
 
 def _sheet(file: Path, answers: bool, seed: str | None) -> Sheet:

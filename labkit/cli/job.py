@@ -119,9 +119,11 @@ def job_new(
     job = Job(
         boat=Path(os.path.relpath(boat, file.parent)).as_posix(),
         load=load or load_of(said, circuit),
-        started=date.today().isoformat(), complaint=said, without=tools_lacking(without or []),
+        started=date.today().isoformat(),
+        complaint=said,
+        without=tools_lacking(without or []),
         out_of_reach=out_of_reach or [],
-    )  # fmt: skip
+    )
     said_of(job, circuit, str(file))
     write_job(file, job)
     out.print(f"wrote {file}", soft_wrap=True)

@@ -100,9 +100,11 @@ def open_(
             out.print(sentence, soft_wrap=True)
     elif not any(Path(PARTS[0]).glob("*.ipynb")):
         raise CircuitError(
-            [f"{Path.cwd()}: no notebooks here; name a folder to copy the course into, such as "
-             "labkit open my-course"]
-        )  # fmt: skip
+            [
+                f"{Path.cwd()}: no notebooks here; name a folder to copy the course into, such as "
+                "labkit open my-course"
+            ]
+        )
     sys.exit(start(here or Path.cwd(), passed))
 
 
@@ -126,7 +128,7 @@ def solve(
     Every voltage and current, and the speed or state of parts that have one.
 
     Example: labkit solve exercises/circuits/washdown.toml --set S2=on --fault "X1 open"
-    """  # fmt: skip
+    """
     if netlist:
         from labkit.solving.netlist import to_spice
 
@@ -204,10 +206,12 @@ def read(
     if as_json:
         finite = {"low": reading.low, "high": reading.high}
         data = {
-            "display": reading.display, "value": reading.value, "unit": reading.unit,
+            "display": reading.display,
+            "value": reading.value,
+            "unit": reading.unit,
             **{key: value if abs(value) < 1e300 else None for key, value in finite.items()},
             "hazards": [hazard.text for hazard in reading.hazards],
-        }  # fmt: skip
+        }
         sys.stdout.write(json.dumps(data, indent=2) + "\n")
         return
     out.print(reading.spoken)
@@ -292,12 +296,17 @@ def rank(
     if as_json:
         rows = [
             {
-                "red": r.red, "black": r.black, "function": r.function,
-                "positions": dict(r.positions), "parted": sorted(r.parted), "bits": r.bits,
-                "minutes": r.minutes, "tells": list(r.tells),
+                "red": r.red,
+                "black": r.black,
+                "function": r.function,
+                "positions": dict(r.positions),
+                "parted": sorted(r.parted),
+                "bits": r.bits,
+                "minutes": r.minutes,
+                "tells": list(r.tells),
             }
             for r in found
-        ]  # fmt: skip
+        ]
         sys.stdout.write(json.dumps(rows, indent=2) + "\n")
         return
     if not found:

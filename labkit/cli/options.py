@@ -103,10 +103,14 @@ def brought(
 def as_json_of(point: OperatingPoint) -> dict[str, Any]:
     """Return an operating point as plain data."""
     data: dict[str, Any] = {
-        "volts": dict(point.volts), "amps": dict(point.amps), "watts": dict(point.watts),
-        "speeds": dict(point.speeds), "states": dict(point.states),
-        "floating": list(point.floating), "chattering": list(point.chattering),
-    }  # fmt: skip
+        "volts": dict(point.volts),
+        "amps": dict(point.amps),
+        "watts": dict(point.watts),
+        "speeds": dict(point.speeds),
+        "states": dict(point.states),
+        "floating": list(point.floating),
+        "chattering": list(point.chattering),
+    }
     doubts = {
         id: {key: {"written": d.text, "taken": d.taken} for key, d in p.doubts.items()}
         for id, p in point.circuit.parts.items()

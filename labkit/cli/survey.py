@@ -72,13 +72,19 @@ def size(
 
     if not current or not length:
         raise CircuitError(
-            ['size needs --current and --length, such as --current "5 A" --length "6 m", '
-             "or a circuit file"]
-        )  # fmt: skip
+            [
+                'size needs --current and --length, such as --current "5 A" --length "6 m", '
+                "or a circuit file"
+            ]
+        )
     texts = {
-        "current": current, "length": length, "system": system, "drop": drop,
-        "insulation": insulation, "fuse": fuse,
-    }  # fmt: skip
+        "current": current,
+        "length": length,
+        "system": system,
+        "drop": drop,
+        "insulation": insulation,
+        "fuse": fuse,
+    }
     wanted = wanted_from(texts, bundle, engine_space, where="--", bare=True)
     found = sized(wanted)
     if as_json:

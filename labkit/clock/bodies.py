@@ -62,11 +62,7 @@ class Flow(NamedTuple):
 
     def mean(self, other: Flow) -> Flow:
         """Half-way between two flows."""
-        return Flow(
-            (self.amps + other.amps) / 2,
-            (self.squared + other.squared) / 2,
-            (self.watts + other.watts) / 2,
-        )
+        return Flow(*((a + b) / 2 for a, b in zip(self, other, strict=True)))
 
 
 @dataclass
@@ -294,9 +290,15 @@ def _body(circuit: Circuit, part: Part, sample: float) -> Body | None:
         rated = float(part.fitted(state))
         melting = melting_of(part.curve, rated)
         return ProtectionBody(
-            part.id, air, (0.0, 0.0, air, air), melting=melting, rated=rated, sample=sample,
-            cold=part.own_resistance, spot=_spot(circuit, part.id),
-        )  # fmt: skip
+            part.id,
+            air,
+            (0.0, 0.0, air, air),
+            melting=melting,
+            rated=rated,
+            sample=sample,
+            cold=part.own_resistance,
+            spot=_spot(circuit, part.id),
+        )
     if isinstance(part, MotorLoad):
         sound = part.winding(circuit.system)
         loss = part.amps(circuit.system) ** 2 * sound
@@ -321,10 +323,8 @@ def _body(circuit: Circuit, part: Part, sample: float) -> Body | None:
 
 def _roles(part: Part) -> tuple[str, ...]:
     """Branches of its contact alone, where a part has windings too."""
-    if not part.uses():
-        return ()
     apart = [way for way in part.ways() if way not in part.uses()]
-    return (*(role for way in apart for role in part.roles(way)), "short")
+    return (*(role for way in apart for role in part.roles(way)), "short") if part.uses() else ()
 
 
 def _wire(circuit: Circuit, part: Cable, air: float) -> Body | None:
@@ -339,9 +339,16 @@ def _wire(circuit: Circuit, part: Cable, air: float) -> Body | None:
     if added:
         spot = HotSpot((area, area), insulation)
         return CorrodedWire(
-            part.id, air, (air, air, air), area=area, insulation=insulation,
-            length=part.length, drawn=drawn, spot=spot, added=added,
-        )  # fmt: skip
+            part.id,
+            air,
+            (air, air, air),
+            area=area,
+            insulation=insulation,
+            length=part.length,
+            drawn=drawn,
+            spot=spot,
+            added=added,
+        )
     return WireBody(
         part.id, air, (air,), area=area, insulation=insulation, length=part.length, drawn=drawn
     )

@@ -28,9 +28,11 @@ class Event:
     def as_json(self) -> dict[str, Any]:
         """Return it as plain data."""
         return {
-            "seconds": round(self.seconds, 6), "part": self.part, "state": self.state,
+            "seconds": round(self.seconds, 6),
+            "part": self.part,
+            "state": self.state,
             "text": self.text,
-        }  # fmt: skip
+        }
 
 
 class Moment(NamedTuple):

@@ -83,9 +83,12 @@ def felt(celsius: float, ambient: float, limit: float = TOO_HOT_METAL) -> str:
 def smelt(body: Body) -> str:
     """What nose and eye tell of a part's heat, '' where nothing."""
     told = {
-        "smells": "smells of hot insulation", "melts": "has a sleeve that runs, and smells burnt",
-        "smokes": "smokes", "glows": "glows a dull red", "burnt": "smells burnt",
-    }  # fmt: skip
+        "smells": "smells of hot insulation",
+        "melts": "has a sleeve that runs, and smells burnt",
+        "smokes": "smokes",
+        "glows": "glows a dull red",
+        "burnt": "smells burnt",
+    }
     found = [name for level, name in levels(body) if body.celsius > level and name in told]
     return told[found[-1]] if found else ""
 

@@ -187,8 +187,11 @@ class World:
     def _recalling(self) -> Iterator[str]:
         for id, part in self.circuit.parts.items():
             state = replace(self.circuit.state_of(id), dt=1.0)
-            if any(b.law.after(b.law.start(), Floats) for b in part.model(state).branches
-                   if not isinstance(b.law, Linear)):  # fmt: skip
+            if any(
+                b.law.after(b.law.start(), Floats)
+                for b in part.model(state).branches
+                if not isinstance(b.law, Linear)
+            ):
                 yield id
 
     def network(self, dt: float = SETTLED, cells: float | None = None) -> Network:

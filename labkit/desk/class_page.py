@@ -40,10 +40,17 @@ class HuntRow:
     def cells(self) -> tuple[str, ...]:
         """What a table shows of it."""
         return (
-            self.title, str(self.learners), str(self.proven), str(self.clean), str(self.known),
-            f"{self.minutes:.0f}", "-" if self.cost is None else f"{self.cost:.0f}",
-            f"{self.readings:.0f}", _counts(self.wasted), _counts(self.wrong),
-        )  # fmt: skip
+            self.title,
+            str(self.learners),
+            str(self.proven),
+            str(self.clean),
+            str(self.known),
+            f"{self.minutes:.0f}",
+            "-" if self.cost is None else f"{self.cost:.0f}",
+            f"{self.readings:.0f}",
+            _counts(self.wasted),
+            _counts(self.wrong),
+        )
 
 
 @dataclass(frozen=True)
@@ -159,12 +166,17 @@ def _hunt(title: str, marks: Sequence[Mark], wasted: Mapping[str, Collection[str
     wrong = Counter(what for mark in marks for what in {*mark.wrong})
     idle = Counter({did: len(who) for did, who in wasted.items()})
     return HuntRow(
-        title, len(marks), sum(mark.proven for mark in marks),
+        title,
+        len(marks),
+        sum(mark.proven for mark in marks),
         sum(mark.proven and not mark.wrong and not mark.hazards for mark in marks),
-        median(mark.minutes for mark in marks), median(costs) if costs else None,
-        median(mark.readings for mark in marks), tuple(wrong.most_common(MOST)),
-        sum(mark.known is True for mark in marks), tuple(idle.most_common(MOST)),
-    )  # fmt: skip
+        median(mark.minutes for mark in marks),
+        median(costs) if costs else None,
+        median(mark.readings for mark in marks),
+        tuple(wrong.most_common(MOST)),
+        sum(mark.known is True for mark in marks),
+        tuple(idle.most_common(MOST)),
+    )
 
 
 def _questions(records: Iterable[Record]) -> list[QuestionRow]:
@@ -178,10 +190,11 @@ def _questions(records: Iterable[Record]) -> list[QuestionRow]:
             if idea := line.get("misconception"):
                 ideas[where][str(idea)] += 1
     return [
-        QuestionRow(title, ask, len(who), sum(who.values()),
-                    tuple(ideas[title, ask].most_common(MOST)))
+        QuestionRow(
+            title, ask, len(who), sum(who.values()), tuple(ideas[title, ask].most_common(MOST))
+        )
         for (title, ask), who in first.items()
-    ]  # fmt: skip
+    ]
 
 
 def _teach(marks: Sequence[Mark], every: Iterable[Mark]) -> list[str]:

@@ -153,8 +153,10 @@ def recurring(marks: Iterable[Mark]) -> dict[str, list[tuple[str, int]]]:
         most frequent first; RECURS learners at least.
     """
     seen: dict[str, set[tuple[str, str]]] = {
-        "misconceptions": set(), "hazards": set(), "named wrongly": set(),
-    }  # fmt: skip
+        "misconceptions": set(),
+        "hazards": set(),
+        "named wrongly": set(),
+    }
     for one in marks:
         seen["misconceptions"] |= {(idea, one.learner) for idea in one.misconceptions}
         seen["hazards"] |= {(kind, one.learner) for kind in one.hazards}

@@ -168,8 +168,12 @@ def _such_as(kind: type[Part], key: str, field: FieldInfo, quantity: Kind | None
         return f'"{(kind.letters or "X")[0]}1"'
     if key == "wire":
         return '{ number = "7", color = "red" }'
-    words = [word for arg in (field.annotation, *get_args(field.annotation))
-             for word in get_args(arg) if isinstance(word, str)]  # fmt: skip
+    words = [
+        word
+        for arg in (field.annotation, *get_args(field.annotation))
+        for word in get_args(arg)
+        if isinstance(word, str)
+    ]
     choices = kind.choices if key == "position" else words
     if any(choices):
         return ", ".join(f'"{word}"' for word in choices if word)

@@ -141,13 +141,26 @@ def _row(mark: Mark, exercise: Exercise | SurveyExercise | None, rubric: Rubric)
     par = exercise.par / 60 if exercise else None
     variant = exercise.deal(mark.learner).number + 1 if exercise else None
     return Row(
-        mark.learner, mark.title, variant, mark.started,
-        points=rubric.points(mark, par), proven=mark.proven, named=bool(mark.right),
-        first_time=bool(mark.right) and not mark.wrong, known=mark.known, safe=mark.safe,
-        minutes=round(mark.minutes, 1), cost=None if mark.cost is None else round(mark.cost, 1),
-        par=par, readings=mark.readings, hazards=len(mark.hazards), wrong=len(mark.wrong),
-        misconceptions=mark.misconceptions, checked=mark.played, file=mark.file,
-    )  # fmt: skip
+        mark.learner,
+        mark.title,
+        variant,
+        mark.started,
+        points=rubric.points(mark, par),
+        proven=mark.proven,
+        named=bool(mark.right),
+        first_time=bool(mark.right) and not mark.wrong,
+        known=mark.known,
+        safe=mark.safe,
+        minutes=round(mark.minutes, 1),
+        cost=None if mark.cost is None else round(mark.cost, 1),
+        par=par,
+        readings=mark.readings,
+        hazards=len(mark.hazards),
+        wrong=len(mark.wrong),
+        misconceptions=mark.misconceptions,
+        checked=mark.played,
+        file=mark.file,
+    )
 
 
 COLUMNS: Mapping[str, Callable[[Row], object]] = {

@@ -124,9 +124,11 @@ def exercise_text(circuit: Circuit, path: str) -> str:
         if not check_exercise(exercise):
             return _text(exercise, limit, path)
     raise CircuitError(
-        [f"{circuit.file}: nothing here makes an exercise; it needs a load that runs and a "
-         "connection, switch, fuse or cable in its way"]
-    )  # fmt: skip
+        [
+            f"{circuit.file}: nothing here makes an exercise; it needs a load that runs and a "
+            "connection, switch, fuse or cable in its way"
+        ]
+    )
 
 
 def _tries(circuit: Circuit) -> Iterator[tuple[Exercise, str]]:
@@ -178,10 +180,17 @@ def _exercise(
     circuit: Circuit, fault: str, load: str, positions: Mapping[str, str], limit: str
 ) -> Exercise:
     return Exercise(
-        title=f"{circuit.title[:110]}: starter", circuit=circuit.with_position(**positions),
-        complaint="", seen=(), variants=((fault,),), causes=("",), par=1500.0, cautions=(),
-        proof=Proof(load, positions, FRACTION.parse(limit)), file=circuit.file,
-    )  # fmt: skip
+        title=f"{circuit.title[:110]}: starter",
+        circuit=circuit.with_position(**positions),
+        complaint="",
+        seen=(),
+        variants=((fault,),),
+        causes=("",),
+        par=1500.0,
+        cautions=(),
+        proof=Proof(load, positions, FRACTION.parse(limit)),
+        file=circuit.file,
+    )
 
 
 def _text(exercise: Exercise, limit: str, path: str) -> str:

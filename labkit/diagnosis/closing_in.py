@@ -119,9 +119,10 @@ def elsewhere_text(near: Circuit, belief: float) -> str:
     if belief <= OPENS or not isinstance(near, NearCircuit):
         return ""
     far = [
-        id for id, part in near.boat.parts.items()
+        id
+        for id, part in near.boat.parts.items()
         if id not in near.parts and part.uses() and words_of(part)
-    ]  # fmt: skip
+    ]
     return (
         f"{near.title}: {100 * belief:.0f} % of what could be wrong lies in circuits nobody has "
         f"looked at, {len(far)} loads in all. Look at each load, and say what does not run as it "

@@ -77,9 +77,15 @@ class Measurement:
     def saw(self, seen: str) -> Evidence:
         """Return this measurement with its outcome."""
         return Evidence(
-            self.function, self.red, self.black, self.positions, self.parted, self.jumper,
-            self.lamp, seen,
-        )  # fmt: skip
+            self.function,
+            self.red,
+            self.black,
+            self.positions,
+            self.parted,
+            self.jumper,
+            self.lamp,
+            seen,
+        )
 
 
 @dataclass(frozen=True)

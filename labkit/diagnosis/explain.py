@@ -128,9 +128,11 @@ def _instead(step: Weighed, rows: Numbers, diagnosis: Diagnosis) -> str:
         on = diagnosis.scale(item.function)
         low, high = on.u(step.low[rows]), on.u(step.high[rows])
         return "it would read " + reading_text(on, float(low.min()), float(high.max()))
-    chances = diagnosis.chances(Measurement(
-        item.function, item.red, item.black, item.positions, item.parted, item.jumper, item.lamp
-    ))[rows].mean(0)  # fmt: skip
+    chances = diagnosis.chances(
+        Measurement(
+            item.function, item.red, item.black, item.positions, item.parted, item.jumper, item.lamp
+        )
+    )[rows].mean(0)
     word = outcomes(item, diagnosis.circuit)[int(chances.argmax())]
     sense = ACTS[item.function].sense
     return f"then {sense.instead.format(red=item.red) if sense else ''}{word}"

@@ -117,9 +117,14 @@ def _seen(function: str, red: str, black: str, entry: Entry, found: Circuit) -> 
     }
     bridges = setting.bridges
     return Measurement(
-        function, red, black, positions, (setting.out | setting.parted) - found.parted,
-        bridges.get("jumper", ()), bridges.get("test lamp", ()),
-    ).saw(told)  # fmt: skip
+        function,
+        red,
+        black,
+        positions,
+        (setting.out | setting.parted) - found.parted,
+        bridges.get("jumper", ()),
+        bridges.get("test lamp", ()),
+    ).saw(told)
 
 
 def _void(entry: Entry) -> str:

@@ -152,9 +152,11 @@ class Menu:
             functions = ("ohms", "diode") if Trait.JUNCTION in part.traits else ("ohms",)
             for function in functions:
                 yield Block(
-                    function, moved(self.circuit, positions), self._dead(positions, apart),
+                    function,
+                    moved(self.circuit, positions),
+                    self._dead(positions, apart),
                     [(apart, other)],
-                )  # fmt: skip
+                )
         leads = [(place, NEGATIVE) for place in self._feeds()]
         yield Block("ohms", moved(self.circuit, off), frozenset(), leads)
         for part in self.circuit.parts.values():
@@ -287,9 +289,12 @@ class Menu:
 
     @staticmethod
     def _reread(
-        read: Array, pairs: Flags, sets: Flags, circuits: list[Circuit],
+        read: Array,
+        pairs: Flags,
+        sets: Flags,
+        circuits: list[Circuit],
         leads: list[tuple[str, str]],
-    ) -> None:  # fmt: skip
+    ) -> None:
         """Read some pairs of some sets anew, with the meter in place."""
         if pairs.any() and sets.any():
             these = [circuits[n] for n in np.flatnonzero(sets)]

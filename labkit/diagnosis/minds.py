@@ -78,8 +78,11 @@ class Work:
     @cached_property
     def return_nodes(self) -> frozenset[str]:
         """Labels of the nodes on the way home, the negative bus with them."""
-        nodes = {self.node(f"{id}:{t}") for id in self.return_parts
-                 for t in self.circuit.parts[id].terminals}  # fmt: skip
+        nodes = {
+            self.node(f"{id}:{t}")
+            for id in self.return_parts
+            for t in self.circuit.parts[id].terminals
+        }
         return frozenset(nodes | {self.node(NEGATIVE)})
 
     def node(self, place: str) -> str:
@@ -114,10 +117,12 @@ class Mind(Diagnosis):
                 [_OVERLOOKED if any(f.amount for f in some) else 1.0 for some in faults]
             ),
             "return is zero": np.array(
-                [_OVERLOOKED if any(f.part in work.return_parts for f in some) else 1.0
-                 for some in faults]
+                [
+                    _OVERLOOKED if any(f.part in work.return_parts for f in some) else 1.0
+                    for some in faults
+                ]
             ),
-        }  # fmt: skip
+        }
         belief = self.belief * factors.get(rule, 1.0)
         self.belief = belief / belief.sum()
 

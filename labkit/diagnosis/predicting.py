@@ -66,9 +66,13 @@ class Predictor:
     def chances(self, faults: FaultSet, item: Measurement) -> list[float]:
         """Chance of each word seen."""
         quick: dict[str, Callable[[FaultSet, Measurement], list[float]]] = {
-            "look": self._looked, "test lamp": self._lit, "wiggle": self._wiggled,
-            "fit": self._fitted, "pull": self._pulled, "load test": self._load_tested,
-        }  # fmt: skip
+            "look": self._looked,
+            "test lamp": self._lit,
+            "wiggle": self._wiggled,
+            "fit": self._fitted,
+            "pull": self._pulled,
+            "load test": self._load_tested,
+        }
         return quick.get(item.function, self._performed)(faults, item)
 
     def opened(self, faults: FaultSet, item: Measurement) -> tuple[str, ...]:
@@ -200,9 +204,7 @@ class PlainScale:
         self._most = DIODE_MOST if name == "diode" else function.ranges[-1]
         last = math.asinh(self._most / 1e-4)
         self._r = [1e-4 * math.sinh(n * last / (STEPS - 1)) for n in range(STEPS)]
-        widths = (
-            (b - a) / _sigma((a + b) / 2, function, spread) for a, b in pairwise(self._r)
-        )  # fmt: skip
+        widths = ((b - a) / _sigma((a + b) / 2, function, spread) for a, b in pairwise(self._r))
         self._u = [0.0, *accumulate(widths)]
         self.end = self._u[-1]
 

@@ -50,10 +50,12 @@ class Prices:
         known = self._leads.get(id(block))
         if known is None:
             place = {label: n for n, label in enumerate(self.labels)}
-            numbers = np.array([
-                [place[visit.label(lead)] if lead else len(place) for lead in pair]
-                for pair in block.leads
-            ])  # fmt: skip
+            numbers = np.array(
+                [
+                    [place[visit.label(lead)] if lead else len(place) for lead in pair]
+                    for pair in block.leads
+                ]
+            )
             known = self._leads[id(block)] = numbers[:, 0], numbers[:, 1]
         return known
 

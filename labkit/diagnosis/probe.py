@@ -177,9 +177,13 @@ _METER = {
 def chances(known: Hypotheses, measurement: Measurement) -> Array:
     """Chance of each outcome of what is asked without a meter; sets by outcomes."""
     quick = {
-        "look": _looked, "test lamp": _lit, "wiggle": _wiggled, "fit": _fitted, "pull": _pulled,
+        "look": _looked,
+        "test lamp": _lit,
+        "wiggle": _wiggled,
+        "fit": _fitted,
+        "pull": _pulled,
         "load test": _load_tested,
-    }  # fmt: skip
+    }
     return quick.get(measurement.function, _performed)(known, measurement)
 
 

@@ -231,9 +231,13 @@ class Adviser:
         return View(self.menu, diagnosis)
 
     def rank(
-        self, diagnosis: Diagnosis, visit: Visit, top: int = 10, safe: bool = True,
+        self,
+        diagnosis: Diagnosis,
+        visit: Visit,
+        top: int = 10,
+        safe: bool = True,
         explained: bool = True,
-    ) -> list[Ranked]:  # fmt: skip
+    ) -> list[Ranked]:
         """Rank the measurements in reach from what is believed and where one stands."""
         view = self.view(diagnosis)
         found = self.worth(view, visit, top, safe)
@@ -351,6 +355,11 @@ def _best(bits: Array, cost: Array, count: int) -> Numbers:
 
 def _ranked(measurement: Measurement, bits: float, minutes: float) -> Ranked:
     return Ranked(
-        measurement.red, measurement.black, measurement.function, measurement.positions,
-        measurement.parted, bits, minutes,
-    )  # fmt: skip
+        measurement.red,
+        measurement.black,
+        measurement.function,
+        measurement.positions,
+        measurement.parted,
+        bits,
+        minutes,
+    )

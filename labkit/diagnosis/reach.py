@@ -58,10 +58,12 @@ def that_fit(
     size = f"{len(circuit.parts)} parts that can fail in {sets} ways"
     if most < 1:
         raise CircuitError(
-            [f"{circuit.title}: {size} are more than can be weighed in "
-             f"{MOST_MEMORY / 1e6:.0f} MB; say which parts are suspected, or draw the circuit "
-             "complained of by itself"]
-        )  # fmt: skip
+            [
+                f"{circuit.title}: {size} are more than can be weighed in "
+                f"{MOST_MEMORY / 1e6:.0f} MB; say which parts are suspected, or draw the circuit "
+                "complained of by itself"
+            ]
+        )
     if most >= len(states) and not what:
         return pairs, states, ""
     kept = states[:most]
@@ -76,12 +78,13 @@ def lead_pairs(circuit: Circuit) -> Iterator[tuple[str, str]]:
     """Every pair of test points, named by the part they are the ends of where there is one."""
     ends = {
         frozenset((circuit.node_of[f"{p.id}:{a}"], circuit.node_of[f"{p.id}:{b}"])): (
-            f"{p.id}:{a}", f"{p.id}:{b}",
+            f"{p.id}:{a}",
+            f"{p.id}:{b}",
         )
         for p in circuit.parts.values()
         for a, b in p.ways()
         if {f"{p.id}:{a}", f"{p.id}:{b}"} <= set(circuit.node_of)
-    }  # fmt: skip
+    }
     nodes = [point.node for point in circuit.test_points]
     for a, b in combinations(nodes, 2):
         if NEGATIVE in (a, b):

@@ -214,9 +214,14 @@ def _settings(text: str, circuit: Circuit) -> tuple[Measurement, str]:
             positions[key], left = _position(key, value, circuit)
         rest.append(left)
     made = Measurement(
-        "", "", "", MappingProxyType(positions), frozenset(parted),
-        bridges.get("jumper", ()), bridges.get("lamp", ()),
-    )  # fmt: skip
+        "",
+        "",
+        "",
+        MappingProxyType(positions),
+        frozenset(parted),
+        bridges.get("jumper", ()),
+        bridges.get("lamp", ()),
+    )
     return made, " ".join(rest)
 
 

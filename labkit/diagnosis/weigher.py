@@ -82,9 +82,11 @@ class Weigher:
     """
 
     def __init__(
-        self, circuit: Circuit, rows: Sequence[tuple[Candidate, tuple[str, ...]]],
+        self,
+        circuit: Circuit,
+        rows: Sequence[tuple[Candidate, tuple[str, ...]]],
         alike: Callable[[str], Collection[str]] = lambda name: (name,),
-    ) -> None:  # fmt: skip
+    ) -> None:
         self.predictor = Predictor(circuit)
         self._alike = alike
         opening = {id(candidate) for candidate, opened in rows if opened}
@@ -233,9 +235,10 @@ class Weigher:
         there = {self.lines[n].candidate.name for n in standing}
         names = [name for name in _ordered(shares) if name in there]
         unlikely = [
-            name for name in names
+            name
+            for name in names
             if sum(s for s in shares.values() if s <= shares[name]) < 1 - SURE
-        ]  # fmt: skip
+        ]
         same = {names[0], *self._alike(names[0])}
         return Left(
             tuple(names), tuple(unlikely), tuple(n for n in names if n in same), parts=parts

@@ -102,8 +102,10 @@ def _clear(
 ) -> Iterator[tuple[float, Point]]:
     """Places where a badge covers nothing, with what they are off the straight way, least first."""
     straight = math.dist(*ends)
-    across, down = (range(int(half.x + _AIR), int(page.x - half.x - _AIR), _STEP),
-                    range(int(half.y + _AIR), int(page.y - half.y - _AIR), _STEP))  # fmt: skip
+    across, down = (
+        range(int(half.x + _AIR), int(page.x - half.x - _AIR), _STEP),
+        range(int(half.y + _AIR), int(page.y - half.y - _AIR), _STEP),
+    )
     spots = [Point(x, y) for x in across for y in down]
     for detour, spot in sorted((_detour(ends, spot) - straight, spot) for spot in spots):
         badge = Box.around(*spot, *half).grown(_AIR)

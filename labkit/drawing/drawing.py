@@ -219,11 +219,14 @@ def _made(
     svg = to_svg(placement, looks, style, topology.numbers, circuit.title, description, told, apart)
     points = [
         Spot(
-            topology.numbers[node], topology.shown(node), round(point.x, 2), round(point.y, 2),
+            topology.numbers[node],
+            topology.shown(node),
+            round(point.x, 2),
+            round(point.y, 2),
             topology.members.get(node, ()),
         )
         for node, point in placement.points.items()
-    ]  # fmt: skip
+    ]
     hot = []
     boxes = [(p.step, p.box) for p in placement.parts if circuit.parts[p.step.id].operable]
     for step, box in (*boxes, *((clip.placed.step, clip.box) for clip in placement.clips)):
@@ -233,7 +236,13 @@ def _made(
     ends = placement.terminals | placement.posts
     terminals = {name: (round(p.x, 2), round(p.y, 2)) for name, p in ends.items()}
     return Drawing(
-        circuit.title, svg, placement.width, placement.height,
-        tuple(sorted(points, key=lambda point: point.number)), tuple(hot), terminals, description,
+        circuit.title,
+        svg,
+        placement.width,
+        placement.height,
+        tuple(sorted(points, key=lambda point: point.number)),
+        tuple(hot),
+        terminals,
+        description,
         placement,
-    )  # fmt: skip
+    )

@@ -78,8 +78,14 @@ class ThermalSwitch(Contact):
     def fittings(self, seen: Seen) -> None:
         x, y = self.blade(0.5)
         self.line((x, y), (x, 0.3), ls="2,2", lw=1.2)
-        points = ((x - 0.18, 0.3), (x - 0.06, 0.3), (x - 0.06, 0.46), (x + 0.06, 0.46),
-                  (x + 0.06, 0.3), (x + 0.18, 0.3))  # fmt: skip
+        points = (
+            (x - 0.18, 0.3),
+            (x - 0.06, 0.3),
+            (x - 0.06, 0.46),
+            (x + 0.06, 0.46),
+            (x + 0.06, 0.3),
+            (x + 0.18, 0.3),
+        )
         self.line(*points, lw=1.4)
 
 
@@ -92,6 +98,7 @@ class Fitting(Symbol):
         self.line((0, 0), (0.24, 0))
         self.line((0.24, -0.36), (0.24, 0.36), lw=3.4)
         for y in (-0.22, 0.0, 0.22):
-            wave = ((0.36 + 0.44 * n / 16, y + 0.06 * math.sin(4 * math.pi * n / 16))
-                    for n in range(17))  # fmt: skip
+            wave = (
+                (0.36 + 0.44 * n / 16, y + 0.06 * math.sin(4 * math.pi * n / 16)) for n in range(17)
+            )
             self.line(*wave, lw=1.2)

@@ -116,13 +116,17 @@ class Plan:
         row = self.rows[level.lane]
         alone = self.rows.count(row) == 1
         others = [
-            other for other in self.levels
+            other
+            for other in self.levels
             if level.end in (other.start, other.end) and other.lane != level.lane
-        ]  # fmt: skip
+        ]
         return (
-            alone and not level.folded and bool(level.cells) and level.end != RIGHT
+            alone
+            and not level.folded
+            and bool(level.cells)
+            and level.end != RIGHT
             and all(self.rows[other.lane] > row for other in others)
-        )  # fmt: skip
+        )
 
     def count_lines(self) -> None:
         """Find the line of its lane at which every level begins."""

@@ -67,9 +67,12 @@ class Layout:
         turns = sum(level.lines - 1 for level in self.plan.levels)
         stacked = sum(len(column.cells) - 1 for column in self.plan.columns)
         return (
-            self.height + 0.15 * self.width + 60 * turns + 12 * stacked
+            self.height
+            + 0.15 * self.width
+            + 60 * turns
+            + 12 * stacked
             + (600.0 + 20 * (self.width - widest)) * (self.width > widest)
-        )  # fmt: skip
+        )
 
 
 def back_head(plan: Plan) -> float:

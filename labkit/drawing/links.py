@@ -104,9 +104,15 @@ class _Lattice:
         level = [b for b in boxes if b.top == b.bottom]
         upright = [b for b in boxes if b.left == b.right]
         beside = [b._replace(top=b.top - _BESIDE, bottom=b.bottom + _BESIDE) for b in level]
-        self.shut = (self._within([*solid, *beside]), self._within([
-            *solid, *(b._replace(left=b.left - _BESIDE, right=b.right + _BESIDE) for b in upright),
-        ]))  # fmt: skip
+        self.shut = (
+            self._within([*solid, *beside]),
+            self._within(
+                [
+                    *solid,
+                    *(b._replace(left=b.left - _BESIDE, right=b.right + _BESIDE) for b in upright),
+                ]
+            ),
+        )
         """Where no link may run level, and where none may run upright."""
         self.crossed = (upright, level)
         self._costs: dict[tuple[tuple[int, int], tuple[int, int]], float] = {}
@@ -115,9 +121,11 @@ class _Lattice:
         return {
             (i, j)
             for box in boxes
-            for i in range(len(self.xs)) if box.left < self.xs[i] < box.right
-            for j in range(len(self.ys)) if box.top < self.ys[j] < box.bottom
-        }  # fmt: skip
+            for i in range(len(self.xs))
+            if box.left < self.xs[i] < box.right
+            for j in range(len(self.ys))
+            if box.top < self.ys[j] < box.bottom
+        }
 
     def shortest(self, starts: list[Point], goals: list[Point]) -> list[Point]:
         """The way that costs least, by Dijkstra's algorithm; it leaves and arrives upright."""
@@ -162,9 +170,11 @@ class _Lattice:
 
 def _meet(piece: Box, wire: Box) -> bool:
     return (
-        piece.left <= wire.right and wire.left <= piece.right
-        and piece.top <= wire.bottom and wire.top <= piece.bottom
-    )  # fmt: skip
+        piece.left <= wire.right
+        and wire.left <= piece.right
+        and piece.top <= wire.bottom
+        and wire.top <= piece.bottom
+    )
 
 
 def _lines(at: list[float]) -> list[float]:

@@ -62,11 +62,16 @@ def to_svg(
     root = ET.Element(
         "svg",
         {
-            "xmlns": "http://www.w3.org/2000/svg", "class": "labkit-drawing", "role": "img",
-            "viewBox": f"0 0 {width} {height}", "width": width, "height": height,
-            "font-family": FONT_FAMILY, "font-size": number_text(BODY),
+            "xmlns": "http://www.w3.org/2000/svg",
+            "class": "labkit-drawing",
+            "role": "img",
+            "viewBox": f"0 0 {width} {height}",
+            "width": width,
+            "height": height,
+            "font-family": FONT_FAMILY,
+            "font-size": number_text(BODY),
         },
-    )  # fmt: skip
+    )
     ET.SubElement(root, "title").text = title
     ET.SubElement(root, "desc").text = description
     ET.SubElement(root, "style").text = _STYLE
@@ -77,10 +82,14 @@ def to_svg(
         root,
         "g",
         {
-            "class": "ink", "stroke": _INK, "fill": "none", "stroke-width": str(LINE_WIDTH),
-            "stroke-linecap": "round", "stroke-linejoin": "round",
+            "class": "ink",
+            "stroke": _INK,
+            "fill": "none",
+            "stroke-width": str(LINE_WIDTH),
+            "stroke-linecap": "round",
+            "stroke-linejoin": "round",
         },
-    )  # fmt: skip
+    )
     _wires(ink, placement, numbers)
     parts = []
     for placed in placement.parts:
@@ -139,10 +148,15 @@ def _wires(ink: ET.Element, placement: Placement, numbers: Mapping[str, int]) ->
             ink,
             "circle",
             {
-                "class": "full", "fill": _INK, "stroke": "none", "data-point": str(numbers[node]),
-                "cx": number_text(point.x), "cy": number_text(point.y), "r": "3",
+                "class": "full",
+                "fill": _INK,
+                "stroke": "none",
+                "data-point": str(numbers[node]),
+                "cx": number_text(point.x),
+                "cy": number_text(point.y),
+                "r": "3",
             },
-        )  # fmt: skip
+        )
 
 
 @lru_cache(maxsize=_MOST_KEPT)
@@ -194,11 +208,15 @@ def _letter(
         group,
         "text",
         {
-            "class": "words", "fill": _INK, "stroke": "none", "text-anchor": "middle",
-            "x": number_text(middle_x), "y": number_text(middle_y + 0.36 * size),
+            "class": "words",
+            "fill": _INK,
+            "stroke": "none",
+            "text-anchor": "middle",
+            "x": number_text(middle_x),
+            "y": number_text(middle_y + 0.36 * size),
             "font-size": number_text(size),
         },
-    )  # fmt: skip
+    )
     made.text = letter
 
 
@@ -253,10 +271,12 @@ def _link(ink: ET.Element, link: Link, parts: list[Placed], seen: Mapping[str, S
     for n in (0, -1):
         end = corners[n]
         placed = next(
-            p for p in parts
-            if p.step.id == link.part and p.middle.x == end.x
+            p
+            for p in parts
+            if p.step.id == link.part
+            and p.middle.x == end.x
             and abs(abs(p.middle.y - end.y) - HALF_HEIGHT) < 0.01
-        )  # fmt: skip
+        )
         if is_coil(placed.step):
             side = HALF_COIL if end.y > placed.middle.y else -HALF_COIL
         else:
@@ -279,18 +299,26 @@ def _points(
             made,
             "circle",
             {
-                "class": "ink paper", "fill": _PAPER, "stroke": _INK, "stroke-width": "1.2",
-                "cx": x, "cy": y, "r": number_text(DOT),
+                "class": "ink paper",
+                "fill": _PAPER,
+                "stroke": _INK,
+                "stroke-width": "1.2",
+                "cx": x,
+                "cy": y,
+                "r": number_text(DOT),
             },
-        )  # fmt: skip
+        )
         words = ET.SubElement(
             made,
             "text",
             {
-                "class": "words", "fill": _INK, "text-anchor": "middle", "x": x,
+                "class": "words",
+                "fill": _INK,
+                "text-anchor": "middle",
+                "x": x,
                 "y": number_text(point.y + 0.36 * SMALL),
             },
-        )  # fmt: skip
+        )
         words.text = number
 
 

@@ -72,8 +72,13 @@ class Sheet:
     def line(self) -> tuple[str, ...]:
         """Its line in the table of circuits, under HEADS."""
         return (
-            str(self.number), self.name, self.guarded, self.switched, self.feeds, self.back,
-        )  # fmt: skip
+            str(self.number),
+            self.name,
+            self.guarded,
+            self.switched,
+            self.feeds,
+            self.back,
+        )
 
     @cached_property
     def drawing(self) -> Drawing:
@@ -216,12 +221,16 @@ def _sheet(circuit: Circuit, group: Group, number: int, wires: bool) -> Sheet:
     back = NEGATIVE if NEGATIVE in group.bars else group.bars[-1]
     name = group.runs[0].name
     return Sheet(
-        number, name, extract(circuit, group.runs, name), _bar(group), shown(back),
+        number,
+        name,
+        extract(circuit, group.runs, name),
+        _bar(group),
+        shown(back),
         _listed(f"{p.id} {p.shown_rating}".strip() for p in parts if Trait.PROTECTION in p.traits),
         _listed(f"{p.id} {circuit.positions[p.id]}" for p in parts if _switches(p)),
         _listed(f"{p.id} {p.label or p.kind}" for p in parts if p.id in group.loads),
         wires,
-    )  # fmt: skip
+    )
 
 
 def _switches(part: Part) -> bool:

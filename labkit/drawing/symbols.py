@@ -131,11 +131,17 @@ class Motor(Symbol):
         if seen.turning:
             self.segments.append(
                 segments.SegmentArc(
-                    (_R, 0), 0.98, 0.98, theta1=50, theta2=130,
+                    (_R, 0),
+                    0.98,
+                    0.98,
+                    theta1=50,
+                    theta2=130,
                     arrow="cw" if seen.turning > 0 else "ccw",
-                    arrowwidth=0.13, arrowlength=0.14, lw=1.4,
+                    arrowwidth=0.13,
+                    arrowlength=0.14,
+                    lw=1.4,
                 )
-            )  # fmt: skip
+            )
 
 
 class Electronics(Symbol):

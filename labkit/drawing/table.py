@@ -99,11 +99,19 @@ def _framed(drawing: Drawing, title: str, words: ET.Element, wide: float, height
     """Put drawing and words on one page; the drawing brings its style sheet along."""
     inner = drawing.svg.replace("<svg ", f'<svg y="{number_text(_HEAD)}" ', 1)
     w, h = number_text(wide), number_text(height)
-    page = ET.Element("svg", {
-        "xmlns": "http://www.w3.org/2000/svg", "class": "labkit-drawing", "role": "img",
-        "viewBox": f"0 0 {w} {h}", "width": w, "height": h,
-        "font-family": FONT_FAMILY, "font-size": number_text(BODY),
-    })  # fmt: skip
+    page = ET.Element(
+        "svg",
+        {
+            "xmlns": "http://www.w3.org/2000/svg",
+            "class": "labkit-drawing",
+            "role": "img",
+            "viewBox": f"0 0 {w} {h}",
+            "width": w,
+            "height": h,
+            "font-family": FONT_FAMILY,
+            "font-size": number_text(BODY),
+        },
+    )
     ET.SubElement(page, "title").text = title
     ET.SubElement(page, "rect", {"class": "paper", "width": w, "height": h, "fill": _PAPER})
     ET.SubElement(page, "drawing")

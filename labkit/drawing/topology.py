@@ -46,10 +46,17 @@ class Step:
     ) -> Step:
         """A part met from one of its terminals to another."""
         return cls(
-            part.id, part.kind, enter, leave, start, end, again, traits=part.traits,
+            part.id,
+            part.kind,
+            enter,
+            leave,
+            start,
+            end,
+            again,
+            traits=part.traits,
             is_load=any({enter, leave} == set(way) for way in part.uses()),
             named=len(part.terminals) > 2,
-        )  # fmt: skip
+        )
 
     def turned(self) -> Step:
         """The same met from the other side."""
@@ -148,13 +155,17 @@ def trace(circuit: Circuit, traced: Collection[str] = ()) -> Topology:
     stretches = _stretches(steps, joined.get(NEGATIVE, NEGATIVE))
     stretches, order = _turned(stretches)
     return Topology(
-        tuple(_lanes(stretches)), order, numbers, names,
-        {root: tuple(found) for root, found in members.items()}, joined.get(NEGATIVE, NEGATIVE),
+        tuple(_lanes(stretches)),
+        order,
+        numbers,
+        names,
+        {root: tuple(found) for root, found in members.items()},
+        joined.get(NEGATIVE, NEGATIVE),
         tuple(
             Step(b.id, b.kind, b.first, b.second, at[b.first], at[b.second], bridge=True)
             for b in circuit.bridges
         ),
-    )  # fmt: skip
+    )
 
 
 def _steps(

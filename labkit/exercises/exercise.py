@@ -289,11 +289,20 @@ def exercise_from(
     if keys.variant:
         causes = tuple(one.cause or causes[n] for n, one in enumerate(keys.variant))
     return Exercise(
-        keys.title, found, keys.complaint, tuple(keys.seen), variants, causes, keys.par,
-        tuple(keys.cautions), Proof(**dict(keys.proof)), name, keys.suspects,
+        keys.title,
+        found,
+        keys.complaint,
+        tuple(keys.seen),
+        variants,
+        causes,
+        keys.par,
+        tuple(keys.cautions),
+        Proof(**dict(keys.proof)),
+        name,
+        keys.suspects,
         words=tuple((one.complaint, tuple(one.seen)) for one in keys.variant),
         seeds=seeds_of(Path(path)) if on is None else {},
-    )  # fmt: skip
+    )
 
 
 def _variants(keys: ExerciseKeys) -> tuple[tuple[tuple[str, ...], ...], list[str]]:
@@ -335,7 +344,9 @@ def beside(path: str | Path, circuit: str) -> Path:
     file = Path(path).parent / circuit
     if not Path(os.path.realpath(file)).is_relative_to(home):
         raise CircuitError(
-            [f'{path}: circuit: "{circuit}" is a link that leads out of the exercise\'s folder; '
-             "put the circuit itself there"]
-        )  # fmt: skip
+            [
+                f'{path}: circuit: "{circuit}" is a link that leads out of the exercise\'s folder; '
+                "put the circuit itself there"
+            ]
+        )
     return file

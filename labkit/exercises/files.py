@@ -39,7 +39,9 @@ def story_from(
     """
     if "run" in table:
         raise CircuitError(
-            [f"{path}: is a circuit, with nothing wrong in it; name an exercise on it, or write "
-             "one with 'labkit new'"]
-        )  # fmt: skip
+            [
+                f"{path}: is a circuit, with nothing wrong in it; name an exercise on it, or write "
+                "one with 'labkit new'"
+            ]
+        )
     return (survey_from if "survey" in table else exercise_from)(table, path, on)

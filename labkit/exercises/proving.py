@@ -24,8 +24,15 @@ from labkit.solving.solver import OperatingPoint, solve
 from labkit.text.messages import CircuitError
 from labkit.text.quantities import show
 
-PIECES = {"cable": 0.2, "switch": 0.1, "changeover": 0.1, "relay": 0.2, "solenoid": 0.2,
-          "joint": 0.05, "connector": 0.05}  # fmt: skip
+PIECES = {
+    "cable": 0.2,
+    "switch": 0.1,
+    "changeover": 0.1,
+    "relay": 0.2,
+    "solenoid": 0.2,
+    "joint": 0.05,
+    "connector": 0.05,
+}
 """What each piece may lose while an engine is cranked. [V]
 
 Cable 0.2, switch 0.1 and connector 0.0 at 12 V: NAVEDTRA 14050, fig. 4-25; 0.05 is what still

@@ -88,8 +88,13 @@ def _dealt(table: dict[str, Any], story: Exercise | SurveyExercise, learner: str
     """Return an exercise's table with one learner's variant in it and no other."""
     dealt = story.deal(learner)
     told = story.told(dealt.number)
-    own = {"faults": list(dealt.faults), "deal": "all", "cause": dealt.cause,
-           "complaint": told.complaint, "seen": list(told.seen)}  # fmt: skip
+    own = {
+        "faults": list(dealt.faults),
+        "deal": "all",
+        "cause": dealt.cause,
+        "complaint": told.complaint,
+        "seen": list(told.seen),
+    }
     return {**{key: value for key, value in table.items() if key != "variant"}, **own}
 
 
@@ -133,18 +138,25 @@ def sealed_notebook(file: Path, learner: str) -> str:
     """
     exercise = story_from(read_toml(file), file)
     story = [
-        f"# {exercise.title}", f"Dealt to **{learner}**.",
+        f"# {exercise.title}",
+        f"Dealt to **{learner}**.",
         "Click the folded cell below and press **Shift+Enter**. What you do is kept as you go; "
         "open this notebook again to go on. Below the boat stands which file to hand in.",
         NOT_FOR_EXAMS,
-    ]  # fmt: skip
+    ]
     folded = {"jupyter": {"source_hidden": True}, "editable": False, "deletable": False}
     code = f'from labkit import hunt\n\nhunt("{seal(file, learner)}")'
     cells = [
         {"cell_type": "markdown", "id": "story", "metadata": {}, "source": "\n\n".join(story)},
-        {"cell_type": "code", "id": "hunt", "metadata": folded, "source": code,
-         "execution_count": None, "outputs": []},
-    ]  # fmt: skip
+        {
+            "cell_type": "code",
+            "id": "hunt",
+            "metadata": folded,
+            "source": code,
+            "execution_count": None,
+            "outputs": [],
+        },
+    ]
     kernel = {"name": "python3", "display_name": "Python 3", "language": "python"}
     book = {"cells": cells, "metadata": {"kernelspec": kernel}, "nbformat": 4, "nbformat_minor": 5}
     return json.dumps(book, indent=1, ensure_ascii=False) + "\n"

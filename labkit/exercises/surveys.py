@@ -97,10 +97,18 @@ def survey_from(
     if problems:
         raise CircuitError(dict.fromkeys(f"{name}: {text}" for text in problems))
     return SurveyExercise(
-        keys.title, found, keys.complaint, tuple(keys.seen),
-        variants, causes, keys.par, tuple(keys.cautions), keys.survey.sound, name,
+        keys.title,
+        found,
+        keys.complaint,
+        tuple(keys.seen),
+        variants,
+        causes,
+        keys.par,
+        tuple(keys.cautions),
+        keys.survey.sound,
+        name,
         seeds=seeds_of(Path(path)) if on is None else {},
-    )  # fmt: skip
+    )
 
 
 def _bare(text: str, circuit: Circuit) -> str:

@@ -146,13 +146,23 @@ def _of_circuit(circuit: Circuit, feeds: Drawing | None = None) -> Sheet:
     drawing = feeds or draw(circuit, wires=True)
     places = found_on(circuit)
     words = {
-        "title": circuit.title, "boat": "", "learner": "", "complaint": "", "seen": [],
-        "found": told(circuit.positions), "par": "", "cautions": [*ALWAYS, RULES],
+        "title": circuit.title,
+        "boat": "",
+        "learner": "",
+        "complaint": "",
+        "seen": [],
+        "found": told(circuit.positions),
+        "par": "",
+        "cautions": [*ALWAYS, RULES],
         "points": {} if feeds else _Expected(circuit, places).at(drawing),
         "situations": [[place.name, place.says] for place in places],
-        "load": "", "limit": "", "besides": "", "lines": _lines(circuit), "answers": None,
+        "load": "",
+        "limit": "",
+        "besides": "",
+        "lines": _lines(circuit),
+        "answers": None,
         **_of_drawing(drawing),
-    }  # fmt: skip
+    }
     return Sheet(words, drawing)
 
 

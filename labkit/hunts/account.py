@@ -85,8 +85,10 @@ class Account:
         return (*said, HONEST)
 
     def __str__(self) -> str:
-        told = [f"{entry.title}\n" + "\n".join(f"  {line}" for line in entry.lines)
-                for entry in self.entries]  # fmt: skip
+        told = [
+            f"{entry.title}\n" + "\n".join(f"  {line}" for line in entry.lines)
+            for entry in self.entries
+        ]
         return "\n\n".join([f"Account of {self.learner}", *told, "\n".join(self.lines)])
 
     __repr__ = __str__
@@ -136,11 +138,14 @@ def account(
         todo = [line for line in looked.lines if line.startswith(marks)]
         entries.append(
             Entry(
-                exercise.title, hunt.bill.minutes, hunt.proven is not None and hunt.proven.ok,
+                exercise.title,
+                hunt.bill.minutes,
+                hunt.proven is not None and hunt.proven.ok,
                 sum(named.verdict.right is False for named in hunt.named),
-                len(hunt.bench.hazards), looked.lines,
+                len(hunt.bench.hazards),
+                looked.lines,
                 (looked.doubt.rule,) if looked.doubt else (),
                 tuple(line.split(": ", 1)[1] for line in todo),
             )
-        )  # fmt: skip
+        )
     return Account(whose, tuple(entries))

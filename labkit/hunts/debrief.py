@@ -96,17 +96,20 @@ def debrief(hunt: Hunt) -> Debrief:
     taken = (n for n, item in enumerate(items, 1) if not item.void)
     steps = list(zip(taken, looked_back.steps, strict=True))
     start = adviser.start
-    rows = rows_of(
-        items, looked_back.steps, start.circuit, start.remaining(), question.called
-    )  # fmt: skip
+    rows = rows_of(items, looked_back.steps, start.circuit, start.remaining(), question.called)
     # where more is wrong than one suspect says, who takes suspects one at a time is no measure
     plan = _advised(adviser, hunt, question.called) if question.judged else ()
     doubt = doubt_of(hunt)
     lines = (
-        outcome(hunt), pace(rows, plan, question.judged), named_words(hunt, len(rows)),
-        eliminated(hunt, items), hazard_words(hunt),
-        cause(hunt), str(hunt.bill), *remarks(hunt, Walked(rows, plan, steps, doubt)),
-    )  # fmt: skip
+        outcome(hunt),
+        pace(rows, plan, question.judged),
+        named_words(hunt, len(rows)),
+        eliminated(hunt, items),
+        hazard_words(hunt),
+        cause(hunt),
+        str(hunt.bill),
+        *remarks(hunt, Walked(rows, plan, steps, doubt)),
+    )
     return Debrief(rows, plan, looked_back, tuple(filter(None, lines)), doubt)
 
 

@@ -38,7 +38,8 @@ def hint(hunt: Hunt) -> Hint:
     step = next_step(hunt)
     best = found[0]
     says = (
-        where(hunt, diagnosis.by_name), which(hunt, best.measurement, best.minutes),
+        where(hunt, diagnosis.by_name),
+        which(hunt, best.measurement, best.minutes),
         what(hunt, best.measurement, best.tells),
-    )  # fmt: skip
+    )
     return Hint(step, says[step - 1], len(seen))

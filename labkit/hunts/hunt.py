@@ -95,9 +95,11 @@ class Hunt:
         log, sound = self.bench.log, self.exercise.circuit
         after = list(dropwhile(lambda entry: not ACTS[entry.action].repairs, log))
         return NameFault(
-            self.dealt, evidence_of(log, sound), traced=frozenset(self.bench.traced),
+            self.dealt,
+            evidence_of(log, sound),
+            traced=frozenset(self.bench.traced),
             more=bool(evidence_of((e for e in after if not ACTS[e.action].repairs), sound)),
-        )  # fmt: skip
+        )
 
     @property
     def weighs(self) -> bool:

@@ -72,9 +72,13 @@ class RecordedHunt(Hunt):
         verdict = super().name(part, mode)
         if verdict.right is not None:
             self._keep(
-                "named", part=part, mode=mode, right=verdict.right, text=verdict.text,
+                "named",
+                part=part,
+                mode=mode,
+                right=verdict.right,
+                text=verdict.text,
                 misconception=verdict.misconception,
-            )  # fmt: skip
+            )
         return verdict
 
     def hint(self) -> Hint:
@@ -223,9 +227,11 @@ def play(hunt: Hunt, record: Record, done: int = 0) -> None:
             _do(hunt, line)
         except (CircuitError, KeyError, TypeError) as error:
             raise CircuitError(
-                [f"{record.path}: cannot be played again ({error}), so the exercise has changed "
-                 "since"]
-            ) from None  # fmt: skip
+                [
+                    f"{record.path}: cannot be played again ({error}), so the exercise has changed "
+                    "since"
+                ]
+            ) from None
 
 
 def _do(hunt: Hunt, line: Mapping[str, Any]) -> None:

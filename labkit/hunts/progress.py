@@ -99,8 +99,10 @@ class Progress:
             f"Asked again at the head of the next lesson you open, from '{one.title}': {one.ask}"
             for one in self.due
         ]
-        said += [f"{title}: {right} of {counted(asked, 'question')} answered rightly."
-                for title, right, asked in self.lessons]  # fmt: skip
+        said += [
+            f"{title}: {right} of {counted(asked, 'question')} answered rightly."
+            for title, right, asked in self.lessons
+        ]
         said += [
             f"{hunt.title}: cost {hunt.cost:.0f} minutes, {counted(hunt.wrong, 'wrong name')}, "
             f"{counted(hunt.hazards, 'danger')}."
@@ -171,11 +173,14 @@ def _done(record: Record) -> Done:
     end = record.of("finished")[-1]
     minutes = float(end.get("minutes", 0.0))
     return Done(
-        str(record.head.get("title", "")), str(record.head.get("started", "")),
-        float(end.get("cost", minutes)), minutes,
+        str(record.head.get("title", "")),
+        str(record.head.get("started", "")),
+        float(end.get("cost", minutes)),
+        minutes,
         sum(line.get("right") is False for line in record.of("named")),
-        sum(len(line.get("hazards", ())) for line in record.of("act")), clean(record),
-    )  # fmt: skip
+        sum(len(line.get("hazards", ())) for line in record.of("act")),
+        clean(record),
+    )
 
 
 def _ideas(records: Iterable[Record]) -> list[Met]:

@@ -79,8 +79,10 @@ def _made(hunt: Hunt, line: Mapping[str, Any]) -> dict[str, Any]:
         if line.get("unjudged"):  # in an exam nothing was said to it
             return {"right": None}
         return {
-            "right": verdict.right, "text": verdict.text, "misconception": verdict.misconception,
-        }  # fmt: skip
+            "right": verdict.right,
+            "text": verdict.text,
+            "misconception": verdict.misconception,
+        }
     if line["kind"] == "answer":
         raise CircuitError(["a hunt asks no questions"])
     if line["kind"] == "hint":  # it was had and paid for, whatever it would say today

@@ -32,10 +32,13 @@ def box_of(hunt: Hunt, since: int) -> str:
     if bench is None:
         return ""
     told = {
-        "bench": bench, "named": [astuple(named) for named in hunt.named],
-        "proven": hunt.proven and astuple(hunt.proven), "proofs": hunt.proofs,
-        "owned": hunt.owned, "hints": [astuple(hint) for hint in hunt.hints],
-    }  # fmt: skip
+        "bench": bench,
+        "named": [astuple(named) for named in hunt.named],
+        "proven": hunt.proven and astuple(hunt.proven),
+        "proofs": hunt.proofs,
+        "owned": hunt.owned,
+        "hints": [astuple(hint) for hint in hunt.hints],
+    }
     return closed(json.dumps(told).encode())
 
 

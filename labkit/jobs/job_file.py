@@ -172,8 +172,9 @@ def write_job(path: Path, job: Job) -> None:
 def job_text(job: Job) -> str:
     """A job as TOML."""
     lines = [f"boat = {_text(job.boat)}"]
-    lines += [f"{key} = {_text(getattr(job, key))}" for key in ("load", "started")
-              if getattr(job, key)]  # fmt: skip
+    lines += [
+        f"{key} = {_text(getattr(job, key))}" for key in ("load", "started") if getattr(job, key)
+    ]
     for key in ("complaint", "without", "out_of_reach"):
         values = getattr(job, key)
         if values:

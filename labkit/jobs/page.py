@@ -140,11 +140,18 @@ def page_of(
     drawing = draw(circuit, wires=True)
     bands = Bands(boat, batteries)
     return Page(
-        job, file, circuit, drawing, batteries, CHARGE_FIRST * circuit.system / 12,
-        make_safe(circuit, job.load), [*ALWAYS, RULES],
-        _places(bands, drawing, situations_of(circuit, job.load), sets), faults,
+        job,
+        file,
+        circuit,
+        drawing,
+        batteries,
+        CHARGE_FIRST * circuit.system / 12,
+        make_safe(circuit, job.load),
+        [*ALWAYS, RULES],
+        _places(bands, drawing, situations_of(circuit, job.load), sets),
+        faults,
         [_following(step, bands) for step in plan(Adviser(boat), inference, visit, steps)],
-    )  # fmt: skip
+    )
 
 
 def _following(step: Step, bands: Bands) -> Step:

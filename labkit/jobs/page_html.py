@@ -35,10 +35,17 @@ _PARTS = (
 def html_of(page: Page) -> str:
     """Return the page as a whole HTML file."""
     bodies = {
-        "safe": _safe(page), "battery": _battery(page), "drawing": _drawing(page),
-        "plan": _plan(page), "sound": _sound(page), "faults": _faults(page), "notes": _notes(),
-        "proof": _proof(page), "out": _out(), "stop": _stop(),
-    }  # fmt: skip
+        "safe": _safe(page),
+        "battery": _battery(page),
+        "drawing": _drawing(page),
+        "plan": _plan(page),
+        "sound": _sound(page),
+        "faults": _faults(page),
+        "notes": _notes(),
+        "proof": _proof(page),
+        "out": _out(),
+        "stop": _stop(),
+    }
     links = "".join(f'<li><a href="#{key}">{title}</a></li>' for key, title in _PARTS)
     sections = "".join(
         f'<section id="{key}" aria-labelledby="{key}-head"><h2 id="{key}-head" tabindex="-1">'
@@ -71,9 +78,10 @@ def _facts(page: Page) -> str:
     facts = {
         "file": page.file,
         "batteries": [{"id": b.id, "volts": round(b.volts, 4)} for b in page.batteries],
-        "charge": page.charge_first, "system": page.circuit.system,
+        "charge": page.charge_first,
+        "system": page.circuit.system,
         "limits": {"critical": CRITICAL, "other": OTHER, "flat": FLAT},
-    }  # fmt: skip
+    }
     return json.dumps(facts).replace("<", "\\u003c")
 
 
@@ -278,9 +286,10 @@ def _way(way: Way, unit: str, head: str, tail: str, moved: Sequence[float]) -> s
         line = escape(f"{head} {way.word}{tail}")
         return f'{link} data-word="{escape(way.word)}" data-says="{line}">{escape(way.word)}</a>'
     edges = "".join(
-        f' data-{name}="{edge:.4g}"' for name, edge in (("low", way.low), ("high", way.high))
+        f' data-{name}="{edge:.4g}"'
+        for name, edge in (("low", way.low), ("high", way.high))
         if math.isfinite(edge)
-    )  # fmt: skip
+    )
     follows = f' data-follows="{" ".join(f"{k:.3f}" for k in moved)}"' if moved else ""
     return f'{link}{edges}{follows} data-unit="{unit}">{escape(range_words(way, unit))}</a>'
 

@@ -25,10 +25,17 @@ def words_of(page: Page) -> dict[str, Any]:
     """Everything that is printed, as plain data."""
     drawing, job = page.drawing, page.job
     return {
-        "title": page.circuit.title, "file": page.file, "started": job.started,
-        "complaint": list(job.complaint), "seen": list(job.seen), "load": job.load or "the load",
-        "cautions": page.cautions, "make_safe": page.make_safe, "stop": list(STOP),
-        "nothing_fits": list(NOTHING_FITS), "charge": f"{page.charge_first:g} V",
+        "title": page.circuit.title,
+        "file": page.file,
+        "started": job.started,
+        "complaint": list(job.complaint),
+        "seen": list(job.seen),
+        "load": job.load or "the load",
+        "cautions": page.cautions,
+        "make_safe": page.make_safe,
+        "stop": list(STOP),
+        "nothing_fits": list(NOTHING_FITS),
+        "charge": f"{page.charge_first:g} V",
         "batteries": [[f"{b.id} ({b.label})", b.measured] for b in page.batteries],
         "rested": ", ".join(f"{b.id} {b.volts:.2f} V" for b in page.batteries),
         "places": [[place.name, place.says] for place in page.places],
@@ -38,8 +45,10 @@ def words_of(page: Page) -> dict[str, Any]:
         "steps": _steps(page),
         "limits": f"{CRITICAL:.0%} of {page.circuit.system:g} V where the boat's safety hangs on "
         f"it, else {OTHER:.0%}",
-        "width": drawing.width, "height": drawing.height, "description": drawing.description,
-    }  # fmt: skip
+        "width": drawing.width,
+        "height": drawing.height,
+        "description": drawing.description,
+    }
 
 
 def _points(page: Page) -> list[list[str]]:
@@ -92,9 +101,14 @@ def _steps(page: Page) -> list[dict[str, Any]]:
         assert step.otherwise is not None
         unit = FUNCTIONS[m.function].unit if m.function in FUNCTIONS else ""
         before, does = asked(m, page.circuit)
-        made.append({
-            "number": number[step.number], "before": before, "does": does,
-            "confirms": step.confirms, "otherwise": to(page.steps[step.otherwise]),
-            "ways": [[w.word or range_words(w, unit), to(page.steps[w.to])] for w in step.ways],
-        })  # fmt: skip
+        made.append(
+            {
+                "number": number[step.number],
+                "before": before,
+                "does": does,
+                "confirms": step.confirms,
+                "otherwise": to(page.steps[step.otherwise]),
+                "ways": [[w.word or range_words(w, unit), to(page.steps[w.to])] for w in step.ways],
+            }
+        )
     return made

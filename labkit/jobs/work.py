@@ -72,9 +72,12 @@ class Work:
     """
 
     def __init__(
-        self, job: Job, circuit: Circuit, path: Path | None = None,
+        self,
+        job: Job,
+        circuit: Circuit,
+        path: Path | None = None,
         practice: Practice | None = None,
-    ) -> None:  # fmt: skip
+    ) -> None:
         self.circuit, self.path, self.practice = circuit, path, practice
         self._advisers: dict[object, Adviser] = {}
         self._take(job)
@@ -157,8 +160,9 @@ def load_of(complaint: Sequence[str], circuit: Circuit) -> str:
 def practising(circuit: Circuit, load: str, seed: str, without: Sequence[str] = ()) -> Work:
     """A job on a boat drawn from the doubts about one's own, with an unseen fault."""
     practice = Practice(circuit, load, seed)
-    job = Job(boat=circuit.file or circuit.title, load=load, without=list(without),
-              seen=practice.shown())  # fmt: skip
+    job = Job(
+        boat=circuit.file or circuit.title, load=load, without=list(without), seen=practice.shown()
+    )
     return Work(job, circuit, practice=practice)
 
 
@@ -177,8 +181,13 @@ def begun(
     if not boat:
         raise CircuitError([f"{path}: is not there yet; name the boat's file to begin it"])
     circuit = load_circuit(path.parent / boat)
-    job = Job(boat=boat, load=load or load_of(complaint, circuit), started=started,
-              complaint=list(complaint), without=list(without))  # fmt: skip
+    job = Job(
+        boat=boat,
+        load=load or load_of(complaint, circuit),
+        started=started,
+        complaint=list(complaint),
+        without=list(without),
+    )
     work = Work(job, circuit, path)
     write_job(path, job)
     return work

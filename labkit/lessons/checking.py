@@ -40,9 +40,13 @@ def check_lesson(path: Path) -> tuple[str, list[str]]:
     except CircuitError as error:
         return "", [p if str(path) in p else f"{path}: {p}" for p in error.problems]
     problems = [
-        *_points(lesson), *_figures(lesson), *_order(lesson), *_answers(lesson), *_early(lesson),
+        *_points(lesson),
+        *_figures(lesson),
+        *_order(lesson),
+        *_answers(lesson),
+        *_early(lesson),
         *_shown(lesson),
-    ]  # fmt: skip
+    ]
     if not problems:
         problems = [*unfounded(lesson)]
     line = f"{path}: {lesson.head.title}: a lesson of {counted(len(lesson.questions), 'question')}"
@@ -81,8 +85,9 @@ def _same(said: str, found: str) -> bool:
     if written is None or shown is None:
         return said == found
     step = 10.0 ** -len(written[2] or "")
-    a, b = (float(m[1]) * _SCALES.get(m[3][0] if len(m[3]) > 1 else "", 1.0)
-            for m in (written, shown))  # fmt: skip
+    a, b = (
+        float(m[1]) * _SCALES.get(m[3][0] if len(m[3]) > 1 else "", 1.0) for m in (written, shown)
+    )
     scale = _SCALES.get(written[3][0] if len(written[3]) > 1 else "", 1.0)
     return written[3][-1] == shown[3][-1] and abs(a - b) <= 0.51 * step * scale
 

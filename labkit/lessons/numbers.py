@@ -83,9 +83,7 @@ def quantities(text: str) -> Iterator[Quantity]:
             meant = len(plain.rstrip("0")) if "." not in plain else 0
             if meant:  # 1,400 is good to a hundred, 100 to ten
                 step = 10.0 ** (len(plain) - max(meant, min(2, len(plain))))
-            yield Quantity(
-                f"{digits} {word}", float(plain) * scale, unit, 0.5 * step * scale
-            )  # fmt: skip
+            yield Quantity(f"{digits} {word}", float(plain) * scale, unit, 0.5 * step * scale)
 
 
 def unfounded(lesson: Lesson) -> Iterator[str]:

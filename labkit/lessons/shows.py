@@ -113,10 +113,13 @@ def _ledger(boat: Circuit, load: str) -> Table:
     """Every part on the way through a load and back, with what is lost in it."""
     steps = path_through(boat, load)
     rows = [
-        [step.part, read(boat, step.first, step.second).display,
-         read(boat, step.first, function="clamp").display]
+        [
+            step.part,
+            read(boat, step.first, step.second).display,
+            read(boat, step.first, function="clamp").display,
+        ]
         for step in steps
-    ]  # fmt: skip
+    ]
     return Table(["part", "volts across it", "amps through it"], rows)
 
 

@@ -305,8 +305,11 @@ def _amps(circuit: Circuit, red: str, black: str, function: Function) -> Reading
 def _too_many(circuit: Circuit, red: str, black: str, fuse: str) -> Hazard:
     """Say why a fuse opened: the leads were across a supply, or in line with too much."""
     solid = Solid(circuit)
-    supplies = [solid.pair(f"{p.id}:+", f"{p.id}:-") for p in circuit.parts.values()
-                if Trait.SOURCE in p.traits and f"{p.id}:+" in circuit.node_of]  # fmt: skip
+    supplies = [
+        solid.pair(f"{p.id}:+", f"{p.id}:-")
+        for p in circuit.parts.values()
+        if Trait.SOURCE in p.traits and f"{p.id}:+" in circuit.node_of
+    ]
     if solid.pair(red, black) not in supplies:
         text = (
             f"{fuse} opened: the meter was in line, where it belongs in amps, and more flowed than "
@@ -345,10 +348,8 @@ def _shown(
 ) -> Reading:
     def made(display: str, low: float, high: float, sensed: float | None) -> Reading:
         tone = name == "continuity" and sensed is not None and sensed < TONE_BELOW
-        return Reading(
-            name, red, black, display, sensed, function.unit, low, high, tone,
-            not across.tied, hazards, across.opened,
-        )  # fmt: skip
+        seen = (name, red, black, display, sensed, function.unit, low, high, tone)
+        return Reading(*seen, not across.tied, hazards, across.opened)
 
     if value is None:
         return made("unsteady", -math.inf, math.inf, None)

@@ -153,12 +153,16 @@ class Adviser:
         bits = soft_gain(belief, names, low * scale, high * scale)
         return [
             Advice(
-                self.measurement(int(n)), float(bits[i]), float(minutes[n]), rows,
-                Forecast(exact.mean[i : i + 1], exact.sd[i : i + 1]), None,
+                self.measurement(int(n)),
+                float(bits[i]),
+                float(minutes[n]),
+                rows,
+                Forecast(exact.mean[i : i + 1], exact.sd[i : i + 1]),
+                None,
             )
             for i, n in enumerate(numbers)
             if bits[i] > LEAST_BITS
-        ]  # fmt: skip
+        ]
 
     def forecast(self, forecaster: Forecaster, numbers: Numbers) -> Forecast:
         """Foretell some of all blocks' measurements, in rising order of their numbers."""

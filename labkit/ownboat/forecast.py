@@ -115,9 +115,14 @@ class Forecaster:
         return Forecast(np.where(there, found.mean[0], over), np.where(there, found.sd[0], WIDE))
 
     def _foretold(
-        self, function: str, low: Array, middle: Array, high: Array, columns: Array,
+        self,
+        function: str,
+        low: Array,
+        middle: Array,
+        high: Array,
+        columns: Array,
         reading: Array | None = None,
-    ) -> Forecast:  # fmt: skip
+    ) -> Forecast:
         """Mean and spread from columns (rows by figures by measurements)."""
         gain, leads = meter_columns(function, middle)
         severity = (high - low) / 2 * SEVERITY

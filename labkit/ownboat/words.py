@@ -97,9 +97,12 @@ def band(farthest: Farthest) -> str:
 def measurement_data(m: Measurement) -> dict[str, Any]:
     """A measurement as data."""
     return {
-        "red": m.red, "black": m.black, "function": m.function,
-        "positions": dict(m.positions), "parted": sorted(m.parted),
-    }  # fmt: skip
+        "red": m.red,
+        "black": m.black,
+        "function": m.function,
+        "positions": dict(m.positions),
+        "parted": sorted(m.parted),
+    }
 
 
 def data(found: Remains, inference: Inference, struck: dict[str, int]) -> dict[str, Any]:
@@ -109,25 +112,34 @@ def data(found: Remains, inference: Inference, struck: dict[str, int]) -> dict[s
     joint = None if found.fits else undrawn(inference)
     return {
         "remains": [
-            {"id": left.part, "mode": left.mode, "fault": fault_words(left.name, circuit),
-             "belief": round(left.belief, 4)}
+            {
+                "id": left.part,
+                "mode": left.mode,
+                "fault": fault_words(left.name, circuit),
+                "belief": round(left.belief, 4),
+            }
             for left in found.remains
         ],
         "unlisted": round(found.unlisted, 4),
         "fits": found.fits,
         "farthest": None if far is None else {"seen": str(far.evidence), "expected": band(far)},
-        "undrawn": None if joint is None else
-        {"between": [joint.first, joint.second], "belief": round(joint.belief, 4)},
+        "undrawn": None
+        if joint is None
+        else {"between": [joint.first, joint.second], "belief": round(joint.belief, 4)},
         "struck": [{"fault": fault_words(n, circuit), "by": by} for n, by in struck.items()],
         "alike": [list(found.group)] if len(found.group) > 1 else [],
         "confirmed": found.confirmed,
         "settled": found.settled and found.fits,
         "next": [
-            {**measurement_data(a.measurement), "bits": a.bits, "minutes": a.minutes,
-             "tells": tells(a, inference)}
+            {
+                **measurement_data(a.measurement),
+                "bits": a.bits,
+                "minutes": a.minutes,
+                "tells": tells(a, inference),
+            }
             for a in found.next
         ],
-    }  # fmt: skip
+    }
 
 
 def sentences(found: Remains, inference: Inference) -> list[str]:

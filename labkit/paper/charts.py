@@ -272,9 +272,10 @@ def remains(diagnosis: Diagnosis, most: int = 8) -> Chart:
         f"Left: {'; '.join(left) or 'none'}. Struck out: {'; '.join(gone) or 'none'}."
     )
     return Chart(
-        alt, lambda figure: _list(figure.subplots(), rows, seen),
+        alt,
+        lambda figure: _list(figure.subplots(), rows, seen),
         (9.0, 0.7 + 0.24 * len(rows) + 0.2 * len(seen)),
-    )  # fmt: skip
+    )
 
 
 def _suspect(diagnosis: Diagnosis, name: str, by: int) -> _Suspect:

@@ -28,9 +28,16 @@ def suspects_left(paths: Mapping[str, Sequence[Row]]) -> Chart:
         for (name, points), (color, mark, stroke) in zip(lines.items(), STYLES, strict=False):
             minutes, left = zip(*points, strict=True)
             axes.step(
-                minutes, [max(n, 0.5) for n in left], where="post", color=color, marker=mark,
-                linestyle=stroke, linewidth=2, markersize=7, label=name,
-            )  # fmt: skip
+                minutes,
+                [max(n, 0.5) for n in left],
+                where="post",
+                color=color,
+                marker=mark,
+                linestyle=stroke,
+                linewidth=2,
+                markersize=7,
+                label=name,
+            )
         most = max(left for points in lines.values() for _, left in points)
         ticks = [2**n for n in range(most.bit_length() + 1)]
         none = any(left == 0 for points in lines.values() for _, left in points)

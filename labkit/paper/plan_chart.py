@@ -100,9 +100,13 @@ def _draw(axes: Any, place: _Place) -> None:
     axes.plot([place.x], [place.y], color=color, marker=mark, markersize=7, zorder=2)
     for n, line in enumerate(place.lines):
         axes.text(
-            place.x + 0.14, place.y + n * _LINE, line, va="center", fontsize=9,
+            place.x + 0.14,
+            place.y + n * _LINE,
+            line,
+            va="center",
+            fontsize=9,
             fontweight="bold" if end else "normal",
-        )  # fmt: skip
+        )
     if end:
         long = _FULL * place.node.chance
         axes.barh(place.y, long, 0.13, left=_BARS, color=color)

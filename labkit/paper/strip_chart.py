@@ -106,9 +106,14 @@ def _paint(
     _number(axes[0], chronicle, unit, end)
     told = [f"{n} {event.text}" for n, event in enumerate(_marked(chronicle), 1)]
     axes[-1].text(
-        0.0, -0.42, "\n".join(told), fontsize=8, va="top", linespacing=1.5,
+        0.0,
+        -0.42,
+        "\n".join(told),
+        fontsize=8,
+        va="top",
+        linespacing=1.5,
         transform=axes[-1].transAxes,
-    )  # fmt: skip
+    )
 
 
 def _marked(chronicle: Chronicle) -> list[Event]:
@@ -129,9 +134,13 @@ def _number(ax: Any, chronicle: Chronicle, unit: float, end: float) -> None:
     for group in groups:
         label = f"{group[0]} to {group[-1]}" if len(group) > 1 else str(group[0])
         ax.text(
-            marked[group[0] - 1].seconds / unit, 1.02, label, fontsize=8, ha="left",
+            marked[group[0] - 1].seconds / unit,
+            1.02,
+            label,
+            fontsize=8,
+            ha="left",
             transform=ax.get_xaxis_transform(),
-        )  # fmt: skip
+        )
 
 
 def _said(chronicle: Chronicle, moments: Sequence[Moment]) -> str:

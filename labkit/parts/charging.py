@@ -83,19 +83,28 @@ class Alternator(Charging):
     terminals: ClassVar[tuple[str, ...]] = ("-", "+", "61", "S", "DF")
     modes: ClassVar[dict[str, Mode]] = modes_of(
         Mode(
-            "no field", "no field", "without field: its brushes or its rotor are open", 1.5,
+            "no field",
+            "no field",
+            "without field: its brushes or its rotor are open",
+            1.5,
             family="charging",
         ),
         Mode("slipping", "belt slips", "driven by a belt that slips", 2.0, family="charging"),
         Mode("diode open", "one diode open", "open in one of its diodes", 0.7, family="charging"),
         Mode(
-            "high set point", "regulated too high", "regulated too high", 0.7, FRACTION,
-            ("12 %", "6 %"), most=0.5, family="charging",
+            "high set point",
+            "regulated too high",
+            "regulated too high",
+            0.7,
+            FRACTION,
+            ("12 %", "6 %"),
+            most=0.5,
+            family="charging",
         ),
         OPEN_MODE._replace(says="dead", weight=0.5),
         RESISTANCE_MODE._replace(says="loose at its output stud", weight=2.0),
         LEAK_MODE._replace(weight=0.05),
-    )  # fmt: skip
+    )
     states: ClassVar[tuple[str, str, str]] = ("not excited", "excited", "")
     choices: ClassVar[tuple[str, ...]] = ("cruise", "idle", "stopped")
     whole: ClassVar[str] = "its belt is tight"
@@ -173,9 +182,14 @@ class Alternator(Charging):
             return OneWay(conductance=1 / ohms, emf=self.set_point(state), amps=amps)
         wanted = self.set_point(state)
         return Sensed(
-            conductance=1 / ohms, emf=wanted, amps=amps,
-            target=wanted, at_target=wanted, gain=_GAIN, most=max(_MOST * scale, wanted),
-        )  # fmt: skip
+            conductance=1 / ohms,
+            emf=wanted,
+            amps=amps,
+            target=wanted,
+            at_target=wanted,
+            gain=_GAIN,
+            most=max(_MOST * scale, wanted),
+        )
 
     def roles(self, way: tuple[str, str]) -> tuple[str, ...]:
         roles = {"S": ("sense",), "61": ("61--", "regulator")}
@@ -209,12 +223,17 @@ class Charger(Charging):
     default_resistance: ClassVar[float] = 10e-3  # with its own leads; common practice, no source
     modes: ClassVar[dict[str, Mode]] = modes_of(
         Mode("stuck in float", "stuck in float", "stuck in float", 0.7, family="charging"),
-        Mode("output fuse", "output fuse blown", "open in its own output fuse", 1.0,
-             effect=Effect.OPENS),
+        Mode(
+            "output fuse",
+            "output fuse blown",
+            "open in its own output fuse",
+            1.0,
+            effect=Effect.OPENS,
+        ),
         OPEN_MODE._replace(says="dead", weight=1.0),
         RESISTANCE_MODE,
         LEAK_MODE._replace(weight=0.05),
-    )  # fmt: skip
+    )
     usual: ClassVar[float] = 14.4
     choices: ClassVar[tuple[str, ...]] = ("on", "off")
     whole: ClassVar[str] = "its output fuse is whole"

@@ -60,8 +60,13 @@ UL 248-15, from memory. breaker (thermal): 30 s at 200 % and opening in the end 
 by the item description of one of 30 A; the rest chosen.
 """
 
-LARGE_BLADE = ((1.0, 360000.0, math.inf), (1.35, 0.75, 600.0), (2.0, 0.15, 5.0), (3.5, 0.08, 0.5),
-               (6.0, 0.0, 0.15))  # fmt: skip
+LARGE_BLADE = (
+    (1.0, 360000.0, math.inf),
+    (1.35, 0.75, 600.0),
+    (2.0, 0.15, 5.0),
+    (3.5, 0.08, 0.5),
+    (6.0, 0.0, 0.15),
+)
 """The same of blade fuses of 35 and 40 A. [s] ISO 8820-3 type C, maker's sheet, series 287."""
 
 

@@ -148,9 +148,15 @@ class SolarController(Part):
         target = self.voltage if self.voltage is not None else _ABSORBS * scale
         target += 100.0 * scale if state.has("passes all") else 0.0
         law = Sensed(
-            conductance=1 / self.series(state), emf=0.0, amps=self.limit,
-            target=target, at_target=0.0, gain=_GAIN, least=-_PANEL * scale, most=0.0,
-        )  # fmt: skip
+            conductance=1 / self.series(state),
+            emf=0.0,
+            amps=self.limit,
+            target=target,
+            at_target=0.0,
+            gain=_GAIN,
+            least=-_PANEL * scale,
+            most=0.0,
+        )
         own = Branch("sense", "+", "-", Linear.resistor(_OWN * scale))
         return Model((*self.path(state, law), own, *extras(self, state)))
 

@@ -117,9 +117,16 @@ class Predict:
             if (abs(said) < 0.05 or halved) and (slip := self._nothing()):
                 return slip
         asked = Asked(
-            self.circuit, self.red, self.black, self.function, self.ask, truth.unit, truth.value,
-            self.twin, self.within,
-        )  # fmt: skip
+            self.circuit,
+            self.red,
+            self.black,
+            self.function,
+            self.ask,
+            truth.unit,
+            truth.value,
+            self.twin,
+            self.within,
+        )
         ideas = held(asked, said)
         if truth.unit == "V" and ideas and (abs(said) < 0.05 or ideas[0] == SYSTEM):
             return ideas[0]

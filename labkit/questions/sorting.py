@@ -48,14 +48,15 @@ class Separate:
         """Two leads, the meter, and every switch that is drawn."""
         parts = self.circuit.parts
         return (
-            Lead(self.circuit, "Red lead"), Lead(self.circuit, "Black lead", NEGATIVE),
+            Lead(self.circuit, "Red lead"),
+            Lead(self.circuit, "Black lead", NEGATIVE),
             OneOf(same(tuple(FUNCTIONS)), "Meter", "function", "volts", brief=True),
             *(
                 OneOf(same(parts[id].settings()), named(parts[id]), id, position, brief=True)
                 for id, position in self.circuit.positions.items()
                 if not parts[id].hidden
             ),
-        )  # fmt: skip
+        )
 
     @property
     def _said(self) -> tuple[str, str]:

@@ -258,9 +258,12 @@ def head(title: str, learner: str, now: datetime, program: str = PROGRAM) -> dic
     """Return what the first line of an attempt says."""
     started = now.isoformat(timespec="seconds")
     return {
-        "schema": SCHEMA, "program": program, "title": title, "learner": learner,
+        "schema": SCHEMA,
+        "program": program,
+        "title": title,
+        "learner": learner,
         "started": started,
-    }  # fmt: skip
+    }
 
 
 def unfinished(

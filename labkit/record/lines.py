@@ -66,10 +66,12 @@ def _shaped(body: Mapping[str, Any]) -> bool:
         "kind" in body
         and all(isinstance(body[key], shape) for key, shape in _SHAPES.items() if key in body)
         and all(isinstance(word, str) for word in body.get("args", {}).values())
-        and all(isinstance(hazard, dict) and isinstance(hazard.get("kind"), str)
-                for hazard in body.get("hazards", ()))
+        and all(
+            isinstance(hazard, dict) and isinstance(hazard.get("kind"), str)
+            for hazard in body.get("hazards", ())
+        )
         and abs(body.get("minutes", 0.0)) < 1e9
-    )  # fmt: skip
+    )
 
 
 @dataclass(frozen=True)
@@ -151,9 +153,11 @@ def parse(path: Path, data: bytes) -> Record:
         return Record(path, {}, (), damage or "it does not begin as an attempt does")
     if whole[0].get("schema") != SCHEMA:
         raise CircuitError(
-            [f"{path}: has schema {whole[0].get('schema')}; this program reads {SCHEMA}, so "
-             "update it, or leave the file to the one that wrote it"]
-        )  # fmt: skip
+            [
+                f"{path}: has schema {whole[0].get('schema')}; this program reads {SCHEMA}, so "
+                "update it, or leave the file to the one that wrote it"
+            ]
+        )
     return Record(path, whole[0], tuple(whole[1:]), damage, size)
 
 

@@ -134,13 +134,18 @@ class OwnFolder:
     @staticmethod
     def _refuse(found: os.stat_result) -> None:
         why = (
-            "is a link" if stat.S_ISLNK(found.st_mode)
-            else "is not a plain file" if not stat.S_ISREG(found.st_mode)
-            else "belongs to another user" if _me() not in (None, found.st_uid)
-            else "has a second name" if found.st_nlink > 1
-            else "can be written to by others" if _shared(found)
+            "is a link"
+            if stat.S_ISLNK(found.st_mode)
+            else "is not a plain file"
+            if not stat.S_ISREG(found.st_mode)
+            else "belongs to another user"
+            if _me() not in (None, found.st_uid)
+            else "has a second name"
+            if found.st_nlink > 1
+            else "can be written to by others"
+            if _shared(found)
             else ""
-        )  # fmt: skip
+        )
         if why:
             raise OSError(errno.EPERM, why)
 

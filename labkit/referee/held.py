@@ -108,11 +108,17 @@ class Held:
         circuit = read_toml(beside(file, table["circuit"]))
         circuit.pop("notes", None)
         return {
-            "title": exercise.title, "complaint": exercise.complaint, "seen": list(exercise.seen),
-            "cautions": list(exercise.cautions), "circuit": circuit,
-            "unheard": table.get("unheard", []), "positions": dict(exercise.circuit.positions),
-            "modes": dict(self.hunt.modes), "done": self.done, "view": view(self.hunt.bench),
-        }  # fmt: skip
+            "title": exercise.title,
+            "complaint": exercise.complaint,
+            "seen": list(exercise.seen),
+            "cautions": list(exercise.cautions),
+            "circuit": circuit,
+            "unheard": table.get("unheard", []),
+            "positions": dict(exercise.circuit.positions),
+            "modes": dict(self.hunt.modes),
+            "done": self.done,
+            "view": view(self.hunt.bench),
+        }
 
     def ask(self, number: int, act: str, args: Mapping[str, str]) -> Data:
         """Do what is asked, keep it, and return what is to be seen of it.

@@ -106,9 +106,15 @@ class RemoteHunt:
         circuit, _ = muffled(circuit_from(table, table["title"]), opened["unheard"])
         circuit = circuit.with_position(**opened["positions"])
         self.exercise = Story(
-            opened["title"], circuit, opened["complaint"], tuple(opened["seen"]), (), (), 0.0,
+            opened["title"],
+            circuit,
+            opened["complaint"],
+            tuple(opened["seen"]),
+            (),
+            (),
+            0.0,
             tuple(opened["cautions"]),
-        )  # fmt: skip
+        )
         self.question = Naming(circuit.parts, opened["modes"])
         self.proven: Proven | None = None
         self._seat = Seat(door, name, len(opened["done"]))

@@ -144,16 +144,20 @@ class Referee:
         self._held: dict[tuple[str, str], Held] = {}
         if not hands:
             raise CircuitError(
-                [f"{folder}: nothing is dealt here; run labkit deal EXERCISE --class names.txt "
-                 f"--to {folder}"]
-            )  # fmt: skip
+                [
+                    f"{folder}: nothing is dealt here; run labkit deal EXERCISE --class names.txt "
+                    f"--to {folder}"
+                ]
+            )
         open_ones = [one for one in hands if one.learner not in one.seeds]
         if open_ones:
             raise CircuitError(
-                [f"{one.file}: was dealt to {one.learner} by name alone, which anybody can work "
-                 "out; deal it again with labkit deal --to --overwrite"
-                 for one in open_ones]
-            )  # fmt: skip
+                [
+                    f"{one.file}: was dealt to {one.learner} by name alone, which anybody can work "
+                    "out; deal it again with labkit deal --to --overwrite"
+                    for one in open_ones
+                ]
+            )
 
     @property
     def learners(self) -> list[str]:

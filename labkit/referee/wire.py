@@ -21,11 +21,13 @@ def view(bench: Bench) -> Data:
     """Return what is to be seen at a bench without measuring."""
     seen = bench.drawn
     return {
-        "positions": dict(seen.positions), "parted": sorted(seen.parted),
+        "positions": dict(seen.positions),
+        "parted": sorted(seen.parted),
         "bridges": [[b.id, b.first, b.second] for b in seen.bridges],
-        "pulled": sorted(bench.pulled), "seen_open": sorted(bench.seen_open),
+        "pulled": sorted(bench.pulled),
+        "seen_open": sorted(bench.seen_open),
         "traced": sorted(bench.traced),
-    }  # fmt: skip
+    }
 
 
 def as_seen(sound: Circuit, seen: Mapping[str, Any]) -> Circuit:
@@ -38,8 +40,12 @@ def as_seen(sound: Circuit, seen: Mapping[str, Any]) -> Circuit:
 def told(entry: Entry) -> Data:
     """Return a line of the log; of a reading only what the meter shows."""
     reading = entry.reading
-    shown = reading and {"tone": reading.tone, "function": reading.function,
-                         "red": reading.red, "black": reading.black}  # fmt: skip
+    shown = reading and {
+        "tone": reading.tone,
+        "function": reading.function,
+        "red": reading.red,
+        "black": reading.black,
+    }
     return {**entry.as_json(), "reading": shown}
 
 
@@ -49,10 +55,24 @@ def entry_of(line: Mapping[str, Any], setting: Setting) -> Entry:
     shown, reading = line["reading"], None
     if shown:
         reading = Reading(
-            shown["function"], shown["red"], shown["black"], line["shows"], None, "",
-            float("-inf"), float("inf"), tone=shown["tone"], hazards=hazards,
-        )  # fmt: skip
+            shown["function"],
+            shown["red"],
+            shown["black"],
+            line["shows"],
+            None,
+            "",
+            float("-inf"),
+            float("inf"),
+            tone=shown["tone"],
+            hazards=hazards,
+        )
     return Entry(
-        line["number"], line["action"], line["args"], line["shows"], line["minutes"], hazards,
-        reading, setting,
-    )  # fmt: skip
+        line["number"],
+        line["action"],
+        line["args"],
+        line["shows"],
+        line["minutes"],
+        hazards,
+        reading,
+        setting,
+    )

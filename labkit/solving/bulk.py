@@ -99,9 +99,16 @@ def solve_many(circuits: Sequence[Circuit], exact: bool = True) -> OperatingPoin
             unsolved = {n: why for n, why in unsolved.items() if n not in far}
             unsolved |= {int(far[n]): why for n, why in whole.unsolved.items()}
     return OperatingPoints(
-        size, found.volts, found.amps, found.speeds, found.states, found.floating, chattering,
-        found.opened, dict(sorted(unsolved.items())),
-    )  # fmt: skip
+        size,
+        found.volts,
+        found.amps,
+        found.speeds,
+        found.states,
+        found.floating,
+        chattering,
+        found.opened,
+        dict(sorted(unsolved.items())),
+    )
 
 
 def alike(circuits: Sequence[Circuit]) -> Iterator[Numbers]:
@@ -142,9 +149,13 @@ class _Points:
         """Fill in some columns; what was not there before is nan, False or '' in the others."""
         empty: Value
         for name, empty in (
-            ("volts", np.nan), ("amps", np.nan), ("speeds", np.nan), ("states", _NO_WORD),
-            ("floating", False), ("opened", False),
-        ):  # fmt: skip
+            ("volts", np.nan),
+            ("amps", np.nan),
+            ("speeds", np.nan),
+            ("states", _NO_WORD),
+            ("floating", False),
+            ("opened", False),
+        ):
             mine, new = getattr(self, name), getattr(part, name)
             for key, row in new.items():
                 if len(columns) == self.size:
@@ -155,8 +166,10 @@ class _Points:
     def merge(self, here: Numbers, other: _Points) -> None:
         """Take away what differs in another state that these columns go round in."""
         for mine, new in (
-            (self.volts, other.volts), (self.amps, other.amps), (self.speeds, other.speeds),
-        ):  # fmt: skip
+            (self.volts, other.volts),
+            (self.amps, other.amps),
+            (self.speeds, other.speeds),
+        ):
             for key, row in mine.items():
                 row[here[~(np.abs(row[here] - new[key]) <= STEADY)]] = np.nan
         for key, words in self.states.items():

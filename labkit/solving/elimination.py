@@ -132,10 +132,12 @@ def _symbolic(nodes: int, order: Sequence[tuple[int, tuple[int, ...]]], linear: 
     for k, near in order:
         near = tuple(sorted(near, key=rank.__getitem__))
         spokes = tuple([(edge_of.setdefault((k, j), len(edge_of)), j) for j in near])
-        pairs = tuple([
-            (m, n, edge_of.setdefault((near[m], near[n]), len(edge_of)))
-            for m, n in combinations(range(len(near)), 2)
-        ])  # fmt: skip
+        pairs = tuple(
+            [
+                (m, n, edge_of.setdefault((near[m], near[n]), len(edge_of)))
+                for m, n in combinations(range(len(near)), 2)
+            ]
+        )
         steps.append(Step(k, spokes, pairs))
     return Plan(nodes, edge_of, tuple(rank), tuple(steps[:linear]), tuple(steps[linear:]))
 

@@ -97,9 +97,12 @@ class NearCircuit(Extract):
         """The whole boat in the state that this is in."""
         return self.boat.but(
             parts=_all_parts(_Same(self.boat.parts), _Same(self.parts)),
-            positions=self.positions, faults=self.faults, parted=self.parted,
-            bridges=tuple(b for b in self.bridges if b.kind != FAR), disturbed=self.disturbed,
-        )  # fmt: skip
+            positions=self.positions,
+            faults=self.faults,
+            parted=self.parted,
+            bridges=tuple(b for b in self.bridges if b.kind != FAR),
+            disturbed=self.disturbed,
+        )
 
 
 class _Same:
@@ -181,9 +184,16 @@ def _near_boat(found: _Found, names: frozenset[str]) -> Circuit:
         return circuit
     parts = MappingProxyType({id: part for id, part in circuit.parts.items() if id in met})
     made = NearCircuit(
-        circuit.title, circuit.system, runs, parts, circuit.positions, file=circuit.file,
-        ambient=circuit.ambient, boat=circuit, far=tuple(sides),
-    )  # fmt: skip
+        circuit.title,
+        circuit.system,
+        runs,
+        parts,
+        circuit.positions,
+        file=circuit.file,
+        ambient=circuit.ambient,
+        boat=circuit,
+        far=tuple(sides),
+    )
     return made.with_position()
 
 

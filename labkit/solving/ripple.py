@@ -60,8 +60,9 @@ def ripple_between(circuit: Circuit, first: str, second: str, ohms: float) -> fl
         source = net.index[id, "main"]
         laws[source] = Linear.emf(volts, circuit.parts[id].ripple_ohms)
         wires = [wire._replace(law=law) for wire, law in zip(net.wires, laws, strict=True)]
-        meter = wires[0]._replace(owner="meter", role="bridge", first=ends[0], second=ends[1],
-                                  law=Linear.resistor(ohms))  # fmt: skip
+        meter = wires[0]._replace(
+            owner="meter", role="bridge", first=ends[0], second=ends[1], law=Linear.resistor(ohms)
+        )
         found = solve_network(Network(net.node_of, [*wires, meter], []), {})
         squares += (found.volts[ends[0]] - found.volts[ends[1]]) ** 2
     return math.sqrt(squares)

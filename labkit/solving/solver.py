@@ -219,8 +219,10 @@ def _settled_with(net: Network, key: _Itself) -> list[tuple[Solution, States]]:
         solution, states = _settled(key)[-1]
         if any(states.values()):  # come to from rest, one device after another
             return settle(net)
-        inner = {n: solution.inner[n] if n in solution.inner else net.wires[n].law.start()
-                 for n in net.curved}  # fmt: skip
+        inner = {
+            n: solution.inner[n] if n in solution.inner else net.wires[n].law.start()
+            for n in net.curved
+        }
         return settle(net, inner=inner)
     except NoConvergenceError:
         return settle(net)
@@ -324,7 +326,13 @@ def _chattering(points: Sequence[OperatingPoint]) -> OperatingPoint:
         }
 
     return OperatingPoint(
-        last.circuit, steady("volts"), steady("amps"), steady("speeds"),
+        last.circuit,
+        steady("volts"),
+        steady("amps"),
+        steady("speeds"),
         {**last.states, **dict.fromkeys(moving, "chattering")},
-        last.floating, moving, last.opened, steady("watts"),
-    )  # fmt: skip
+        last.floating,
+        moving,
+        last.opened,
+        steady("watts"),
+    )

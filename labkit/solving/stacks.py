@@ -47,9 +47,9 @@ class Stack:
 def stacked(laws: Sequence[Law]) -> Law:
     """One law for several of a kind, its values a line for each."""
     kind = type(laws[0])
-    return kind(**{
-        f.name: lines([getattr(law, f.name) for law in laws]) for f in dataclasses.fields(kind)
-    })  # fmt: skip
+    return kind(
+        **{f.name: lines([getattr(law, f.name) for law in laws]) for f in dataclasses.fields(kind)}
+    )
 
 
 def lines(values: Sequence[Value]) -> Array:

@@ -55,9 +55,12 @@ class BoatWire:
     def as_json(self) -> dict[str, object]:
         """The wire as plain data."""
         found: dict[str, object] = {
-            "id": self.id, "fitted": self.fitted, "load": self.load, "amps": round(self.amps, 3),
+            "id": self.id,
+            "fitted": self.fitted,
+            "load": self.load,
+            "amps": round(self.amps, 3),
             "too_thin": self.too_thin,
-        }  # fmt: skip
+        }
         return found | (as_json_of(self.right) if self.right else {})
 
 
@@ -80,9 +83,11 @@ def boat_wires(circuit: Circuit, load: str = "") -> list[BoatWire]:
         feeds = [feed for feed in feeds if feed.load.id == load]
         if not feeds:
             raise CircuitError(
-                [f"{circuit.file}: {load} is a {part.kind} without a rated current to size wires "
-                 "for; name a lamp, a motor, a heater or electronics"]
-            )  # fmt: skip
+                [
+                    f"{circuit.file}: {load} is a {part.kind} without a rated current to size "
+                    "wires for; name a lamp, a motor, a heater or electronics"
+                ]
+            )
     cables = [p for p in circuit.parts.values() if isinstance(p, Cable) and p.size]
     made = []
     for cable in cables:
@@ -108,9 +113,15 @@ def _asked(cable: Cable, feed: Feed, guarding: Guarding, loading: Loading) -> Bo
     fuses = [id for id in guarding.guards(cable.id)]
     fuse = min((guarding.rating(id) for id in fuses), default=0.0)
     wanted = Wanted(
-        amps, feed.metres / 2, loading.circuit.system, feed.allowed_drop, cable.insulation,
-        cable.bundle, in_engine_space(cable), fuse,
-    )  # fmt: skip
+        amps,
+        feed.metres / 2,
+        loading.circuit.system,
+        feed.allowed_drop,
+        cable.insulation,
+        cable.bundle,
+        in_engine_space(cable),
+        fuse,
+    )
     try:
         right = size(wanted)
     except CircuitError:

@@ -60,18 +60,22 @@ def _guards(guarding: Guarding) -> Iterator[Margin]:
         if thinnest is not None:
             wire, amps = thinnest
             yield Margin(
-                standards.TOO_BIG, id, rating / (standards.FUSE_SHARE * amps),
+                standards.TOO_BIG,
+                id,
+                rating / (standards.FUSE_SHARE * amps),
                 standards.TOO_BIG.claim.format(id),
                 f"{id} is {rating:g} A; {wire} may carry {amps:.3g} A, and up to "
                 f"{standards.FUSE_SHARE * amps:.3g} A guard it",
-            )  # fmt: skip
+            )
         flows = guarding.most(id)
         yield Margin(
-            standards.CANNOT_INTERRUPT, id, flows / part.interrupting,
+            standards.CANNOT_INTERRUPT,
+            id,
+            flows / part.interrupting,
             standards.CANNOT_INTERRUPT.claim.format(id),
             f"{show(flows, 'A', 2)} would flow, and a {part.make} {part.kind} breaks "
             f"{show(part.interrupting, 'A', 2)}",
-        )  # fmt: skip
+        )
 
 
 def _loads(loading: Loading, guarding: Guarding) -> Iterator[Margin]:
@@ -81,17 +85,20 @@ def _loads(loading: Loading, guarding: Guarding) -> Iterator[Margin]:
             continue
         lost, id = loading.drop(feed), feed.load.id
         yield Margin(
-            standards.VOLTAGE_DROP, id, lost / feed.allowed_drop,
+            standards.VOLTAGE_DROP,
+            id,
+            lost / feed.allowed_drop,
             standards.VOLTAGE_DROP.claim.format(id),
             f"{100 * lost:.1f} % of {system:g} V is lost on the way to {id}, and "
             f"{100 * feed.allowed_drop:g} % may be",
-        )  # fmt: skip
+        )
         amps, fuse = held_fast(feed, loading), feed.protection
         if amps and isinstance(fuse, Protection) and isinstance(feed.load, MotorLoad):
             opens = standards.LOCKED_SHARE * guarding.rating(fuse.id)
             yield Margin(
-                standards.LOCKED_ROTOR, fuse.id, opens / amps,
+                standards.LOCKED_ROTOR,
+                fuse.id,
+                opens / amps,
                 f"{fuse.id} does not open if {id} is held fast",
-                f"{id} held fast draws some {amps:.3g} A, and {fuse.id} opens at "
-                f"{opens:.3g} A",
-            )  # fmt: skip
+                f"{id} held fast draws some {amps:.3g} A, and {fuse.id} opens at {opens:.3g} A",
+            )

@@ -175,9 +175,11 @@ def size(wanted: Wanted) -> Size:
     gauges = [gauge for gauge in GAUGES if _does(wanted, awg_area(gauge))]
     if not metric or not gauges:
         raise CircuitError(
-            [f"no wire up to 120 mm2 (4/0 AWG) does: {least * 1e6:.0f} mm2 would be needed by "
-             f"{because}; carry less current, a shorter way, or a higher voltage"]
-        )  # fmt: skip
+            [
+                f"no wire up to 120 mm2 (4/0 AWG) does: {least * 1e6:.0f} mm2 would be needed by "
+                f"{because}; carry less current, a shorter way, or a higher voltage"
+            ]
+        )
     if any(_does(wanted, mm2 * 1e-6) for mm2 in CLASS_5_TINNED if mm2 < LEAST_METRIC):
         because = "least size"
     return Size(wanted, least, because, min(metric), max(gauges))

@@ -289,8 +289,11 @@ class Wiring:
         return [s for n, steps in met.items() if n in ends for s in steps if s.part.id in ends[n]]
 
     def _nodes_of(self, id: str) -> set[str]:
-        return {self._at[t] for t in (f"{id}:{n}" for n in self.circuit.parts[id].terminals)
-                if t in self._at}  # fmt: skip
+        return {
+            self._at[t]
+            for t in (f"{id}:{n}" for n in self.circuit.parts[id].terminals)
+            if t in self._at
+        }
 
 
 def behind_source(circuit: Circuit, id: str) -> Zone:

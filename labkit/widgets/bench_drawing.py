@@ -63,10 +63,16 @@ class BenchDrawing:
         widest = NARROW if self.narrow else self._wide
         bridges = tuple((b.id, b.first, b.second) for b in seen.bridges)
         state = (
-            tuple(seen.positions.items()), seen.parted, bridges, frozenset(bench.seen_open),
-            frozenset(bench.pulled), frozenset(bench.traced), tuple(does.items()), widest,
+            tuple(seen.positions.items()),
+            seen.parted,
+            bridges,
+            frozenset(bench.seen_open),
+            frozenset(bench.pulled),
+            frozenset(bench.traced),
+            tuple(does.items()),
+            widest,
             page and page.number,
-        )  # fmt: skip
+        )
         if self._drawn is None or self._drawn[0] != state:
             self._drawn = (state, drawing_of(bench, does, widest, page))
         return self._drawn[1]

@@ -54,17 +54,20 @@ class BoatForm(widgets.VBox):  # type: ignore[misc]
         rows = [self._row(question) for question in self.questions]
         left = {"flex": "1 1 20em", "min_width": "0"}
         right = {"flex": "2 1 24em", "min_width": "0", "overflow": "auto"}
-        super().__init__([
-            widgets.HTML(_STYLE),
-            widgets.HBox(
-                [
-                    widgets.VBox(rows, layout=left),
-                    widgets.VBox([self.picture], layout=right, tabbable=True),  # it may scroll
-                ],
-                layout={"flex_flow": "row wrap", "align_items": "flex-start"},
-            ),
-            self.says, Quiet(),
-        ])  # fmt: skip
+        super().__init__(
+            [
+                widgets.HTML(_STYLE),
+                widgets.HBox(
+                    [
+                        widgets.VBox(rows, layout=left),
+                        widgets.VBox([self.picture], layout=right, tabbable=True),  # it may scroll
+                    ],
+                    layout={"flex_flow": "row wrap", "align_items": "flex-start"},
+                ),
+                self.says,
+                Quiet(),
+            ]
+        )
         self.add_class("labkit-form")
         self.add_class("labkit-card")
         for text in answers:
@@ -75,9 +78,11 @@ class BoatForm(widgets.VBox):  # type: ignore[misc]
 
     def _row(self, question: Question) -> Any:
         box = widgets.Text(
-            description=question.text, placeholder="not known", continuous_update=False,
+            description=question.text,
+            placeholder="not known",
+            continuous_update=False,
             layout={"width": "100%"},
-        )  # fmt: skip
+        )
         key = question.part, question.key
         box.observe(lambda _, key=key: self._typed(key), "value")
         self._boxes[key] = box

@@ -90,10 +90,14 @@ class Card(widgets.VBox):  # type: ignore[misc]
         self._at_once = len(asked) == 1 and isinstance(asked[0], OneOf)
         buttons = [self.show_me] if self._at_once else [self.button, self.show_me]
         row = {"flex_flow": "row wrap", "align_items": "flex-end", "grid_gap": "0 1em"}
-        super().__init__([
-            widgets.HTML(_STYLE + text(f"<b>{escape(self._ask)}</b>")),
-            widgets.HBox([*self.fields, *buttons], layout=row), self._said,
-        ], layout={"max_width": "44em", "margin": "0.6em 0"})  # fmt: skip
+        super().__init__(
+            [
+                widgets.HTML(_STYLE + text(f"<b>{escape(self._ask)}</b>")),
+                widgets.HBox([*self.fields, *buttons], layout=row),
+                self._said,
+            ],
+            layout={"max_width": "44em", "margin": "0.6em 0"},
+        )
         self.add_class("labkit-card")
         self._restore()
         self._listen()
@@ -113,9 +117,12 @@ class Card(widgets.VBox):  # type: ignore[misc]
         verdict = self.question.grade(*args, **named)
         if self.attempt is not None and verdict.right is not None:
             self.attempt.add(
-                "answer", ask=self._ask, said=[*args, *named.items()], right=verdict.right,
+                "answer",
+                ask=self._ask,
+                said=[*args, *named.items()],
+                right=verdict.right,
                 misconception=verdict.misconception,
-            )  # fmt: skip
+            )
         return self._judged(verdict)
 
     def commit(self) -> Verdict:

@@ -67,18 +67,24 @@ class ClassTab(widgets.VBox):  # type: ignore[misc]
         dealt, exam, sheets = (str(folder / name) for name in ("dealt", "exam", "sheets"))
         buttons = [
             _button("Who has what", lambda: self.for_class("deal")),
-            _button("Deal notebooks, sealed (dealt)",
-                    lambda: self.for_class("deal", after=["--sealed", "--to", dealt])),
-            _button("Deal for an exam (exam)",
-                    lambda: self.for_class("deal", after=["--to", exam])),
-            _button("A page for each (sheets)",
-                    lambda: self.for_class("sheet", after=["-o", sheets])),
+            _button(
+                "Deal notebooks, sealed (dealt)",
+                lambda: self.for_class("deal", after=["--sealed", "--to", dealt]),
+            ),
+            _button(
+                "Deal for an exam (exam)", lambda: self.for_class("deal", after=["--to", exam])
+            ),
+            _button(
+                "A page for each (sheets)", lambda: self.for_class("sheet", after=["-o", sheets])
+            ),
             self.again,
-        ]  # fmt: skip
+        ]
         marks = [
-            self.attempts, self.since, self.until,
+            self.attempts,
+            self.since,
+            self.until,
             _button(f"Marks ({MARKS}, {PAGE})", self.mark),
-        ]  # fmt: skip
+        ]
         columns = [self.names, widgets.VBox(buttons), widgets.VBox(marks)]
         super().__init__([widgets.HBox(columns, layout={"flex_flow": "row wrap"})])
 
@@ -95,13 +101,19 @@ class ClassTab(widgets.VBox):  # type: ignore[misc]
         named = [name.strip() for name in self.attempts.value.split(",")]
         days = [("--since", self.since.value.strip()), ("--until", self.until.value.strip())]
         shown = self._run(
-            "marks", *(str(self.folder / name) for name in named if name),
-            "--exercises", str(self.folder),
+            "marks",
+            *(str(self.folder / name) for name in named if name),
+            "--exercises",
+            str(self.folder),
             *(["--class", str(self._listed())] if self.names.value.strip() else []),
             *(word for option, day in days if day for word in (option, day)),
             *(["--rubric", str(rubric)] if rubric.is_file() else []),
-            "--csv", str(self.folder / MARKS), "--page", str(page), "--overwrite",
-        )  # fmt: skip
+            "--csv",
+            str(self.folder / MARKS),
+            "--page",
+            str(page),
+            "--overwrite",
+        )
         written = text_of(page, LARGEST_FILE) if f"wrote {page}" in shown else ""
         frame = f'<iframe title="The class" srcdoc="{escape(written)}" style="{_FRAME}"></iframe>'
         self.page.value = text(frame) if written else ""
@@ -118,9 +130,13 @@ _FRAME = "width:100%;height:34em;border:0;resize:vertical"
 
 def _box(label: str, value: str, hint: str) -> Any:
     return widgets.Text(
-        value=value, description=label, placeholder=hint, tooltip=hint, style=_LABEL,
+        value=value,
+        description=label,
+        placeholder=hint,
+        tooltip=hint,
+        style=_LABEL,
         layout={"width": "22em"},
-    )  # fmt: skip
+    )
 
 
 def _button(words: str, act: Callable[[], object]) -> Any:

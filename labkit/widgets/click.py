@@ -63,9 +63,11 @@ class ClickBench(anywidget.AnyWidget):  # type: ignore[misc]
     naming = traitlets.Dict().tag(sync=True)
 
     def __init__(
-        self, bench: Bench, asks: Mapping[str, Callable[..., object]] | None = None,
+        self,
+        bench: Bench,
+        asks: Mapping[str, Callable[..., object]] | None = None,
         about: str = "",
-    ) -> None:  # fmt: skip
+    ) -> None:
         self.screen = Screen(bench, asks, about)
         self.model = self.screen.model
         super().__init__(title=bench.drawn.title)

@@ -86,19 +86,32 @@ class DeskCard(widgets.VBox):  # type: ignore[misc]
         self.of_class = of = ClassTab(self.folder, self.run, lambda: self.path)
         self.hunts = FindTab(self.folder, course, lambda: [*self.file.options], self.open_file)
         self._tabs = widgets.Tab(
-            [self.panel, self._print_tab(), widgets.VBox([of, self.printed, of.page]),
-             self.hunts, self._kinds_tab()],
+            [
+                self.panel,
+                self._print_tab(),
+                widgets.VBox([of, self.printed, of.page]),
+                self.hunts,
+                self._kinds_tab(),
+            ],
             titles=["See a fault", "Check and print", "Class", "Find a hunt", "Kinds of parts"],
-        )  # fmt: skip
-        super().__init__([
-            widgets.HTML(_STYLE), self._new_row(),
-            _row(self.file, _button("Look again", self.list_files)),
-            widgets.HBox(
-                [_column(2, self.text), _column(1, _row(_button("Save", self.save)), self.says)],
-                layout={"flex_flow": "row wrap", "align_items": "flex-start"},
-            ),
-            self.picture, self._tabs, Quiet(),
-        ])  # fmt: skip
+        )
+        super().__init__(
+            [
+                widgets.HTML(_STYLE),
+                self._new_row(),
+                _row(self.file, _button("Look again", self.list_files)),
+                widgets.HBox(
+                    [
+                        _column(2, self.text),
+                        _column(1, _row(_button("Save", self.save)), self.says),
+                    ],
+                    layout={"flex_flow": "row wrap", "align_items": "flex-start"},
+                ),
+                self.picture,
+                self._tabs,
+                Quiet(),
+            ]
+        )
         self.add_class("labkit-desk")
         self.add_class("labkit-card")
         self.file.observe(lambda _: self.take_up(), "value")
@@ -165,9 +178,11 @@ class DeskCard(widgets.VBox):  # type: ignore[misc]
         try:
             if self.path.exists() and text_of(self.path, LARGEST_FILE) != self._was:
                 raise CircuitError(
-                    ["was changed elsewhere since it was opened here, and is not written over; "
-                     "copy what you need, and choose the file again"]
-                )  # fmt: skip
+                    [
+                        "was changed elsewhere since it was opened here, and is not written over; "
+                        "copy what you need, and choose the file again"
+                    ]
+                )
             write(self.path, self.text.value)
         except CircuitError as error:
             self._tell(error.problems)
@@ -223,14 +238,20 @@ class DeskCard(widgets.VBox):  # type: ignore[misc]
 
     def _new_row(self) -> Any:
         name = widgets.Text(
-            description="New exercise", placeholder="galley-lamp", style=_LABEL,
+            description="New exercise",
+            placeholder="galley-lamp",
+            style=_LABEL,
             layout={"width": "18em"},
-        )  # fmt: skip
+        )
         base = widgets.Combobox(
-            description="on", value="lamp", options=list(templates()), ensure_option=False,
-            style={"description_width": "2em"}, layout={"width": "16em"},
+            description="on",
+            value="lamp",
+            options=list(templates()),
+            ensure_option=False,
+            style={"description_width": "2em"},
+            layout={"width": "16em"},
             tooltip="a template, or a circuit file of your own",
-        )  # fmt: skip
+        )
         return _row(name, base, _button("Start", lambda: self.start(name.value, self._on(base))))
 
     def _on(self, base: Any) -> str:
@@ -240,16 +261,18 @@ class DeskCard(widgets.VBox):  # type: ignore[misc]
 
     def _print_tab(self) -> Any:
         sheet = self._on_file("sheet", after=["-o", str(self.folder / "sheet.pdf"), "--overwrite"])
-        return widgets.VBox([
-            _row(
-                _button("Check this file", self._on_file("check")),
-                _button("Check the whole folder", lambda: self.run("check", str(self.folder))),
-                _button("Variants, a line each", self._on_file("key", "--short")),
-                _button("The whole key", self._on_file("key")),
-                _button("A page to take aboard (sheet.pdf)", sheet),
-            ),
-            self.printed,
-        ])  # fmt: skip
+        return widgets.VBox(
+            [
+                _row(
+                    _button("Check this file", self._on_file("check")),
+                    _button("Check the whole folder", lambda: self.run("check", str(self.folder))),
+                    _button("Variants, a line each", self._on_file("key", "--short")),
+                    _button("The whole key", self._on_file("key")),
+                    _button("A page to take aboard (sheet.pdf)", sheet),
+                ),
+                self.printed,
+            ]
+        )
 
     def _kinds_tab(self) -> Any:
         kind = widgets.Dropdown(description="Kind", options=sorted(KINDS), style=_LABEL)

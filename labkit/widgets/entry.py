@@ -25,9 +25,12 @@ def made(field: Field) -> Any:
         return _list(field.label, field.options, field.value)
     if isinstance(field, OneOf):
         return widgets.RadioButtons(
-            options=list(field.options), value=field.value, description=field.label,
-            style=_LABELS, layout={"width": "max-content", "max_width": "100%"},
-        )  # fmt: skip
+            options=list(field.options),
+            value=field.value,
+            description=field.label,
+            style=_LABELS,
+            layout={"width": "max-content", "max_width": "100%"},
+        )
     if isinstance(field, Several):
         return _Ticks(field.options)
     if isinstance(field, Steps):
@@ -72,10 +75,12 @@ class _Ticks(widgets.VBox):  # type: ignore[misc]
 
     def __init__(self, options: Sequence[Option]) -> None:
         self.means = [stands_for for _, stands_for in options]
-        super().__init__([
-            widgets.Checkbox(description=words, indent=False, layout={"width": "100%"})
-            for words, _ in options
-        ])  # fmt: skip
+        super().__init__(
+            [
+                widgets.Checkbox(description=words, indent=False, layout={"width": "100%"})
+                for words, _ in options
+            ]
+        )
 
     @property
     def value(self) -> list[str]:

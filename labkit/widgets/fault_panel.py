@@ -41,9 +41,12 @@ class FaultPanel(widgets.VBox):  # type: ignore[misc]
         self.part = widgets.Dropdown(description="Part", style=_LABEL, layout=_WIDE)
         self.mode = widgets.Dropdown(description="Fails", style=_LABEL, layout=_WIDE)
         self.slider = widgets.FloatLogSlider(
-            description="How bad", readout=False, continuous_update=False, style=_LABEL,
+            description="How bad",
+            readout=False,
+            continuous_update=False,
+            style=_LABEL,
             layout=_WIDE,
-        )  # fmt: skip
+        )
         self.says, self.picture = widgets.HTML(), widgets.HTML()
         super().__init__([self.load, self.part, self.mode, self.slider, self.says, self.picture])
         self._still = False  # while several boxes are set at once

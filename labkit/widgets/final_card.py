@@ -70,9 +70,11 @@ class FinalCard(widgets.VBox):  # type: ignore[misc]
         self.exercises: list[Exercise] = [load_exercise(file) for file in files]
         self._records = records
         self.name = widgets.Text(
-            value=name or user(), description="Your name", continuous_update=False,
+            value=name or user(),
+            description="Your name",
+            continuous_update=False,
             style={"description_width": "6em"},
-        )  # fmt: skip
+        )
         titles = [(f"{n}. {one.title}", n - 1) for n, one in enumerate(self.exercises, 1)]
         self.choice = widgets.Dropdown(
             options=titles, description="Hunt", layout=_WIDE, style={"description_width": "6em"}
@@ -80,15 +82,23 @@ class FinalCard(widgets.VBox):  # type: ignore[misc]
         self._said = widgets.HTML()
         self._place = widgets.VBox()
         self.told = widgets.HTML()
-        super().__init__([
-            self.name, self.choice,
-            widgets.HBox(
-                [_button("Open this one", self.open_hunt),
-                 _button("I am done: the account", self.settle)],
-                layout={"flex_flow": "row wrap"},
-            ),
-            self._said, self._place, self.told, Quiet(),
-        ])  # fmt: skip
+        super().__init__(
+            [
+                self.name,
+                self.choice,
+                widgets.HBox(
+                    [
+                        _button("Open this one", self.open_hunt),
+                        _button("I am done: the account", self.settle),
+                    ],
+                    layout={"flex_flow": "row wrap"},
+                ),
+                self._said,
+                self._place,
+                self.told,
+                Quiet(),
+            ]
+        )
         self.add_class("labkit-ladder")
 
     def __repr__(self) -> str:

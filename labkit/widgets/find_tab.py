@@ -57,18 +57,24 @@ class FindTab(widgets.VBox):  # type: ignore[misc]
     ) -> None:
         self.folder, self.course, self._files, self._take = folder, course, files, take
         self.outcome = widgets.Dropdown(
-            description="Practises", style=_LABEL, layout={"width": "min(100%, 34em)"},
+            description="Practises",
+            style=_LABEL,
+            layout={"width": "min(100%, 34em)"},
             options=["any"],
-        )  # fmt: skip
+        )
         self.found = widgets.Select(layout={"width": "min(100%, 60em)", "height": "14em"})
         self._hunts: Mapping[Path, _Hunt] = {}
         self.outcome.observe(lambda _: self._narrow(), "value")
         row = {"flex_flow": "row wrap", "align_items": "center"}
-        super().__init__([
-            widgets.HBox([_button("Go through all hunts", self.survey), self.outcome], layout=row),
-            self.found,
-            widgets.HBox([_button("Open it; one of the course as a copy", self.take)]),
-        ])  # fmt: skip
+        super().__init__(
+            [
+                widgets.HBox(
+                    [_button("Go through all hunts", self.survey), self.outcome], layout=row
+                ),
+                self.found,
+                widgets.HBox([_button("Open it; one of the course as a copy", self.take)]),
+            ]
+        )
 
     def survey(self) -> None:
         """Work out what each hunt practises."""
@@ -95,10 +101,13 @@ class FindTab(widgets.VBox):  # type: ignore[misc]
             if wanted == "any" or wanted in hunt.practises
         ]
         self.found.options = [
-            (f"{'yours' if hunt.own else f'level {level}' if level else 'course'}: "
-             f"{hunt.title} ({', '.join(sorted(hunt.practises))})", path)
+            (
+                f"{'yours' if hunt.own else f'level {level}' if level else 'course'}: "
+                f"{hunt.title} ({', '.join(sorted(hunt.practises))})",
+                path,
+            )
             for _, level, hunt, path in sorted(rows, key=lambda row: (row[0], row[1], row[2].title))
-        ]  # fmt: skip
+        ]
 
     def take(self) -> None:
         """Open the hunt that is chosen; what is in the folder already is never written over."""

@@ -90,8 +90,14 @@ class HuntCard(widgets.VBox):  # type: ignore[misc]
         kept = hunt.attempt if isinstance(hunt, KeptHunt) else None
         handed = widgets.HTML(_hand_in(hunt.exercise, kept))
         self.children = [
-            story, self.bench, self._trouble, *below, self._looked_back, self._doubted, handed,
-        ]  # fmt: skip
+            story,
+            self.bench,
+            self._trouble,
+            *below,
+            self._looked_back,
+            self._doubted,
+            handed,
+        ]
         hunt.bench.watchers.append(lambda entry: self._found(entry.action))
         self._trouble.value = self._looked_back.value = ""
         self._doubted.children = ()
@@ -200,11 +206,12 @@ class HuntCard(widgets.VBox):  # type: ignore[misc]
         self._said = widgets.HTML()
         self.part.observe(lambda _: self._show(), "value")
         row = [
-            self.part, self.mode,
+            self.part,
+            self.mode,
             _button("Name it", lambda: self.name(self.part.value, self.mode.value)),
             _button("Prove the repair", self.prove),
             _button("Hint", self.hint),
-        ]  # fmt: skip
+        ]
         return [widgets.HBox(row, layout={"flex_flow": "row wrap"}), self._said]
 
     def _found(self, action: str) -> None:
@@ -244,10 +251,15 @@ class SurveyCard(widgets.VBox):  # type: ignore[misc]
         self._drawn = draw(question.circuit, wires=True)._repr_mimebundle_()["text/html"]
         self._report = widgets.HTML()
         self.card.watchers.append(self._tell)
-        super().__init__([
-            widgets.HTML(_story(exercise)), widgets.HTML(self._drawn + _fitted(survey)), self.card,
-            self._report, widgets.HTML(_hand_in(exercise, attempt)),
-        ])  # fmt: skip
+        super().__init__(
+            [
+                widgets.HTML(_story(exercise)),
+                widgets.HTML(self._drawn + _fitted(survey)),
+                self.card,
+                self._report,
+                widgets.HTML(_hand_in(exercise, attempt)),
+            ]
+        )
         self.add_class("labkit-hunt")
         if self.card.settled:
             self._tell()

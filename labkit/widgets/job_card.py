@@ -53,22 +53,31 @@ class JobCard(widgets.VBox):  # type: ignore[misc]
         self.work = work
         practice = work.practice is not None
         self.box = widgets.Text(
-            placeholder=_ASK if practice else _HOW, layout=_FULL, continuous_update=False,
-            description="Measure" if practice else "Did and saw", style=_LABELS,
-        )  # fmt: skip
+            placeholder=_ASK if practice else _HOW,
+            layout=_FULL,
+            continuous_update=False,
+            description="Measure" if practice else "Did and saw",
+            style=_LABELS,
+        )
         self.write = _button("Measure" if practice else "Write it down", self._written)
         self.back = _button("Take the last one back", self._undone)
         self.says, self.seen, self.left = widgets.HTML(), widgets.HTML(), widgets.HTML()
         self.next = widgets.VBox()
         drawing = draw(work.circuit)
         alt = f"{drawing.title}. {drawing.description}"
-        super().__init__([
-            widgets.HTML(img(drawing.svg, alt, drawing.width)),
-            widgets.HTML(self._opening()),
-            widgets.HBox([self.box, self.write, self.back], layout=_ROW),
-            self.says, self.seen, self.left, self.next,
-            *([self._naming()] if practice else []), Quiet(),
-        ])  # fmt: skip
+        super().__init__(
+            [
+                widgets.HTML(img(drawing.svg, alt, drawing.width)),
+                widgets.HTML(self._opening()),
+                widgets.HBox([self.box, self.write, self.back], layout=_ROW),
+                self.says,
+                self.seen,
+                self.left,
+                self.next,
+                *([self._naming()] if practice else []),
+                Quiet(),
+            ]
+        )
         self.add_class("labkit-card")
         self._refresh(0)
 
@@ -148,10 +157,12 @@ class JobCard(widgets.VBox):  # type: ignore[misc]
     def _advised(self, advice: Advice) -> Any:
         take = _button("Do this", lambda: self._take(advice))
         cannot = _button("Cannot get there", lambda: self._cannot(advice))
-        return widgets.VBox([
-            widgets.HTML(_advice_html(advice, self.weighed)),
-            widgets.HBox([take, *([] if self.work.practice else [cannot])], layout=_ROW),
-        ])  # fmt: skip
+        return widgets.VBox(
+            [
+                widgets.HTML(_advice_html(advice, self.weighed)),
+                widgets.HBox([take, *([] if self.work.practice else [cannot])], layout=_ROW),
+            ]
+        )
 
     def _next_html(self) -> str:
         return "".join(_advice_html(a, self.weighed) for a in self.weighed.found.next)
@@ -160,15 +171,26 @@ class JobCard(widgets.VBox):  # type: ignore[misc]
 
     def _naming(self) -> Any:
         parts = self.work.circuit.parts
-        names = [(f"{id} {mode.word}", f"{id} {key}")
-                 for id, part in parts.items() for key, mode in part.modes.items()]  # fmt: skip
+        names = [
+            (f"{id} {mode.word}", f"{id} {key}")
+            for id, part in parts.items()
+            for key, mode in part.modes.items()
+        ]
         self.name = widgets.Dropdown(options=names, description="It is", style=_LABELS)
         self.verdict = widgets.HTML()
-        return widgets.VBox([
-            widgets.HBox([self.name, _button("Name it", self._named),
-                          _button("Give up", lambda: self._told("give up"))], layout=_ROW),
-            self.verdict,
-        ])  # fmt: skip
+        return widgets.VBox(
+            [
+                widgets.HBox(
+                    [
+                        self.name,
+                        _button("Name it", self._named),
+                        _button("Give up", lambda: self._told("give up")),
+                    ],
+                    layout=_ROW,
+                ),
+                self.verdict,
+            ]
+        )
 
     def _named(self) -> None:
         self._told(f"name {self.name.value}")

@@ -58,21 +58,31 @@ class LadderCard(widgets.VBox):  # type: ignore[misc]
         self._begin = begin or self._kept
         self._done_here: dict[str, set[str]] = {}
         self.name = widgets.Text(
-            value=name or user(), description="Your name", continuous_update=False,
-            style=_LABELS, tooltip="your name decides what you are dealt",
-        )  # fmt: skip
+            value=name or user(),
+            description="Your name",
+            continuous_update=False,
+            style=_LABELS,
+            tooltip="your name decides what you are dealt",
+        )
         self.choice = widgets.Dropdown(description="Hunt", layout=_WIDE, style=_LABELS)
         self._said = widgets.HTML()
         self._place = widgets.VBox()
         self.name.observe(lambda _: self._list(), "value")
-        super().__init__([
-            self.name, self.choice,
-            widgets.HBox([
-                self._button("Open this one", self.open_hunt),
-                self._button("Take the next one", self.take_next),
-            ]),
-            self._said, self._place, Quiet(),
-        ])  # fmt: skip
+        super().__init__(
+            [
+                self.name,
+                self.choice,
+                widgets.HBox(
+                    [
+                        self._button("Open this one", self.open_hunt),
+                        self._button("Take the next one", self.take_next),
+                    ]
+                ),
+                self._said,
+                self._place,
+                Quiet(),
+            ]
+        )
         self.add_class("labkit-ladder")
         self._list()
         self._say(problems)

@@ -62,11 +62,15 @@ def offers(bench: Bench, seen: Circuit, places: list[Place]) -> list[Offer]:
     """
     there = _choices(bench, seen, places)
     offered = [
-        Offer(act.name, act.label, tuple(
-            Field(need.name, need.label, there[need.sort]) for need in act.needs), act.minutes)
+        Offer(
+            act.name,
+            act.label,
+            tuple(Field(need.name, need.label, there[need.sort]) for need in act.needs),
+            act.minutes,
+        )
         for act in ACTS.values()
         if act.label
-    ]  # fmt: skip
+    ]
     return [offer for offer in offered if all(field.options for field in offer.fields)]
 
 

@@ -41,9 +41,11 @@ class PlainBench(widgets.VBox):  # type: ignore[misc]
     def __init__(self, bench: Bench, about: str = "") -> None:
         self.model = model = BenchModel(bench, about=about)
         self.sheet = widgets.Dropdown(
-            description="Sheet", layout=_WIDE, style=_LABELS,
+            description="Sheet",
+            layout=_WIDE,
+            style=_LABELS,
             options=[(f"{page.number}: {page.name}", page.number) for page in _pages(model)],
-        )  # fmt: skip
+        )
         self.drawing = widgets.HTML()
         self.red = widgets.Dropdown(description="Red lead", layout=_WIDE, style=_LABELS)
         self.black = widgets.Dropdown(description="Black lead", layout=_WIDE, style=_LABELS)
@@ -58,12 +60,22 @@ class PlainBench(widgets.VBox):  # type: ignore[misc]
         self.doer = widgets.Button(description="Do it")
         self.said = widgets.HTML()
         self.history = widgets.HTML()
-        super().__init__([
-            *([self.sheet] if model.sheets else []),
-            self.drawing, self.red, self.black, self.function,
-            widgets.HBox([self.reader, self.display]), self.said, self.switches,
-            self.action, self.choices, self.doer, self.history,
-        ])  # fmt: skip
+        super().__init__(
+            [
+                *([self.sheet] if model.sheets else []),
+                self.drawing,
+                self.red,
+                self.black,
+                self.function,
+                widgets.HBox([self.reader, self.display]),
+                self.said,
+                self.switches,
+                self.action,
+                self.choices,
+                self.doer,
+                self.history,
+            ]
+        )
         self._filling = False
         self._asked: dict[str, Any] = {}
         self.red.observe(lambda change: self._act(self.model.put, "red", change.new), "value")
@@ -132,10 +144,11 @@ class PlainBench(widgets.VBox):  # type: ignore[misc]
 
     def _toggle(self, part: Part, choices: tuple[str, ...]) -> Any:
         toggle = widgets.ToggleButtons(
-            options=choices, description=named(part),
+            options=choices,
+            description=named(part),
             style={"description_width": "max-content", "button_width": "max-content"},
             layout={"margin": "2px 16px 2px 2px"},
-        )  # fmt: skip
+        )
         toggle.part = part.id
         toggle.observe(
             lambda change: self._act(self.model.do, "switch", id=part.id, to=change.new), "value"

@@ -36,10 +36,16 @@ class PreviewCard(widgets.VBox):  # type: ignore[misc]
         self.circuit, self.fault, self.load = circuit, fault, load
         ends = (math.log10(least), math.log10(most))
         self.slider = widgets.FloatLogSlider(
-            value=10 ** (sum(ends) / 2), min=ends[0], max=ends[1], step=(ends[1] - ends[0]) / 60,
-            description=fault, readout=False, continuous_update=False,
-            style={"description_width": "initial"}, layout={"width": "min(100%, 34em)"},
-        )  # fmt: skip
+            value=10 ** (sum(ends) / 2),
+            min=ends[0],
+            max=ends[1],
+            step=(ends[1] - ends[0]) / 60,
+            description=fault,
+            readout=False,
+            continuous_update=False,
+            style={"description_width": "initial"},
+            layout={"width": "min(100%, 34em)"},
+        )
         self.says = widgets.HTML()
         self.picture = widgets.HTML()
         super().__init__([self.slider, self.says, self.picture])

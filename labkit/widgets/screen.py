@@ -36,19 +36,31 @@ class Screen:
     """
 
     def __init__(
-        self, bench: Bench, asks: Mapping[str, Callable[..., object]] | None = None,
+        self,
+        bench: Bench,
+        asks: Mapping[str, Callable[..., object]] | None = None,
         about: str = "",
-    ) -> None:  # fmt: skip
+    ) -> None:
         self.model = model = BenchModel(bench, live=True, about=about)
         self.naming: dict[str, Any] = {}
         self.history: list[dict[str, Any]] = []
         self._told: dict[str, Any] = {}
         self._does: dict[str, Callable[..., object]] = {
-            "touch": model.touch, "put": model.put, "swap": model.swap, "lift": model.lift,
-            "take": model.take, "turn_to": model.turn_to, "operate": model.operate,
-            "again": model.again, "read": model.read, "do": model.do, "undo": model.undo,
-            "turn_sheet": model.turn_sheet, "narrow": self._laid_out, **(asks or {}),
-        }  # fmt: skip
+            "touch": model.touch,
+            "put": model.put,
+            "swap": model.swap,
+            "lift": model.lift,
+            "take": model.take,
+            "turn_to": model.turn_to,
+            "operate": model.operate,
+            "again": model.again,
+            "read": model.read,
+            "do": model.do,
+            "undo": model.undo,
+            "turn_sheet": model.turn_sheet,
+            "narrow": self._laid_out,
+            **(asks or {}),
+        }
 
     def handle(self, asked: Mapping[str, Any]) -> None:
         """Do what the page asks for: ``{"ask": "touch", "with": {"key": "X1:1"}}``."""
@@ -63,10 +75,13 @@ class Screen:
         """
         model = self.model
         now = {
-            "drawing": state.drawing_state(model), "meter": state.meter_state(model),
-            "said": state.said_state(model), "more": self._more(),
-            "offers": state.offers_state(model), "naming": self.naming,
-        }  # fmt: skip
+            "drawing": state.drawing_state(model),
+            "meter": state.meter_state(model),
+            "said": state.said_state(model),
+            "more": self._more(),
+            "offers": state.offers_state(model),
+            "naming": self.naming,
+        }
         changed = {name: told for name, told in now.items() if self._told.get(name) != told}
         self._told = now
         return changed

@@ -38,11 +38,14 @@ class SizeCard(widgets.VBox):  # type: ignore[misc]
             raise CircuitError([f"no field '{strange[0]}'; there are {', '.join(known)}"])
         self.boxes = {
             key: widgets.Text(
-                value=texts.get(key, usual), description=label, style=_LABELS, layout=_WIDE,
+                value=texts.get(key, usual),
+                description=label,
+                style=_LABELS,
+                layout=_WIDE,
                 continuous_update=False,
             )
             for key, label, usual in _FIELDS
-        }  # fmt: skip
+        }
         self.bundle = widgets.BoundedIntText(
             value=1, min=1, max=200, description="Wires in the bundle", style=_LABELS, layout=_WIDE
         )

@@ -30,10 +30,14 @@ def drawing_state(model: BenchModel) -> dict[str, Any]:
         for p in model.targets
     ]
     return {
-        "svg": bare(drawing.svg), "width": drawing.width, "height": drawing.height,
-        "points": points, "parts": _operable(model), "single": model.at_terminals,
+        "svg": bare(drawing.svg),
+        "width": drawing.width,
+        "height": drawing.height,
+        "points": points,
+        "parts": _operable(model),
+        "single": model.at_terminals,
         **({"sheets": _sheets(model, model.sheets)} if model.sheets else {}),
-    }  # fmt: skip
+    }
 
 
 def _sheets(model: BenchModel, sheets: BySheet) -> dict[str, Any]:
@@ -68,10 +72,17 @@ def _operable(model: BenchModel) -> list[dict[str, Any]]:
     found, met = [], set()
     for spot in model.drawing.hot_spots:
         left, top, right, bottom = spot.bbox
-        found.append({
-            "id": spot.id, "label": operating_words(model, spot.id), "again": spot.id in met,
-            "x": left, "y": top, "width": right - left, "height": bottom - top,
-        })  # fmt: skip
+        found.append(
+            {
+                "id": spot.id,
+                "label": operating_words(model, spot.id),
+                "again": spot.id in met,
+                "x": left,
+                "y": top,
+                "width": right - left,
+                "height": bottom - top,
+            }
+        )
         met.add(spot.id)
     return found
 
@@ -98,11 +109,16 @@ def meter_state(model: BenchModel) -> dict[str, Any]:
     held = [{"key": p.key, "what": f"{what} {_END.get(what, 'end')}"} for what, p in model.held]
     return {
         "functions": [{"name": name, "says": f.says} for name, f in FUNCTIONS.items()],
-        "function": model.function, "hand": model.hand, "display": model.display,
-        "spoken": model.spoken, "tone": bool(reading and reading.tone), "leads": leads(model),
-        "red": model.where(model.red), "black": model.where(model.black),
+        "function": model.function,
+        "hand": model.hand,
+        "display": model.display,
+        "spoken": model.spoken,
+        "tone": bool(reading and reading.tone),
+        "leads": leads(model),
+        "red": model.where(model.red),
+        "black": model.where(model.black),
         "held": held,
-    }  # fmt: skip
+    }
 
 
 def log_state(model: BenchModel, told: int = 0) -> list[dict[str, Any]]:
@@ -114,22 +130,26 @@ def offers_state(model: BenchModel) -> list[dict[str, Any]]:
     """The acts on offer, each with what can be chosen for it."""
     return [
         {
-            "action": offer.action, "label": offer.label, "minutes": offer.minutes,
+            "action": offer.action,
+            "label": offer.label,
+            "minutes": offer.minutes,
             "fields": [
                 {"name": f.name, "label": f.label, "options": [list(o) for o in f.options]}
                 for f in offer.fields
             ],
         }
         for offer in model.offers
-    ]  # fmt: skip
+    ]
 
 
 def said_state(model: BenchModel) -> dict[str, Any]:
     """What the last act showed, what was dangerous in it, and the minutes spent."""
     return {
-        "message": model.message, "hazards": model.hazards, "minutes": model.minutes,
+        "message": model.message,
+        "hazards": model.hazards,
+        "minutes": model.minutes,
         "begun": bool(model.bench.log),
-    }  # fmt: skip
+    }
 
 
 def name_options(hunt: Hunt | RemoteHunt, part: str = "") -> tuple[list[Option], list[Option]]:
@@ -147,6 +167,7 @@ def naming_state(hunt: Hunt | RemoteHunt, said: str) -> dict[str, Any]:
     return {
         "parts": [list(option) for option in parts],
         "modes": {id: [list(one) for one in name_options(hunt, id)[1]] for _, id in parts},
-        "said": said, "proven": hunt.proven is not None and hunt.proven.ok,
+        "said": said,
+        "proven": hunt.proven is not None and hunt.proven.ok,
         "hint": offered(hunt) if isinstance(hunt, Hunt) and hunt.weighs else "",
-    }  # fmt: skip
+    }
