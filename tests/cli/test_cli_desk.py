@@ -89,9 +89,9 @@ def test_a_short_key_is_a_line_for_each_variant(run):
 
 
 def test_a_key_says_which_amounts_are_each_learners_own(run):
-    file = str(EXERCISES / "tired-battery.toml")
-    assert "24..26" in run("key", file, "--short")
-    assert "dealt an amount of their own: G1 weak 24..26 mohm" in run("key", file)
+    file = str(EXERCISES / "crimped-on-sunday.toml")
+    assert "0.5..1" in run("key", file, "--short")
+    assert "dealt an amount of their own: X1 resistance 0.5..1 ohm" in run("key", file)
     assert "amount of their own" not in run("key", file, "--seed", "Ada")
 
 

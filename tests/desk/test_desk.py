@@ -50,7 +50,7 @@ def test_a_starter_on_a_template_is_fit_to_be_used_as_it_stands(tmp_path, circui
     assert check_file(written[0])[1] == []
 
 
-@pytest.mark.parametrize("circuit", share(CIRCUITS, 3), ids=lambda c: c.stem)
+@pytest.mark.parametrize("circuit", share(CIRCUITS, 5), ids=lambda c: c.stem)
 def test_a_starter_on_any_shipped_circuit_is_fit_to_be_used(tmp_path, circuit):
     file = tmp_path / "mine.toml"
     start(file, str(circuit))

@@ -8,6 +8,7 @@ import pytest
 
 from labkit.circuits.circuit_file import load_circuit
 
+from ..boats import share
 from ..outside.checks import failures
 from .shipped import (
     CIRCUITS,
@@ -22,9 +23,12 @@ from .shipped import (
 )
 
 
-@pytest.fixture(scope="module", params=CIRCUITS, ids=lambda path: path.stem)
+@pytest.fixture(scope="module", params=share(CIRCUITS, 2), ids=lambda path: path.stem)
 def path(request: pytest.FixtureRequest) -> Path:
-    """A shipped circuit, put to all tests before the next, so that its points are solved once."""
+    """A shipped circuit, put to all tests before the next, so that its points are solved once.
+
+    One in two of them; `python -m tests.outside.table` compares them all.
+    """
     return request.param
 
 

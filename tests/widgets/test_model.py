@@ -162,7 +162,7 @@ def test_what_is_impossible_is_said_and_not_logged(washdown: BenchModel) -> None
     assert washdown.bench.log == []
 
 
-@pytest.mark.parametrize("path", sorted(CIRCUITS.glob("*.toml")), ids=lambda p: p.stem)
+@pytest.mark.parametrize("path", share(sorted(CIRCUITS.glob("*.toml")), 2), ids=lambda p: p.stem)
 def test_every_act_on_offer_can_be_done(path: Path) -> None:
     made = BenchModel(Bench(load_circuit(path)))
     offered = {offer.action for offer in made.offers}

@@ -56,7 +56,7 @@ def test_before_anything_is_done_every_fault_dealt_looks_like_the_sound_boat(pat
     assert len(told) == 1
 
 
-@pytest.mark.parametrize("path", share(EXERCISES, 2), ids=lambda path: path.stem)
+@pytest.mark.parametrize("path", share(EXERCISES, 3), ids=lambda path: path.stem)
 def test_faults_look_different_only_where_eye_and_ear_tell_them_apart(path: Path) -> None:
     by_senses: dict[str, set[str]] = {}
     for circuit in dealt(load_exercise(path)):
