@@ -48,7 +48,7 @@ class Relay(Part):
         LEAK_MODE._replace(weight=0.1),
     )
     signs: ClassVar[tuple[Scale, ...]] = (yes_or_no("clicks in", "does not click", drawn=1),)
-    states: ClassVar[tuple[str, str, str]] = ("at rest", "pulled in", "pulled in")
+    states: ClassVar[tuple[str, str, str]] = ("at rest", "pulled in", "welded shut")
     coil: Ohms = 85.0  # within 90 +- 10 %, 1.6 W, of a 45 A relay's data sheet (V23076), 12 V
     pull_in: Volts | None = None
     drop_out: Volts | None = None
@@ -71,6 +71,7 @@ class Relay(Part):
         return coil, make if position == "pulled in" else rest
 
     def sign(self, now: Now) -> tuple[Value, Value]:
+        # A welded contact holds the armature, so that nothing is heard whatever the coil does.
         return 0, now.xp.where(now.state == "pulled in", 1.0, 0.0)
 
     def roles(self, way: tuple[str, str]) -> tuple[str, ...]:

@@ -13,6 +13,7 @@ import pytest
 
 import labkit
 from labkit.circuits.circuit import Circuit, Via, build_circuit, run
+from labkit.measuring.senses import sensed
 from labkit.parts import (
     KINDS,
     Battery,
@@ -490,6 +491,20 @@ def test_a_relay_has_a_coil_and_two_contacts() -> None:
     welded = relay.model(PartState(12.0, "", (Fault("K1", "welded"),)))
     assert {b.role for b in welded.branches} == {"coil", "make"}
     assert welded.device is None
+
+
+@pytest.mark.parametrize("position", ["on", "off"])
+def test_a_relay_clicks_as_its_coil_tells_it_and_a_welded_one_never(position: str) -> None:
+    boat = build_circuit(
+        "invented",
+        run("DC-", "stud", Battery("G1", emf="12.6 V", resistance="10 mohm")),
+        run("stud", "DC-", Switch("S1", position=position), Via(Relay("K1"), "86-85")),
+        run("stud", "DC-", Via("K1", "30-87"), Resistor("R1", resistance="6 ohm")),
+    )
+    heard = {"on": "clicks in", "off": "does not click"}[position]
+    assert sensed(boat, solve(boat))["K1"] == heard
+    welded = boat.with_fault("K1 welded")
+    assert sensed(welded, solve(welded))["K1"] == "does not click"
 
 
 # -- words -----------------------------------------------------------------------------------------
