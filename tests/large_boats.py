@@ -18,7 +18,7 @@ def large_boat(circuits: int, panels: int = 0, on: tuple[int, ...] = (1,)) -> Ci
         run("stud", "panel", Fuse("F900", rating="300 A", kind="mega"),
             Switch("S900", position="on"), Cable("W900", size="35 mm2", length="2 m"),
             name="main feed"),
-    ]  # fmt: skip
+    ]  # fmt: skip  # rows that a reader compares
     for k in range(panels):
         feed = Fuse(f"F{901 + k}", rating="100 A", kind="mega")
         cable = Cable(f"W{901 + k}", size="16 mm2", length=f"{4 + k} m")
@@ -33,7 +33,7 @@ def large_boat(circuits: int, panels: int = 0, on: tuple[int, ...] = (1,)) -> Ci
             run(start, end, Fuse(f"F{n}", rating="10 A"), Switch(f"S{n}", position=position),
                 Cable(f"W{n}", size="2.5 mm2", length=f"{3 + n % 7} m"), _load(n), Joint(f"X{n}"),
                 name=f"circuit {n}")
-        )  # fmt: skip
+        )  # fmt: skip  # rows that a reader compares
     return build_circuit(f"invented boat of {circuits} circuits", *runs)
 
 

@@ -17,7 +17,7 @@ LARGE = {
     "boiled-batteries", "charge-lamp-stays-dark", "house-left-out", "sun-for-nothing",
     "half-an-alternator", "stuck-in-one-stage", "converter-asleep", "under-engine-and-falling",
     "lights-dip-with-pump", "no-crank", "slow-cranking", "steaming-light-blinks", "tired-fan",
-}  # fmt: skip
+}  # fmt: skip  # rows that a reader compares
 """Boats with so much on them, or so many pairs suspected, that a hunt takes many seconds."""
 
 SMALL = [path for path in sorted(EXERCISES.glob("*.toml")) if path.stem not in LARGE][::12]

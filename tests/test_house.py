@@ -101,5 +101,5 @@ def test_every_script_is_javascript(script):
     read = subprocess.run(
         ["node", "--input-type=module", "--check"], input=script.read_bytes(), check=False,
         capture_output=True,
-    )  # fmt: skip
+    )  # fmt: skip  # rows that a reader compares
     assert not read.returncode, read.stderr.decode()

@@ -86,7 +86,7 @@ WAY = (
     "circuits.circuit_file", "solving.solver", "measuring.meter", "aboard.bench",
     "exercises.dealing", "exercises.situations", "diagnosis.logbook", "hunts.kept", "questions",
     "drawing", "record", "widgets.hunting", "widgets.model", "widgets.state",
-)  # fmt: skip
+)  # fmt: skip  # rows that a reader compares
 """What a hunt needs, the lowest first, so that the first to load something heavy is the culprit."""
 
 

@@ -24,7 +24,7 @@ def _calls(path):
         if isinstance(node, ast.Call):
             function = node.func
             name = function.attr if isinstance(function, ast.Attribute) else getattr(
-                function, "id", "")  # fmt: skip
+                function, "id", "")  # fmt: skip  # rows that a reader compares
             owner = getattr(getattr(function, "value", None), "id", "")
             yield node, owner, name, {keyword.arg for keyword in node.keywords}
 
@@ -38,7 +38,7 @@ def _without_encoding(path):
     for call, owner, name, keys in _calls(path):
         place = f"{path.relative_to(ROOT)}:{call.lineno}: {name}"
         encodings = [a for a in call.args if isinstance(a, ast.Constant)
-                     and str(a.value).startswith("utf-8")]  # fmt: skip
+                     and str(a.value).startswith("utf-8")]  # fmt: skip  # in rows
         told = "encoding" in keys or bool(encodings)
         text_file = name in ("read_text", "write_text") or (
             name == "open" and owner in ("", "path")
@@ -57,7 +57,7 @@ def test_text_is_read_and_written_in_a_named_encoding(path):
 @pytest.mark.parametrize("path", SOURCES, ids=lambda path: str(path.relative_to(ROOT)))
 def test_lines_written_end_alike_everywhere(path):
     loose = [f"{path}:{call.lineno}" for call, _, name, keys in _calls(path)
-             if name == "write_text" and "newline" not in keys]  # fmt: skip
+             if name == "write_text" and "newline" not in keys]  # fmt: skip  # in rows
     assert loose == []
 
 
@@ -70,7 +70,7 @@ def test_the_rule_finds_what_it_is_for():
         read_text=lambda encoding: code, relative_to=lambda root: bad.relative_to(root)
     )
     assert [text.split(": ")[1] for text in _without_encoding(fake)] == [
-        "write_text", "open", "run of another program"]  # fmt: skip
+        "write_text", "open", "run of another program"]  # fmt: skip  # rows that a reader compares
 
 
 def test_a_file_is_locked_on_windows_beyond_anything_written(monkeypatch, tmp_path):
@@ -121,7 +121,7 @@ def test_a_terminal_of_few_letters_is_no_trouble(page, tmp_path):
         [sys.executable, "-m", "labkit.cli.main", "solve", str(path)],
         capture_output=True, check=False,
         env={**os.environ, "PYTHONIOENCODING": page}, cwd=ROOT,
-    )  # fmt: skip
+    )  # fmt: skip  # rows that a reader compares
     assert done.returncode == 0, done.stderr
     assert b"?" in done.stdout
     assert b"volts to DC-" in done.stdout

@@ -40,7 +40,7 @@ def run(path: Path) -> None:
     NotebookClient(
         notebook, timeout=600, resources={"metadata": {"path": str(path.parent)}},
         coalesce_streams=True,  # else a long print is cut wherever the kernel took a breath
-    ).execute()  # fmt: skip
+    ).execute()  # fmt: skip  # rows that a reader compares
     nbformat.write(tidy(notebook), path)
     print(f"ran {path.name}")
 

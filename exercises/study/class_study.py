@@ -111,7 +111,7 @@ def read(book: str | Path, plan: str | Path, forms: str | Path = HERE / "hunts.c
                 learner, lot["group"], lot["order"], form[title] == lot["order"][1], title,
                 float(row["cost"]), float(proven and not hazards and not wrong), float(proven),
                 float(row["known or lucky"] == "known"), hazards,
-            ))  # fmt: skip
+            ))  # fmt: skip  # rows that a reader compares
     return found, left_out
 
 
@@ -275,7 +275,7 @@ def classes(reps: int, n: int, k: int, effect: float, seed: int = 1):
     costs = (
         np.log(60.0) + rng.normal(0, LEARNERS, (reps, n, 1)) + hunts[:, met]
         + gain[:, :, None] * after + rng.normal(0, REST, (reps, n, 2 * k))
-    )  # fmt: skip
+    )  # fmt: skip  # rows that a reader compares
     return costs, plan, met
 
 
@@ -309,7 +309,7 @@ def written_as_book(costs: np.ndarray, plan, met, forms: str | Path = HERE / "hu
     """One simulated class as a grade book and a plan, in the columns that `labkit marks` writes."""
     titles = [row["title"] for row in sorted(_rows(forms), key=lambda row: row["form"])]
     head = ("learner", "exercise", "handed in", "minutes", "cost", "wrong names", "hazards",
-            "proven", "known or lucky", "checked")  # fmt: skip
+            "proven", "known or lucky", "checked")  # fmt: skip  # rows that a reader compares
     rng = np.random.default_rng(7)
     book = [head]
     for learner, hunts, own in zip(plan, met, costs, strict=True):
@@ -320,7 +320,7 @@ def written_as_book(costs: np.ndarray, plan, met, forms: str | Path = HERE / "hu
                 learner["learner"], titles[hunt], "2027-01-15 10:00", f"{minutes:.1f}",
                 f"{cost:.1f}", wrong, int(rng.poisson(0.2)), "no" if unproven else "yes",
                 "known" if wrong == 0 else "lucky", "yes",
-            ))  # fmt: skip
+            ))  # fmt: skip  # rows that a reader compares
     return book
 
 

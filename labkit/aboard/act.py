@@ -17,7 +17,7 @@ Sort = Literal[
     "part", "load", "protection", "gap", "terminal", "parted", "point", "run", "bridge",
     "contact", "isolator", "source", "battery", "word", "rating", "function", "time", "motion",
     "jaw",
-]  # fmt: skip
+]  # fmt: skip  # rows that a reader compares
 """What can be asked for: sorts of things aboard, and words. A gap is where a fuse was pulled, a jaw
 what the clamp is round, if anything."""
 

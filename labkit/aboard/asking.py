@@ -175,5 +175,5 @@ ASKING = (
         "trace", 3.0, _trace, (Need("run", "run", "the run"),), "follow {run}",
         "Follow by eye and hand", changes=False,
     ),
-)  # fmt: skip
+)  # fmt: skip  # rows that a reader compares
 """The acts that leave the boat as it was."""

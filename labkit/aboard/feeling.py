@@ -121,5 +121,5 @@ FEELING = (
          Need("where", "motion", otherwise="")),
         "least and most volts from {red} to {black} for {time} {where}",
         "Keep least and most volts"),
-)  # fmt: skip
+)  # fmt: skip  # rows that a reader compares
 """The acts about warmth and time."""

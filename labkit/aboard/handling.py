@@ -221,5 +221,5 @@ HANDLING = (
         "repair", 10.0, _repair, (Need("id", "part", "the part"),), "mend {id}", "Mend or replace",
         repairs=True, hands=True,
     ),
-)  # fmt: skip
+)  # fmt: skip  # rows that a reader compares
 """The acts that change something."""

@@ -23,7 +23,7 @@ from labkit.text.quantities import show
 LIMITS = (
     (-18.0, 8.5), (-12.0, 8.7), (-7.0, 8.9), (-1.0, 9.1), (4.0, 9.3), (10.0, 9.4), (16.0, 9.5),
     (21.0, 9.6),
-)  # fmt: skip
+)  # fmt: skip  # rows that a reader compares
 """Temperature [C] to the least volts of a 12 V lead battery after 15 s; above 21 C as at 21 C.
 
 US Army TM 5-4210-230-14&P-1, table 5.
@@ -193,5 +193,5 @@ TESTING = (
         "Test under load",
         Sense(_may, "a load test of {red}", _batteries, "found", "{red} ", _told), changes=False,
     ),
-)  # fmt: skip
+)  # fmt: skip  # rows that a reader compares
 """Its cable off and on again is most of the minutes: on a bank, the others would carry the load."""

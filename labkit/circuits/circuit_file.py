@@ -26,7 +26,7 @@ SHOP_WORDS = {
     "plug": "connector", "pump": "motor", "radio": "electronics", "ring": "joint",
     "socket": "connector", "splice": "joint", "splitter": "isolator", "terminal": "joint",
     "vsr": "combiner", "wire": "cable",
-}  # fmt: skip
+}  # fmt: skip  # rows that a reader compares
 """What people call parts, and the kind that is meant."""
 
 MOST_PARTS = 3000

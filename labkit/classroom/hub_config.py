@@ -72,7 +72,7 @@ c.Spawner.cmd = [sys.executable, "-P", "-m", "labkit.classroom.enter"]
 c.Spawner.args = [
     HOOK, "--MappingKernelManager.cull_idle_timeout=7200", "--ServerApp.log_level=30",
     "--KernelManager.transport=ipc",
-]  # fmt: skip
+]  # fmt: skip  # rows that a reader compares
 c.Spawner.notebook_dir = f"~/{COURSE}"
 c.Spawner.default_url = "/lab/tree/notebooks/01-start-here.ipynb"
 c.Spawner.pre_spawn_hook = folders.tell_records

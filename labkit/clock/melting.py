@@ -142,7 +142,7 @@ MELTING = {
     "glass quick": Melting(1.70, 0.384, 0.079, 34.4, 0.5, *_ZINC, (0.5, 2.0)),
     "midi": Melting(1.20, 0.505, 3.26, 542.0, 0.34, *_ZINC, (0.35, 2.5)),
     "breaker": Melting(1.20, 0.427, 22.0, 389.0, 0.1, *_BIMETAL, (0.51, 1.99)),
-}  # fmt: skip
+}  # fmt: skip  # rows that a reader compares
 """Kinds of fuse and breaker.
 
 Fitted so that the opening time at every published current lies in the middle of its window

@@ -347,7 +347,7 @@ EXAMPLE: tuple[tuple[str, str], ...] = (
         "switches the fan:",
         _RELAY,
     ),
-)  # fmt: skip
+)  # fmt: skip  # rows that a reader compares
 """Sentences, and a circuit file that does what they say; each goes on from the one before."""
 
 

@@ -140,7 +140,7 @@ def _as_written(schema: Any) -> Any:
 
 _NAMES = {
     "ExerciseKeys": "Exercise", "SurveyKeys": "Survey", "ProofKeys": "Proof", "HandKeys": "Dealt",
-}  # fmt: skip
+}  # fmt: skip  # rows that a reader compares
 
 
 def _name(model: str) -> str:

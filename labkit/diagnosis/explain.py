@@ -65,7 +65,7 @@ def _unit(most: float, unit: str) -> str:
 def tells(
     measurement: Measurement, diagnosis: Diagnosis, rows: Numbers, low: Array, high: Array,
     chances: Array | None,
-) -> tuple[str, ...]:  # fmt: skip
+) -> tuple[str, ...]:  # fmt: skip  # rows that a reader compares
     """What each outcome of a measurement would leave, the likeliest first, a sentence each."""
     belief = diagnosis.belief[rows]
     belief = belief / belief.sum()

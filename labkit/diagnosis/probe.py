@@ -41,7 +41,7 @@ _TIE = Linear.resistor(1e12)
 def readings(
     known: Hypotheses, measurement: Measurement, numbers: Numbers, quick: bool = False,
     shift: int | None = None,
-) -> Array:  # fmt: skip
+) -> Array:  # fmt: skip  # rows that a reader compares
     """What the meter senses under some of the sets of faults, the meter part of the circuit.
 
     Parameters
@@ -168,7 +168,7 @@ def _volts_ac(circuits: Sequence[Circuit], red: str, black: str, function: str) 
 
 _METER = {
     "volts": _volts, "volts-ac": _volts_ac, "low-z": _volts, "diode": _diode, "amps": _amps,
-}  # fmt: skip
+}  # fmt: skip  # rows that a reader compares
 
 
 # -- without a meter ---------------------------------------------------------------------------

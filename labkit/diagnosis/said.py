@@ -48,7 +48,7 @@ _MEANT: Mapping[str, Sequence[str]] = {
     "set": ("ok", "good", "fine", "on", "whole"),
     "opens again": ("blows again", "trips again", "blows", "trips", "blown"),
     "holds": ("ok", "fine", "stays in"),
-}  # fmt: skip
+}  # fmt: skip  # rows that a reader compares
 """Outcomes, and what else people call them."""
 
 

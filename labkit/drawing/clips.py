@@ -80,7 +80,7 @@ def _clip(
 def _place(
     page: Point, solid: tuple[Box, ...], wires: tuple[Box, ...], ends: tuple[Point, Point],
     half: Point,
-) -> Point:  # fmt: skip
+) -> Point:  # fmt: skip  # rows that a reader compares
     """The middle of a badge: clear of everything, near both ends, few things under its wires.
 
     The nearest clear places are tried; where there is none, it stands in the middle of the page.

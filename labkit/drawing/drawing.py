@@ -208,7 +208,7 @@ def _check(circuit: Circuit, style: str, seen: Collection[str], traced: Collecti
 def _made(
     circuit: Circuit, topology: Topology, placement: Placement, looks: dict[str, Seen], style: str,
     description: str,
-) -> Drawing:  # fmt: skip
+) -> Drawing:  # fmt: skip  # rows that a reader compares
     told = {part_key(p): tell(p.step, circuit, looks[part_key(p)]) for p in placement.symbols}
     apart = {
         terminal: topology.numbers[node]

@@ -164,7 +164,7 @@ def make_plans(topology: Topology, write: Callable[[Step], Content]) -> Iterator
 def _plan(
     plan: Plan, lanes: Sequence[Lane], lone: Stretch | None, cut: tuple[int, int] | None,
     write: Callable[[Step], Content], extra: int,
-) -> Plan:  # fmt: skip
+) -> Plan:  # fmt: skip  # rows that a reader compares
     """Divide lanes; `extra` more parts than needed stand in the source's column."""
     sunk = cut == (0, 0)
     if lone is not None and sunk:

@@ -52,7 +52,7 @@ def number_text(value: float) -> str:
 def to_svg(
     placement: Placement, seen: Mapping[str, Seen], style: str, numbers: Mapping[str, int],
     title: str, description: str, told: Mapping[str, str], apart: Mapping[str, int],
-) -> str:  # fmt: skip
+) -> str:  # fmt: skip  # rows that a reader compares
     """Write the SVG.
 
     `seen` and `told` give each part's look and its words, by id and terminals; `apart` the number

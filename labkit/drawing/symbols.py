@@ -341,7 +341,7 @@ SYMBOLS: dict[str, Maker] = {
     "shunt ammeter": _always(Ammeter), "push button": _always(instruments.Button),
     "thermal switch": _always(instruments.ThermalSwitch), "fitting": _always(instruments.Fitting),
     "jumper": _always(Jumper), "test lamp": _always(Lamp),
-}  # fmt: skip
+}  # fmt: skip  # rows that a reader compares
 """Kind of part, or of what is clipped on, to its symbol; a kind without one is a box."""
 
 

@@ -54,7 +54,7 @@ def _is_open(plan: Plan, upper: int, lower: int, pole: str, after: bool) -> bool
 
 def _join(
     plan: Plan, write: Callable[[Step], Content], upper: int, lower: int, after: bool, name: str
-) -> Throw:  # fmt: skip
+) -> Throw:  # fmt: skip  # rows that a reader compares
     holder, other = plan.levels[upper], plan.levels[lower]
     cell = 0 if after else len(holder.cells) - 1
     kept, given = holder.cells[cell].step, other.cells[0 if after else -1].step

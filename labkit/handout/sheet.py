@@ -30,7 +30,7 @@ ALWAYS = (
 
 RULES = (
     "Local codes and the work a licence is needed for come before anything printed here."
-)  # fmt: skip
+)  # fmt: skip  # rows that a reader compares
 
 FEW_POINTS, MANY_POINTS = 14, 20
 """More test points leave less room, or hardly any, for lines to write on. Our choice."""

@@ -24,7 +24,7 @@ if TYPE_CHECKING:
 def rows_of(
     items: Sequence[Asked], told: Sequence[Step | Told], circuit: Circuit,
     suspected: Iterable[str], called: Callable[[str], str],
-) -> tuple[Row, ...]:  # fmt: skip
+) -> tuple[Row, ...]:  # fmt: skip  # rows that a reader compares
     """Return what was done as a table has it.
 
     Parameters

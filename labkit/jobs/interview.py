@@ -30,7 +30,7 @@ _ASKS = {
 _UNITS = {
     "size": "mm2", "length": "m", "rating": "A", "current": "A", "power": "W", "emf": "V",
     "capacity": "Ah",
-}  # fmt: skip
+}  # fmt: skip  # rows that a reader compares
 """What a bare number is taken to be in: the unit the question names first."""
 
 
@@ -41,7 +41,7 @@ _SPOKEN = (
     (r"\b(?:gauge|ga|awg)\b\.?", "AWG"), (r"\bsq\.? ?mm\b|\bmm(?:\^2|²|\b)", "mm2"),
     (r"^(?:approx\.?|approximately|around|ca\.?|roughly|~)\s*", "about "),
     (r"^between\s+", ""), (r"(?<=\d)\s*(?:-|\u2013|to|or|and)\s*(?=\d)", ".."),
-)  # fmt: skip
+)  # fmt: skip  # rows that a reader compares
 """How people say and type units, and what a file calls them."""
 
 _GAUGES = ("8", "12", "14", "18", "20", "22")

@@ -29,7 +29,7 @@ _PARTS = (
     ("plan", "Plan"), ("sound", "What a sound boat shows"), ("faults", "What faults show"),
     ("notes", "Notes"), ("proof", "Conclusion and proof"), ("out", "Take the notes out"),
     ("stop", "When to stop"),
-)  # fmt: skip
+)  # fmt: skip  # rows that a reader compares
 
 
 def html_of(page: Page) -> str:

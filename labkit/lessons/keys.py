@@ -188,7 +188,7 @@ PLACES: dict[str, type[_Place]] = {
     "predict": Predict, "both": Both, "choose": Choose, "order": Order, "separate": Separate,
     "repair": Repair, "cause": Cause, "name": Name, "remains": Remains, "bench": Bench,
     "draw": Draw, "hunt": Hunt, "final": Final, "size": Size, "show": Shows,
-}  # fmt: skip
+}  # fmt: skip  # rows that a reader compares
 """The key by which a table is known, to what may stand in it."""
 
 ASKED = ("predict", "both", "choose", "order", "separate", "remains", "repair", "cause", "name")

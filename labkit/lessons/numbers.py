@@ -36,7 +36,7 @@ _UNITS: dict[str, tuple[str, float]] = {
     "hour": ("s", 3600), "hours": ("s", 3600),
     "day": ("s", 86400), "days": ("s", 86400), "week": ("s", 604800), "weeks": ("s", 604800),
     "kg": ("kg", 1), "litres": ("l", 1), "l": ("l", 1), "Hz": ("Hz", 1),
-}  # fmt: skip
+}  # fmt: skip  # rows that a reader compares
 _WORDS = "|".join(sorted(map(re.escape, _UNITS), key=len, reverse=True))
 _NUMBER = r"\d{1,3}(?:,\d{3})+(?:\.\d+)?|\d+(?:\.\d+)?"
 _QUANTITY = re.compile(
@@ -51,7 +51,7 @@ _EXACT = 1e-9
 _SIGNS: dict[type[Any], Callable[[float, float], float]] = {
     ast.Add: operator.add, ast.Sub: operator.sub, ast.Mult: operator.mul,
     ast.Div: operator.truediv, ast.Pow: operator.pow,
-}  # fmt: skip
+}  # fmt: skip  # rows that a reader compares
 
 
 class Quantity(NamedTuple):

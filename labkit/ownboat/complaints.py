@@ -58,7 +58,7 @@ WARM = 2.0
 _OF = {
     "dead": "load", "slow": "load", "dim": "load", "dips": "load", "comes and goes": "load",
     "will not stop": "load", "opens": "protection", "hot": "part", "corroded": "part", "drains": "",
-}  # fmt: skip
+}  # fmt: skip  # rows that a reader compares
 
 
 @dataclass(frozen=True)
@@ -129,7 +129,7 @@ def parse_complaint(text: str, circuit: Circuit) -> Complaint:
 _EXAMPLES = (
     "M1 dead", "M1 slow", "E1 dim", "E1 dips", "F1 opens", "drains", "M1 comes and goes",
     "M1 will not stop",
-)  # fmt: skip
+)  # fmt: skip  # rows that a reader compares
 
 
 # -- how well each set of faults goes with it -----------------------------------------------------
@@ -254,4 +254,4 @@ _SAYS = {
     "dead": _dead, "slow": _weak, "dim": _weak, "dips": _dips, "opens": _opens,
     "drains": _drains, "comes and goes": _comes_and_goes, "will not stop": _will_not_stop,
     "hot": _hot, "corroded": _corroded,
-}  # fmt: skip
+}  # fmt: skip  # rows that a reader compares

@@ -305,7 +305,7 @@ class Inference:
 
 _FOUND_OPEN = {
     ("fit", "opens again"), ("pull", "blown"), ("pull", "tripped"),
-}  # fmt: skip
+}  # fmt: skip  # rows that a reader compares
 
 
 def _slipped(number: Number) -> float:

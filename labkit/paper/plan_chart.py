@@ -76,7 +76,7 @@ def plan_chart(tree: Node, circuit: Circuit) -> Chart:
 def _laid_out(
     node: Node, circuit: Circuit, parent: _Place | None = None, seen: str = "", top: float = 0.0,
     before: Mapping[str, str] = MappingProxyType({}),
-) -> Iterator[_Place]:  # fmt: skip
+) -> Iterator[_Place]:  # fmt: skip  # rows that a reader compares
     """Places from the top down, each with all that follows it before its neighbour."""
     depth, minutes = (parent.depth + 1, parent.minutes) if parent else (0, 0.0)
     text = f"{seen}: {node.does(before, circuit)}" if seen else node.does(before, circuit)

@@ -41,7 +41,7 @@ KINDS: dict[str, type[Part]] = {
         Solenoid, Ammeter, Voltmeter, Shunt, ShuntAmmeter, Gauge, Sender, Button, ThermalSwitch,
         Fitting, Alternator, Charger, Converter, Panel, SolarController, Combiner, Isolator,
     )
-}  # fmt: skip
+}  # fmt: skip  # rows that a reader compares
 """What is written behind `is` in a file, to the part it names."""
 
 __all__ = [
@@ -106,4 +106,4 @@ __all__ = [
     "Trip",
     "Voltmeter",
     "Wire",
-]  # fmt: skip
+]  # fmt: skip  # rows that a reader compares

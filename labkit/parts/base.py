@@ -37,6 +37,7 @@ from labkit.parts.modes import UNIVERSAL, Effect, Mode
 from labkit.parts.traits import Now, Scale, Scatter, Trait, drawn, word_for, words_in
 from labkit.text.quantities import show
 
+# Names in rows, which a reader compares:
 # fmt: off
 __all__ = [
     "Amps", "Branch", "Celsius", "Coulombs", "CurrentLimit", "CutOut", "Device", "Fault",

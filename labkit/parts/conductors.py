@@ -51,7 +51,7 @@ ABYC E-11, from memory (3: 0.7, 4 to 6: 0.6, 7 to 24: 0.5, more: 0.4); BS 7671 t
 CLASS_5_TINNED = {
     0.5: 40.1, 0.75: 26.7, 1: 20.0, 1.5: 13.7, 2.5: 8.21, 4: 5.09, 6: 3.39, 10: 1.95, 16: 1.24,
     25: 0.795, 35: 0.565, 50: 0.393, 70: 0.277, 95: 0.210, 120: 0.164,
-}  # fmt: skip
+}  # fmt: skip  # rows that a reader compares
 """Size [mm2] to the greatest resistance of a tinned flexible conductor at 20 C. [ohm/km]
 
 IEC 60228, class 5, as reprinted alike by two cable references.

@@ -18,7 +18,7 @@ RATINGS: dict[str, tuple[float, ...]] = {
     "terminal": (30, 40, 50, 60, 75, 80, 90, 100, 125, 150, 175, 200, 225, 250, 300),
     "class T": (1, 3, 6, 10, 15, 20, 25, 30, 35, 40, 45, 50, 60, 70, 80, 90, 100, 110, 125, 150,
                 175, 200, 225, 250, 300, 350, 400),
-}  # fmt: skip
+}  # fmt: skip  # rows that a reader compares
 """Kind to the ratings it is made in. [A]
 
 The range of each kind is that of a marine maker's selection chart of 2015 (glass to 30 A, maxi to

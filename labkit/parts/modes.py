@@ -114,7 +114,7 @@ OPENS_HOT = Mode(
 LEAKS_HOT = Mode(
     "leaks hot", "leaks when hot", "with insulation that fails when hot", 0.1, TEMPERATURE,
     ("90 C",), Effect.WARMTH,
-)  # fmt: skip
+)  # fmt: skip  # rows that a reader compares
 
 SHORT_TO = Mode(
     "short to",

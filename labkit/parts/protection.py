@@ -31,7 +31,7 @@ COLD_RESISTANCE = {
     "terminal": ((30, 2.1), (100, 0.5), (300, 0.17)),
     "class T": ((1, 200.0), (10, 10.0), (30, 2.5), (100, 0.7), (400, 0.17)),
     "breaker": ((5, 20.0), (10, 9.0), (20, 4.0), (50, 1.4), (100, 0.6)),
-}  # fmt: skip
+}  # fmt: skip  # rows that a reader compares
 """Rating [A] to cold resistance [mohm].
 
 glass: maker's data sheet, series 2041. blade: 40 A from maker's sheet, series 287; the others from
@@ -49,7 +49,7 @@ OPENING_TIMES = {
     "midi": ((1.0, 360000.0, math.inf), (1.35, 120.0, 1800.0), (2.0, 1.0, 15.0), (3.5, 0.3, 5.0),
              (5.0, 0.1, 1.0)),
     "breaker": ((1.0, 3600.0, math.inf), (1.35, 15.0, 3600.0), (2.0, 15.0, 60.0), (6.0, 0.0, 5.0)),
-}  # fmt: skip
+}  # fmt: skip  # rows that a reader compares
 OPENING_TIMES |= dict.fromkeys(("mega", "anl", "terminal"), OPENING_TIMES["maxi"])
 """Share of rating to least and greatest opening time. [s]
 

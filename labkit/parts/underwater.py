@@ -12,7 +12,7 @@ from labkit.parts.traits import Trait
 Metal = Literal[
     "magnesium", "zinc", "aluminium", "steel", "stainless steel", "naval brass", "copper",
     "manganese bronze", "silicon bronze", "bronze",
-]  # fmt: skip
+]  # fmt: skip  # rows that a reader compares
 
 POTENTIALS: dict[str, tuple[float, float]] = {
     "magnesium": (-1.65, -1.60),

@@ -17,4 +17,4 @@ from labkit.questions.verdict import Verdict, agrees
 __all__ = [
     "MISCONCEPTIONS", "Cause", "Choose", "NameFault", "Order", "Predict", "PredictBoth", "Remains",
     "Repair", "Separate", "SurveyBoat", "Verdict", "agrees",
-]  # fmt: skip
+]  # fmt: skip  # rows that a reader compares

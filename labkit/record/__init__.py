@@ -23,4 +23,4 @@ from labkit.record.lines import SCHEMA, Record, read_folder, read_record
 __all__ = [
     "PROGRAM", "SCHEMA", "Attempt", "Record", "attempts", "begin", "read_folder", "read_record",
     "records_folder", "resume", "unfinished", "user",
-]  # fmt: skip
+]  # fmt: skip  # rows that a reader compares

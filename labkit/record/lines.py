@@ -56,7 +56,7 @@ _SHAPES: Mapping[str, type | tuple[type, ...]] = {
     "kind": str, "title": str, "learner": str, "action": str, "args": dict, "shows": str,
     "minutes": (int, float), "hazards": list, "part": str, "mode": str, "text": str,
     "misconception": (str, type(None)), "right": (bool, type(None)), "ok": bool,
-}  # fmt: skip
+}  # fmt: skip  # rows that a reader compares
 """What stands under the keys that a reader counts on, where they stand at all."""
 
 

@@ -78,7 +78,7 @@ def currents(part: Part, flows: Mapping[str, Value], nothing: Value) -> dict[str
 
 def _of_way(
     part: Part, way: tuple[str, str], flows: Mapping[str, Value]
-) -> Iterable[Value]:  # fmt: skip
+) -> Iterable[Value]:  # fmt: skip  # rows that a reader compares
     """Currents of the branches along one of several ways; a short is in the last."""
     last = way == part.ways()[-1]
     roles = part.roles(way)

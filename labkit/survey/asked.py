@@ -21,7 +21,7 @@ from labkit.text.quantities import (
 KEYS: Mapping[str, Kind] = {
     "current": CURRENT, "length": LENGTH, "system": VOLTAGE, "drop": FRACTION,
     "insulation": TEMPERATURE, "fuse": CURRENT,
-}  # fmt: skip
+}  # fmt: skip  # rows that a reader compares
 """What can be said of a wire in a text, and what kind of quantity it is."""
 
 _BARE = re.compile(r"\s*\d+(?:[.,]\d+)?\s*")

@@ -15,7 +15,7 @@ from labkit.survey.walk import Wiring, area_now
 _CRITICAL = (
     "navigation", "anchor light", "bow light", "stern light", "steaming light", "masthead light",
     "running light", "bilge", "blower", "radio", "horn",
-)  # fmt: skip
+)  # fmt: skip  # rows that a reader compares
 """Words in a load's label that put it among the 3 % circuits; electronics always are.
 
 ABYC E-11 names navigation lights, bilge blowers and electronics; ISO 13297 adds bilge pumps and

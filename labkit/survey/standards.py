@@ -94,7 +94,7 @@ STALE = Rule("accepted for nothing", "the file's own `accepts`", NOBODY, "")
 RULES = (
     NO_PROTECTION, TOO_FAR, WRONG_END, NOT_MADE, CANNOT_INTERRUPT, TOO_BIG, LOCKED_ROTOR,
     OVERLOADED, TOO_THIN, VOLTAGE_DROP, REVERSED, RINGS,
-)  # fmt: skip
+)  # fmt: skip  # rows that a reader compares
 """Every rule that a file may accept the breach of."""
 
 CRITICAL_DROP = 0.03

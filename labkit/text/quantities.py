@@ -133,7 +133,7 @@ CURRENT = Kind("a current", {"A": 1.0, "amp": 1.0, "amps": 1.0}, "7 A", ("A",))
 SATURATION = Kind(
     "a saturation current", CURRENT.units, "1e-12 A", ("A",),
     smallest=1e-24,  # of light-emitting diodes it is 1e-18 A or less
-)  # fmt: skip
+)  # fmt: skip  # rows that a reader compares
 RESISTANCE = Kind(
     "a resistance", {"ohm": 1.0, "Ω": 1.0, "ohms": 1.0}, "0.4 ohm", ("ohm", "Ω", "ohms")
 )
@@ -157,10 +157,10 @@ FLOW = Kind(
         "gal/min": 3.785411784e-3 / 60, "gal/h": 3.785411784e-3 / 3600,
     },
     "1.5 l/min",
-)  # fmt: skip
+)  # fmt: skip  # rows that a reader compares
 _ALL = (
     VOLTAGE, CURRENT, RESISTANCE, POWER, CHARGE, LENGTH, TIME, FRACTION, TEMPERATURE, VOLUME, FLOW,
-)  # fmt: skip
+)  # fmt: skip  # rows that a reader compares
 
 
 def _known(unit: str) -> bool:

@@ -246,7 +246,7 @@ def _advice_html(advice: Advice, weighed: Weighed) -> str:
 def job(
     file: str | Path, boat: str = "", *complaint: str, without: str | Sequence[str] = (),
     load: str = "", started: str = "",
-) -> JobCard:  # fmt: skip
+) -> JobCard:  # fmt: skip  # rows that a reader compares
     """Open a job on a card: one that is there, or a new one.
 
     Parameters

@@ -36,7 +36,7 @@ SNIFF = Act(
         instead="{red} ",
     ),
     changes=False,
-)  # fmt: skip
+)  # fmt: skip  # rows that a reader compares
 
 
 @pytest.fixture

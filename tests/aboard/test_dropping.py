@@ -25,7 +25,7 @@ def with_selector() -> Circuit:
         run("two", "machine", Via("S1", "3-1")),
         run("DC-", "machine", Alternator("G3", limit="60 A", position="cruise")),
         system="12 V",
-    )  # fmt: skip
+    )  # fmt: skip  # rows that a reader compares
 
 
 def sunny() -> Circuit:

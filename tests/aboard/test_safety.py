@@ -25,7 +25,7 @@ def plug():
             "stud", "DC-", Fuse("F1", rating="10 A"), Switch("S1", position="on"),
             Connector("X1"), Lampholder("E1", power="40 W"),
         ),
-    )  # fmt: skip
+    )  # fmt: skip  # rows that a reader compares
 
 
 def mid_charge():
@@ -135,7 +135,7 @@ CASES = {
     "meter: amps across the supply": (
         pump, ["read stud DC- amps"], {"meter short"},
         ["switch S1 off", "read S1:1 S1:2 amps"]),
-}  # fmt: skip
+}  # fmt: skip  # rows that a reader compares
 """A boat, what is done dangerously, the kinds said, and the same done safely."""
 
 
@@ -248,7 +248,7 @@ def test_where_nothing_aboard_is_live_the_meter_is_tried_on_a_battery_brought_al
         ("washdown", {}), ("washdown", {"S2": "on"}), ("two-batteries", {"S2": "on"}),
         ("engine-start", {}), ("engine-start", {"S3": "on"}),
     ],
-)  # fmt: skip
+)  # fmt: skip  # rows that a reader compares
 def test_every_part_can_be_made_dead_without_danger(name, on):
     state = shipped(name).with_position(**on)
     for id in state.parts:

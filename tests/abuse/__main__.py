@@ -37,7 +37,7 @@ ROWS: tuple[tuple[str, Abuse, int, int], ...] = (
 """What is done, how, how often from the command line, and how often in the suite."""
 
 _FIXED = {bombs.bombs, elsewhere.elsewhere, markup.words_stay_words, attempts.cut_short,
-          attempts.nowhere_to_write, notebooks.run_every_way}  # fmt: skip
+          attempts.nowhere_to_write, notebooks.run_every_way}  # fmt: skip  # in rows
 
 
 def main() -> int:

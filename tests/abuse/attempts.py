@@ -91,7 +91,7 @@ _FACTS: dict[str, list[Any]] = {
     "part": ["X1", "", 3, None, "[/b]"], "mode": ["open", "", [], "x" * 5000],
     "right": [True, False, "yes", None], "ok": [True, 1, "true"],
     "misconception": ["sign", "", 3, ["x"], None],
-}  # fmt: skip
+}  # fmt: skip  # rows that a reader compares
 """What a forger might write, some of it right."""
 
 
@@ -139,7 +139,7 @@ def many_at_once(rng: Random, count: int) -> Tally:
             subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True,
                              encoding="utf-8", cwd=ROOT)
             for _ in range(programs)
-        ]  # fmt: skip
+        ]  # fmt: skip  # rows that a reader compares
         ended = [process.communicate(timeout=600) for process in running]
         tally.tried = programs * max(1, count // programs)
         tally.failures += [
@@ -193,7 +193,7 @@ def nowhere_to_write(rng: Random, count: int) -> Tally:
                     [sys.executable, *words], capture_output=True, text=True, encoding="utf-8",
                     cwd=ROOT, check=False,
                     env={**os.environ, "LABKIT_RECORDS": str(place / "kept")},
-                )  # fmt: skip
+                )  # fmt: skip  # rows that a reader compares
                 name = f"{command.split()[0]}, {place.name}"
                 said = done.stderr.strip()
                 if command == "hunt":
@@ -217,7 +217,7 @@ def _bad_places(folder: Path) -> list[Path]:
         place = folder / name
         place.mkdir()
         made = subprocess.run(["mount", "-t", "tmpfs", "-o", options, "tmpfs", str(place)],
-                              capture_output=True, check=False)  # fmt: skip
+                              capture_output=True, check=False)  # fmt: skip  # in rows
         if made.returncode == 0:
             places.append(place)
             if name == "full-disk":

@@ -22,7 +22,7 @@ PATIENCE = 30.0
 _HEAD = 'title = "x"\n[[run]]\nfrom = "DC-"\nto = "a"\nparts = [{id="G1", is="battery", emf=%s}]\n'
 _SOURCE = _HEAD % '"12 V"'
 _EXERCISE = ('title = "x"\ncircuit = "circuits/washdown.toml"\ncomplaint = "y"\n%s\n[proof]\n'
-             'load = "M1"\n')  # fmt: skip
+             'load = "M1"\n')  # fmt: skip  # rows that a reader compares
 
 
 def _loads(number: int, parts: str) -> str:
@@ -83,7 +83,7 @@ BOMBS: dict[str, str] = {
     "20,000 faults at once": _EXERCISE % f'faults = ["X1 open{" + X1 open" * 20000}"]',
     "a circuit's name of 100,000 letters": (_EXERCISE % 'faults = ["X1 open"]').replace(
         "circuits/", "circuits/" * 10000),
-}  # fmt: skip
+}  # fmt: skip  # rows that a reader compares
 """What each is, and the file."""
 
 

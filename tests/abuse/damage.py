@@ -28,16 +28,16 @@ from .tally import Tally, bound_memory, in_child, told
 EXERCISES = ROOT / "exercises"
 SHIPPED = sorted(EXERCISES.rglob("*.toml"))
 MARKS = ['"', "'", "[", "]", "{", "}", "=", ",", "#", "\n", ".", "-", "0", " ", "\\", "\x00", "é",
-         '"""', "[[", "\\u0000", "\\u001b[2J", "\U0001f6a2", "\u202e"]  # fmt: skip
+         '"""', "[[", "\\u0000", "\\u001b[2J", "\U0001f6a2", "\u202e"]  # fmt: skip  # in rows
 WORDS = ["12 V", "DC-", "-1 ohm", "1e400 ohm", "nan V", "inf A", "", "30-87", "G1", "joint", "∞",
          "self", "²", "circuits/washdown.toml", "../secret.toml", "/dev/zero", "one of", "X1 open",
-         "S2", "on", "0 %", "1e-300 %", "99999999999 min"]  # fmt: skip
+         "S2", "on", "0 %", "1e-300 %", "99999999999 min"]  # fmt: skip  # in rows
 VALUES: list[Any] = [
     None, True, 0, -1, 1.5, float("nan"), 10**400, "", " ", "x" * 5000, "12 V", "0 ohm", "-3 A",
     "1e308 ohm", "1e-300 ohm", "1 Gohm", "DC-", "G1:+", [], [1], {}, {"id": 1}, [[]], "1-2",
     {"self": "on"}, {"S2": "on"}, "X1 open + X1 open", ["X1 open"] * 3, "1 " + "m" * 50,
     "9" * 400 + " mm2", "\U0001f6a2", {"number": "$1$", "color": "<b>"},
-]  # fmt: skip
+]  # fmt: skip  # rows that a reader compares
 
 
 # -- damage ----------------------------------------------------------------------------------------

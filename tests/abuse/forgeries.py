@@ -151,7 +151,7 @@ def found(rng: Random, count: int) -> Tally:
         for learner in LEARNERS[: max(1, min(len(LEARNERS), count // 20))]:
             name = f"honest: {stem}, {learner}"
             tally.attempt(name, lambda s=stem, who=learner, name=name: _judge(
-                tally, name, s, [*honest(s, who)], forged=False))  # fmt: skip
+                tally, name, s, [*honest(s, who)], forged=False))  # fmt: skip  # in rows
     for number in range(count):
         way, stem = ways[number % len(ways)], rng.choice(HUNTS)
         learner = rng.choice(LEARNERS[: max(1, min(len(LEARNERS), count // 20))])
@@ -159,7 +159,7 @@ def found(rng: Random, count: int) -> Tally:
         WAYS[way](lines, rng)
         name = f"{way}: {stem}, {learner}"
         tally.attempt(name, lambda s=stem, lines=lines, name=name: _judge(
-            tally, name, s, lines, forged=True))  # fmt: skip
+            tally, name, s, lines, forged=True))  # fmt: skip  # rows that a reader compares
     return tally
 
 

@@ -35,7 +35,7 @@ PAYLOADS = (
     '#read("words.json") hacked', "$ #sys.version hacked $ <hacked> @hacked", "\\ * _ ` hacked",
     "[/b] [link=file:///]hacked[/link] :boom:", "%s %(hacked)s {hacked} {0}", "=hacked()|'a'!A0",
     "$\\hacked{$", "-- hacked -->", "&#0; &hacked; &amp", "hacked\n\nhacked\ttab",
-)  # fmt: skip
+)  # fmt: skip  # rows that a reader compares
 HARMLESS = "hacked words"
 """What it is replaced by to see which elements a page has of itself."""
 
@@ -189,5 +189,5 @@ def _terminal(viewer: Viewer, name: str, exercise: Exercise, path: Path) -> None
 _SHOWN = {
     "the drawing": _drawing, "a hunt's card": _cards, "a bench": _benches,
     "an export": _exported, "the page": _paper, "a terminal": _terminal,
-}  # fmt: skip
+}  # fmt: skip  # rows that a reader compares
 _PAGES = (_drawing, _cards, _benches, _exported)

@@ -76,7 +76,7 @@ def in_child(module: str, *words: str, seconds: float, env: dict[str, str] | Non
         done = subprocess.run(
             command, capture_output=True, text=True, encoding="utf-8", timeout=seconds, cwd=ROOT,
             check=False, env=env,
-        )  # fmt: skip
+        )  # fmt: skip  # rows that a reader compares
     except subprocess.TimeoutExpired:
         return Tally(1, [f"{' '.join(words)}: no end within {seconds:g} s"], seconds)
     with suppress(ValueError, LookupError):

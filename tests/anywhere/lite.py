@@ -76,11 +76,11 @@ def notebook() -> dict[str, Any]:
         {"cell_type": "code", "id": f"c{n}", "execution_count": None, "metadata": {},
          "outputs": [], "source": source}
         for n, source in enumerate(CELLS)
-    ]  # fmt: skip
+    ]  # fmt: skip  # rows that a reader compares
     python = {"name": "python", "display_name": "Python (Pyodide)", "language": "python"}
     return {
         "cells": cells, "metadata": {"kernelspec": python}, "nbformat": 4, "nbformat_minor": 5,
-    }  # fmt: skip
+    }  # fmt: skip  # rows that a reader compares
 
 
 def _download(folder: Path, what: Iterable[str], *more: str) -> None:
@@ -88,7 +88,7 @@ def _download(folder: Path, what: Iterable[str], *more: str) -> None:
         "download", "--quiet", "--only-binary", ":all:", "--platform", PLATFORM,
         "--platform", "any", "--python-version", PYTHON, "--implementation", "cp",
         "--abi", "none", "--dest", str(folder), *more, *what,
-    )  # fmt: skip
+    )  # fmt: skip  # rows that a reader compares
 
 
 def _pip(*words: str) -> None:

@@ -106,7 +106,7 @@ def played(tmp_path_factory) -> dict:
     done = subprocess.run(
         [sys.executable, "-c", HUNT],
         capture_output=True, text=True, cwd=folder, check=False, env=environment,
-    )  # fmt: skip
+    )  # fmt: skip  # rows that a reader compares
     assert done.returncode == 0, done.stderr
     return json.loads(done.stdout)
 

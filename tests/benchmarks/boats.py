@@ -34,7 +34,7 @@ def boat(nodes: int, seed: int = 1) -> Circuit:
         run("stud", "panel", Fuse("F1000", rating=f"{100 * max(1, nodes // 45)} A"),
             Switch("S1000", position="on"), Cable("W1000", size="2 AWG", length="2 m")),
         run("negative bus", "DC-", Cable("W1001", size="2 AWG", length="2 m")),
-    ]  # fmt: skip
+    ]  # fmt: skip  # rows that a reader compares
     consumers = max(1, round((nodes - 5) / 5.125))
     for n in range(consumers):
         panel = f"panel {n // _CONSUMERS}" if consumers > _CONSUMERS else "panel"
@@ -51,7 +51,7 @@ def boat(nodes: int, seed: int = 1) -> Circuit:
                 consumer(n, rng),
                 Cable(f"W{2 * n + 1}", size="14 AWG", length=f"{rng.uniform(2, 9):.2f} m"),
             )
-        )  # fmt: skip
+        )  # fmt: skip  # rows that a reader compares
     return build_circuit(f"invented boat of {nodes} nodes", *runs)
 
 

@@ -130,7 +130,7 @@ def bare_lapack(circuits: Sequence[Circuit]) -> Bare:
         for a, b, sign in (
             (wire.first, wire.first, 1), (wire.second, wire.second, 1),
             (wire.first, wire.second, -1), (wire.second, wire.first, -1),
-        ):  # fmt: skip
+        ):  # fmt: skip  # rows that a reader compares
             matrices[:, a, b] += sign * solution.slopes[n]
     bare = np.ascontiguousarray(matrices[:, 1:, 1:]) + 1e-12 * np.eye(net.nodes - 1)
     core = np.array([step.node - 1 for step in net.plan.core])

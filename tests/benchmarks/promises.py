@@ -98,7 +98,7 @@ def notebooks() -> Iterator[Line]:
     done = subprocess.run(
         [sys.executable, "-m", "pytest", "-q", "-p", "no:cacheprovider", "notebooks"],
         cwd=ROOT, capture_output=True, text=True, check=False,
-    )  # fmt: skip
+    )  # fmt: skip  # rows that a reader compares
     taken = time.perf_counter() - start
     said = (done.stdout.strip().splitlines() or ["nothing"])[-1]
     yield "all notebooks through nbval", "180 s", f"{taken:.0f} s", f"{taken / 180:.2f}"

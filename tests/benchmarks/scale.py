@@ -104,7 +104,7 @@ def _line(what: str, boat: str, taken: float, asked: bool) -> Line:
     if what == "peak of memory":
         return f"{what}, {boat}", f"{MOST_MEMORY:.0f} MB", f"{taken:.0f} MB", (
             f"{taken / MOST_MEMORY:.2f}"
-        )  # fmt: skip
+        )  # fmt: skip  # rows that a reader compares
     goal = GOALS[what] if asked else None
     ratio = f"{taken / goal:.2f}" if goal else ""
     return f"{what}, {boat}", f"{goal:g} s" if goal else "", f"{taken:.3g} s", ratio

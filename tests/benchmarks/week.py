@@ -32,7 +32,7 @@ def anchored() -> Circuit:
             Float("S99", position="off"),
             MotorLoad("M99", voltage="12 V", current="4 A", resistance="0.6 ohm"),
             Cable("W99", size="14 AWG", length="3.5 m")),
-    ]  # fmt: skip
+    ]  # fmt: skip  # rows that a reader compares
     for n in range(7):
         runs.append(
             run("panel", "negative bus", Breaker(f"F{n}", rating="15 A"),
@@ -40,7 +40,7 @@ def anchored() -> Circuit:
                 Cable(f"W{2 * n}", size="14 AWG", length=f"{rng.uniform(2, 9):.2f} m"),
                 Joint(f"X{n}"), consumer(n, rng),
                 Cable(f"W{2 * n + 1}", size="14 AWG", length=f"{rng.uniform(2, 9):.2f} m"))
-        )  # fmt: skip
+        )  # fmt: skip  # rows that a reader compares
     water = {"float": "S99", "pump": "M99", "leak": "1.2 l/min", "flow": "21 l/min"}
     made = build_circuit("invented boat at anchor", *runs)
     return replace(made, water=Water.model_validate(water))

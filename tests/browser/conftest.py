@@ -113,7 +113,7 @@ def open_notebook(windows: Windows) -> Iterator[Opener]:
     def opened(
         path: Path, *, width: int = 1280, height: int = 1000, theme: str = "Light",
         run: bool = True, fresh: bool = False,
-    ) -> Page:  # fmt: skip
+    ) -> Page:  # fmt: skip  # rows that a reader compares
         show = windows.fresh if fresh else windows.show
         page = show(path.relative_to(windows.server.files).as_posix(), width, height, theme)
         if run:

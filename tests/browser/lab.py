@@ -29,7 +29,7 @@ CHROMIUM = "/usr/bin/chromium"
 FLAGS = [
     "--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
     "--disable-background-networking", "--disable-component-update", "--disable-sync",
-]  # fmt: skip
+]  # fmt: skip  # rows that a reader compares
 ROOT = Path(__file__).parents[2]
 QUIET = {"fetchNews": "false", "checkForUpdates": False, "doNotDisturbMode": True}
 
@@ -80,7 +80,7 @@ class Server:
             "--ip=127.0.0.1", f"--port={self.port}", "--ServerApp.port_retries=0",
             "--LabApp.expose_app_in_browser=True", f"--IdentityProvider.token={self.token}",
             f"--ServerApp.root_dir={self.files}", HOOK,
-        ]  # fmt: skip
+        ]  # fmt: skip  # rows that a reader compares
         self.process = subprocess.Popen(command, env=env, stdout=self.log, stderr=self.log)
         self._wait()
 
@@ -182,7 +182,7 @@ def laboratory() -> Iterator[Laboratory]:
 def opened(
     lab: Laboratory, name: str, *views: str, width: int = 1280, height: int = 1000,
     theme: str = "Light",
-) -> Iterator[Page]:  # fmt: skip
+) -> Iterator[Page]:  # fmt: skip  # rows that a reader compares
     """A notebook that shows these views of a boat, all its cells run."""
     lab.server.theme(theme)
     context = lab.browser.new_context(viewport={"width": width, "height": height})

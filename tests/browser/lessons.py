@@ -58,7 +58,7 @@ def settle(server: Server) -> None:
     server._set(
         "notebook-extension", "tracker",
         {"autoStartDefaultKernel": True, "windowingMode": "none"},
-    )  # fmt: skip
+    )  # fmt: skip  # rows that a reader compares
 
 
 def lay(server: Server) -> None:
@@ -67,7 +67,7 @@ def lay(server: Server) -> None:
         shutil.copytree(
             source, server.files / name, dirs_exist_ok=True,
             ignore=shutil.ignore_patterns("conftest.py", ".*"),
-        )  # fmt: skip
+        )  # fmt: skip  # rows that a reader compares
 
 
 def plain(text: str) -> str:

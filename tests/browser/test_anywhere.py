@@ -118,7 +118,7 @@ def test_the_attempts_of_two_hunts_come_out_together_and_are_both_marked(
         file.save_as(tmp_path / file.suggested_filename)
     assert {mark["exercise"]: mark["proven"] for mark in marks(tmp_path)} == {
         "The washdown pump that only dribbles": True, "No light to plot by": False,
-    }  # fmt: skip
+    }  # fmt: skip  # rows that a reader compares
 
 
 def test_hunts_are_listed_by_what_they_teach_or_by_level(page: Page) -> None:
@@ -165,7 +165,7 @@ def test_a_worksheet_prints_whole_and_dark_on_white(
     context = browser.new_context(
         java_script_enabled=scripts, offline=True, viewport={"width": 700, "height": 900},
         color_scheme="dark",
-    )  # fmt: skip
+    )  # fmt: skip  # rows that a reader compares
     page = context.new_page()
     page.emulate_media(media="print", color_scheme="dark")
     page.goto(f"{file.as_uri()}#hunt-slow-washdown")

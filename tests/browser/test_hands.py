@@ -28,7 +28,7 @@ DARK = {
     "layout-color0": "#111", "layout-color1": "#212121", "layout-color2": "#424242",
     "content-font-color1": "#fff", "content-font-color2": "#bdbdbd", "border-color1": "#616161",
     "brand-color1": "#64b5f6",
-}  # fmt: skip
+}  # fmt: skip  # rows that a reader compares
 PAGE = """<!doctype html><html lang="en"><head><title>Bench</title><style>{colors}{style}</style>
 </head><body data-jp-theme-light="{light}" style="background:{paper}"><main id="place"></main>
 <script type="module">
@@ -88,7 +88,7 @@ def show(browser: Browser) -> Iterator[Shower]:
             colors=f":root{{{colors}}}", style=(WIDGETS / "bench.css").read_text(),
             light=json.dumps(not dark), paper="#111" if dark else "#fff",
             script=json.dumps(ClickBench._esm), state=state(view),
-        ))  # fmt: skip
+        ))  # fmt: skip  # rows that a reader compares
         page.locator(".probe").first.wait_for()
         return page
 
@@ -159,7 +159,7 @@ def test_jumper_lamp_tool_connector_and_fuse_by_mouse(show: Shower) -> None:
     expect(page.locator("[data-part='F3'] title")).to_contain_text("out of its holder")
     assert [act[0] for act in done(bench)] == [
         "jumper", "look", "lift", "test lamp", "part", "join", "switch", "pull",
-    ]  # fmt: skip
+    ]  # fmt: skip  # rows that a reader compares
     assert serious(page) == []
 
 
@@ -217,7 +217,7 @@ def test_the_same_by_keyboard_alone_and_said_aloud(show: Shower) -> None:
     expect(live).to_contain_text("taken away")
     assert done(bench)[:2] == [
         ("jumper", "W2:2", "K1:87"), ("test lamp", "panel", "DC-"),
-    ]  # fmt: skip
+    ]  # fmt: skip  # rows that a reader compares
     assert [act[0] for act in done(bench)[2:]] == ["part", "join", "switch", "pull", "look", "lift"]
 
 

@@ -28,7 +28,7 @@ def lesson(browser: Browser) -> Iterator[Page]:
         style=(WIDGETS / "head.css").read_text(encoding="utf-8"), text=TEXT,
         script=(WIDGETS / "terms.js").read_text(encoding="utf-8"),
         terms=json.dumps([[term.means, *term.forms] for term in glossary()]),
-    ))  # fmt: skip
+    ))  # fmt: skip  # rows that a reader compares
     yield page
     context.close()
 

@@ -36,7 +36,7 @@ def telephone(browser: Browser) -> Iterator[Page]:
     style = (WIDGETS / "bench.css").read_text(encoding="utf-8")
     page.set_content(PAGE.format(
         colors="", style=style, light="true", paper="#fff", script=script, state=state(view),
-    ))  # fmt: skip
+    ))  # fmt: skip  # rows that a reader compares
     page.locator(".sheet .probe").first.wait_for()
     page.wait_for_timeout(500)  # laid out anew for a narrow page
     yield page

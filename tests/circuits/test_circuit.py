@@ -21,7 +21,7 @@ def lamp() -> Circuit:
         run("stud", "DC-", Switch("S1"), Joint("X1"), Connector("X2"),
             Resistor("R1", resistance="6 ohm"), name="load"),
         file="boat.toml",
-    )  # fmt: skip
+    )  # fmt: skip  # rows that a reader compares
 
 
 def refused(*args: object) -> str:
@@ -150,7 +150,7 @@ def test_a_jumper_bridges_what_it_is_put_across() -> None:
         (("with_fault", "X1:1 open"), None),
         (("with_disturbed", "Q1"), None),
     ],
-)  # fmt: skip
+)  # fmt: skip  # rows that a reader compares
 def test_what_cannot_be_done_is_refused_in_a_sentence(
     args: tuple[object, ...], sentence: str | None
 ) -> None:
@@ -229,7 +229,7 @@ def test_what_is_kept_of_a_circuit_is_what_would_be_worked_out_anew() -> None:
             boat.with_bridge("jumper", "jumper", "X1:1", "X1:2", Linear()),
             boat.with_disturbed("X1"),
             boat.but(runs=boat.runs[:2]), boat.but(parts={**boat.parts}),
-        ):  # fmt: skip
+        ):  # fmt: skip  # rows that a reader compares
             anew = replace(made)
             assert made == anew
             assert made.node_of == anew.node_of

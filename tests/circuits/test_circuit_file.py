@@ -71,7 +71,7 @@ def test_all_mistakes_of_a_file_are_told_at_once() -> None:
          "boat.toml: is not TOML: nested far too deep; mend that line"),
     ],
     ids=["latin-1", "utf-16", "5 MB of nonsense", "nested"],
-)  # fmt: skip
+)  # fmt: skip  # rows that a reader compares
 def test_a_file_that_is_no_text_is_refused(data: bytes, sentence: str, tmp_path: Path) -> None:
     path = tmp_path / "boat.toml"
     path.write_bytes(data)
@@ -134,7 +134,7 @@ def test_the_circuits_ship_every_kind_of_part_that_carries_a_load() -> None:
         "diode",
         "indicator",
     } <= kinds
-    assert kinds <= set(KINDS)  # fmt: skip
+    assert kinds <= set(KINDS)  # fmt: skip  # rows that a reader compares
 
 
 def test_a_file_says_what_the_same_circuit_in_python_says() -> None:

@@ -27,13 +27,13 @@ def mast() -> Circuit:
             "panel", "DC-", Fuse(f"F{n}", rating="5 A"), Switch(f"S{n}", position="off"),
             Cable(f"W{n}", size="1.5 mm2", length="12 m"),
             Lampholder(f"E{n}", power="10 W"),
-        )  # fmt: skip
+        )  # fmt: skip  # rows that a reader compares
 
     return build_circuit(
         "mast",
         run("DC-", "panel", Battery("G1", emf="12.6 V", resistance="10 mohm")),
         lamp(2), lamp(3),
-    )  # fmt: skip
+    )  # fmt: skip  # rows that a reader compares
 
 
 TOUCHING = "W2:2 short W3:2 0.1 ohm"
@@ -77,7 +77,7 @@ def test_a_place_there_is_not_is_refused_in_a_sentence(text: str, says: str) -> 
 
 def test_many_at_once_are_as_each_alone_and_as_ngspice_has_it(tmp_path: Path) -> None:
     texts = ["W2:2 short W3:2 0.1 ohm", "W2:2 short W3:2 30 ohm", "S2:2 short W3:1 1 ohm",
-             "W3:1 leak E2:1 300 ohm", "W2:1 short DC- 2 ohm"]  # fmt: skip
+             "W3:1 leak E2:1 300 ohm", "W2:1 short DC- 2 ohm"]  # fmt: skip  # in rows
     boats = [mast().with_position(S2="on").with_fault(text) for text in texts]
     many, judged = solve_many(boats), run_ngspice([to_spice(boat) for boat in boats], tmp_path)
     for n, (boat, spice) in enumerate(zip(boats, judged, strict=True)):
@@ -133,7 +133,7 @@ def afloat(*faults: str) -> Circuit:
         run("bond", "sea", Joint("X1"), Fitting("X2", metal="bronze", resistance="20 ohm")),
         run("bond", "sea", Fitting("X3", metal="zinc", resistance="10 ohm")),
         run("bond", "sea", Fitting("X4", metal="steel", resistance="40 ohm")),
-    )  # fmt: skip
+    )  # fmt: skip  # rows that a reader compares
     return made.with_fault(*faults) if faults else made
 
 

@@ -39,7 +39,7 @@ def test_near_a_load_are_its_circuit_its_feeder_the_battery_and_one_witness_a_pa
     boat = large_boat(12, panels=3)
     assert near(boat, "E1") == {
         "battery", "main feed", "feeder 1", "negative feeder 1", "circuit 1", "circuit 4",
-    }  # fmt: skip
+    }  # fmt: skip  # rows that a reader compares
 
 
 def test_a_node_brings_its_feeders_and_not_all_that_hangs_on_it() -> None:

@@ -30,7 +30,7 @@ def test_the_course_is_laid_whole_and_without_what_only_tests_need(shelf, tmp_pa
     assert there == {
         ".labkit-course.json", "notebooks/01-start.ipynb", "notebooks/pictures/a.svg",
         "exercises/circuits/lamp.toml",
-    }  # fmt: skip
+    }  # fmt: skip  # rows that a reader compares
 
 
 def test_what_a_learner_changed_is_never_written_over(shelf, tmp_path):

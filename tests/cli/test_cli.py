@@ -92,7 +92,7 @@ def test_an_over_range_reading_has_no_value_in_json():
     data = json.loads(
         run("read", WASHDOWN, "--red", "M1:1", "--black", "M1:2", "--set", "S2=on",
             "--function", "ohms", "--json")[0]
-    )  # fmt: skip
+    )  # fmt: skip  # rows that a reader compares
     assert data["display"] == "OL"
     assert data["value"] is None
     assert data["high"] is None

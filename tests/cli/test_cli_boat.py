@@ -31,7 +31,7 @@ def test_remains_as_data_has_names_fit_and_advice():
 
 def test_remains_says_what_cannot_be_read_all_at_once():
     result = run("remains", WATER, "--seen", "gibberish", "--complaint", "M9 dead",
-                 "--without", "glue")  # fmt: skip
+                 "--without", "glue")  # fmt: skip  # rows that a reader compares
     said = "\n".join(result.exception.problems)
     assert 'seen "gibberish"' in said
     assert "no part 'M9'" in said

@@ -101,7 +101,7 @@ def test_each_learner_of_a_class_gets_a_page_with_the_name_on_it(run, tmp_path):
     assert said.count("wrote ") == 2
     assert {path.name for path in (tmp_path / "pages").iterdir()} == {
         "slow-washdown-ada.pdf", "slow-washdown-bo-ek.pdf",
-    }  # fmt: skip
+    }  # fmt: skip  # rows that a reader compares
 
 
 def test_a_key_has_every_part_of_an_answer(run):
@@ -110,7 +110,7 @@ def test_a_key_has_every_part_of_an_answer(run):
         "What is wrong: X1 (crimped splice in the chain locker)", "Cause: Salt water",
         "M1:1 taken off", "12.32 V → 7.04 V *", "Deciding readings, clearest first", "Best path",
         "Wrong answers that look the same", "Before:", "After:",
-    ):  # fmt: skip
+    ):  # fmt: skip  # rows that a reader compares
         assert words in said
 
 
@@ -186,7 +186,7 @@ def test_answers_to_a_lesson_are_graded_again_and_a_forged_one_names_its_line(ru
     book = list(csv.DictReader((tmp_path / "book.csv").read_text("utf-8").splitlines()))
     assert [(row["learner"], row["points"], row["checked"]) for row in book] == [
         ("Ada", "1.0", "yes"), ("Bo", "1.0", "yes"), ("Cy", "0.0", "no"),
-    ]  # fmt: skip
+    ]  # fmt: skip  # rows that a reader compares
 
 
 ESCAPES = "\x1b[2J\x1b]0;owned\x07"

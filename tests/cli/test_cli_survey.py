@@ -25,10 +25,10 @@ def test_numbers_alone_are_in_the_unit_that_is_asked_for() -> None:
     with_units = {
         "--current": "5.5 A", "--length": "6 m", "--system": "12 V", "--drop": "3 %",
         "--insulation": "105 C", "--fuse": "7.5 A",
-    }  # fmt: skip
+    }  # fmt: skip  # rows that a reader compares
     bare = {option: text.split()[0].replace(".", ",") for option, text in with_units.items()}
     said = [run("size", *(w for pair in typed.items() for w in pair), "--json")
-            for typed in (with_units, bare)]  # fmt: skip
+            for typed in (with_units, bare)]  # fmt: skip  # rows that a reader compares
     assert said[0][2] == 0
     assert said[0] == said[1]
 

@@ -27,7 +27,7 @@ def test_time_prints_the_promised_json() -> None:
     data = json.loads(
         run(WASHDOWN, "--for", "10 min", "--at", "30 s S2=on", "--at", "9 min S2=off",
             "--fault", "X1 resistance 1.6 ohm", "--show", "X1:1", "--show", "X1", "--json")
-    )  # fmt: skip
+    )  # fmt: skip  # rows that a reader compares
     assert set(data) >= {"events", "seconds", "volts", "amps", "celsius", "charge", "end"}
     assert set(data["volts"]) == {"X1:1"}
     assert set(data["amps"]) == set(data["celsius"]) == {"X1"}
@@ -36,7 +36,7 @@ def test_time_prints_the_promised_json() -> None:
     assert max(data["celsius"]["X1"]) > 300
     assert data["events"][0] == {
         "seconds": 30.0, "part": "S2", "state": "on", "text": "S2 is put to on.",
-    }  # fmt: skip
+    }  # fmt: skip  # rows that a reader compares
     assert [e["state"] for e in data["events"] if e["part"] == "X1"][:2] == ["warm", "too hot"]
     assert data["end"]["states"]["S2"] == "off"
     assert set(data["end"]) >= {"volts", "amps", "watts", "speeds", "states", "floating"}
@@ -51,7 +51,7 @@ def test_time_prints_all_parts_where_nothing_is_named() -> None:
 def test_time_tells_people_what_happens(tmp_path) -> None:  # type: ignore[no-untyped-def]
     chart = tmp_path / "strip.png"
     said = run(WASHDOWN, "--for", "5 min", "--set", "S2=on", "--fault", "M1 seized",
-               "--chart", str(chart))  # fmt: skip
+               "--chart", str(chart))  # fmt: skip  # rows that a reader compares
     assert "M1's winding has burnt" in said
     assert chart.read_bytes().startswith(b"\x89PNG")
 
@@ -79,4 +79,4 @@ def test_what_cannot_be_is_refused_in_a_sentence(args: tuple[str, ...], says: st
 def test_times_are_written_for_people() -> None:
     assert [clock_time(s) for s in (12.34, 245.0, 11520.0, 187200.0)] == [
         "12.3 s", "4 min 05 s", "3 h 12 min", "2 d 04 h",
-    ]  # fmt: skip
+    ]  # fmt: skip  # rows that a reader compares

@@ -24,7 +24,7 @@ def test_ctrl_c_ends_a_long_command_without_a_traceback() -> None:
     with subprocess.Popen(
         [sys.executable, "-c", code, "check", str(EXERCISES)], cwd=ROOT, text=True,
         stdout=subprocess.PIPE, stderr=subprocess.PIPE,
-    ) as child:  # fmt: skip
+    ) as child:  # fmt: skip  # rows that a reader compares
         assert child.stdout is not None
         assert child.stdout.readline() == "begun\n"
         time.sleep(2.0)  # it is at work by then, and has nearly all of it before it

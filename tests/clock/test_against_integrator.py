@@ -88,7 +88,7 @@ def heated() -> Circuit:
         run("stud", "DC-", Fuse("F1", rating="20 A"), Cable("W1", size="16 AWG", length="6 m"),
             Joint("X1", resistance="80 mohm"), Cable("W2", size="14 AWG", length="6 m"),
             Resistor("R1", resistance="0.6 ohm")),
-    )  # fmt: skip
+    )  # fmt: skip  # rows that a reader compares
 
 
 def seized() -> Circuit:
@@ -113,7 +113,7 @@ def test_a_pump_cycles_as_an_integrator_finds() -> None:
         run("DC-", "stud", Battery("G1", emf="12.6 V", resistance="5 mohm")),
         run("stud", "DC-", Cable("W1", size="18 AWG", length="9 m"), Float("S1", position="on"),
             MotorLoad("M1", current="6 A", resistance="0.5 ohm")),
-    )  # fmt: skip
+    )  # fmt: skip  # rows that a reader compares
     full = Water.model_validate({**water, "start": "40 l"})
     world = World(circuit)
 
@@ -152,7 +152,7 @@ def test_what_is_warm_goes_on_from_there_when_something_is_switched() -> None:
         run("DC-", "stud", Battery("G1", emf="12 V", resistance="5 mohm")),
         run("stud", "DC-", Switch("S1", position="on"), Cable("W1", size="14 AWG", length="5 m"),
             Resistor("R1", resistance="0.6 ohm")),
-    )  # fmt: skip
+    )  # fmt: skip  # rows that a reader compares
     course = Course(circuit).play(300.0)
     warm = course.world.celsius("W1")
     course.change(circuit.with_position(S1="off"))

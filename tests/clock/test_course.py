@@ -99,7 +99,7 @@ def test_a_relay_that_chatters_warms_its_fuse_over_the_whole_cycle() -> None:
             Resistor("R9", resistance="0.11 ohm")),
         run("plus", "DC-", Via(Relay("K1", pull_in="8 V", drop_out="3 V"), "86-85")),
         run("plus", "DC-", Via("K1", "30-87"), Resistor("R1", resistance="8 mohm")),
-    )  # fmt: skip
+    )  # fmt: skip  # rows that a reader compares
     course = played(circuit, 30.0)
     assert "chatters" in states(course, "K1")
     (opened,) = [e for e in events(course, "F1") if e.state == "open"]
@@ -135,7 +135,7 @@ def test_insulation_that_fails_with_heat_stays_so() -> None:
         run("DC-", "stud", Battery("G1", emf="12 V", resistance="5 mohm")),
         run("stud", "DC-", Fuse("F1", rating="40 A"), Cable("W1", size="18 AWG", length="2 m"),
             Resistor("R1", resistance="0.35 ohm")),
-    ).with_fault("W1 leaks hot 90 C")  # fmt: skip
+    ).with_fault("W1 leaks hot 90 C")  # fmt: skip  # rows that a reader compares
     course = played(circuit, 120.0)
     assert "leak" in states(course, "W1")
     assert "open" in states(course, "F1")
@@ -147,7 +147,7 @@ def test_a_wire_comes_to_its_rating_at_its_ampacity() -> None:
         run("DC-", "stud", Battery("G1", emf="12 V", resistance="0 ohm")),
         run("stud", "DC-", Cable("W1", size="12 AWG", length="1 m"),
             Resistor("R1", resistance=f"{12 / 45 - 5.21e-3 * 1.334!r} ohm")),
-    )  # fmt: skip
+    )  # fmt: skip  # rows that a reader compares
     course = played(replace(circuit, ambient=30.0), 3600.0)
     assert course.point.amps["W1"] == pytest.approx(45.0, rel=0.005)
     assert course.world.celsius("W1") == pytest.approx(105.0, abs=1.0)
@@ -173,7 +173,7 @@ def bilge(leak: str = "1.2 l/min") -> Circuit:
         run("DC-", "stud", Battery("G1", emf="12.6 V", resistance="5 mohm")),
         run("stud", "DC-", Fuse("F1", rating="10 A"), Cable("W1", size="14 AWG", length="4 m"),
             Joint("X1"), Float("S1"), MotorLoad("M1", current="4 A", resistance="0.6 ohm")),
-    )  # fmt: skip
+    )  # fmt: skip  # rows that a reader compares
     water = Water.model_validate({"float": "S1", "pump": "M1", "leak": leak, "flow": "24 l/min"})
     return replace(circuit, water=water)
 

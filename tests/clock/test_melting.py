@@ -73,7 +73,7 @@ def test_every_boats_own_fuse_opens_within_the_limits_of_its_kind_and_always_ali
         run("DC-", "plus", Battery("G1", emf="12 V")),
         run("plus", "DC-", Fuse("F1", rating="10 A"), Breaker("F2", rating="15 A"),
             Resistor("R1", resistance="10 ohm")),
-    )  # fmt: skip
+    )  # fmt: skip  # rows that a reader compares
     lots = [individuals(circuit, str(n)) for n in range(100)]
     assert individuals(circuit, "7") == lots[7]
     assert len({lot["F1"] for lot in lots}) == len(lots)

@@ -30,7 +30,7 @@ def played(folder, learner, points=POINTS, pace=7.3, started="2026-10-05T09:00:0
     hunt.attempt.path.write_bytes(b"".join(
         encode(n, b["kind"], {k: v for k, v in b.items() if k not in ("n", "kind", "sum")})
         for n, b in enumerate(bodies)
-    ))  # fmt: skip
+    ))  # fmt: skip  # rows that a reader compares
     return read_record(hunt.attempt.path)
 
 

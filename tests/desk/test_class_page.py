@@ -11,7 +11,7 @@ def played(learner, title="a slow pump", **facts):
         "right": ("X1 resistance",), "wrong": (), "answered": 0, "correct": 0, "minutes": 20.0,
         "readings": 5, "hazards": (), "misconceptions": (), "proven": True, "started": "2026",
         "cost": 22.0, "safe": True,
-    }  # fmt: skip
+    }  # fmt: skip  # rows that a reader compares
     return Mark(learner, title, **{**usual, **facts})
 
 

@@ -453,7 +453,7 @@ def test_the_schema_is_json_without_nulls(schema):
         ("steaming-light-blinks", 0,
          ("not found without load", "not on the load's way", "comes and goes")),
     ],
-)  # fmt: skip
+)  # fmt: skip  # rows that a reader compares
 def test_what_a_plain_search_misses_makes_it_harder(name, number, surprises):
     made = exercise(name)
     found = difficulty_of(made, made.variant(number))

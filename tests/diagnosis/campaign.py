@@ -64,7 +64,7 @@ def struck_by_honest_readings(name: str, known: Hypotheses, rng: random.Random) 
     diagnosis = Diagnosis(circuit, known=known)
     states, pairs, wires = (
         list(switch_states(circuit)), list(lead_pairs(circuit)), clamp_places(circuit),
-    )  # fmt: skip
+    )  # fmt: skip  # rows that a reader compares
     loads = [part.id for part in circuit.parts.values() if part.seen and words_of(part)]
     for _ in range(READINGS):
         state, kind = rng.choice(states), rng.random()

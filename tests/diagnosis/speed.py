@@ -37,7 +37,7 @@ def large_boat() -> Circuit:
         run("DC-", "stud", Battery("G1", emf="12.7 V", resistance="8 mohm")),
         run("stud", "panel", Fuse("F1", rating="100 A"), Switch("S1", position="on"),
             Cable("W1", size="4 AWG", length="2 m")),
-    ]  # fmt: skip
+    ]  # fmt: skip  # rows that a reader compares
     for n in range(2, 2 + BRANCHES):
         load = (
             MotorLoad(f"M{n}", voltage="12 V", current="5 A")
@@ -48,7 +48,7 @@ def large_boat() -> Circuit:
             run("panel", "DC-", Fuse(f"F{n}", rating="15 A"), Switch(f"S{n}", position="on"),
                 Cable(f"W{n}", size="14 AWG", length="5 m"), Joint(f"X{n}"), load,
                 Cable(f"W{n}0", size="14 AWG", length="5 m"))
-        )  # fmt: skip
+        )  # fmt: skip  # rows that a reader compares
     return build_circuit("a large invented boat", *runs)
 
 
@@ -119,7 +119,7 @@ def measured(hunts: int = 6) -> Figures:
             if metered:
                 by_rate.append(max((bits / cost).max() - metered[0].rate, 0.0) * metered[0].minutes)
                 by_bits.append(max(bits.max() - max(r.bits for r in adviser.rank(
-                    diagnosis, visit, top=10**6, explained=False)), 0.0))  # fmt: skip
+                    diagnosis, visit, top=10**6, explained=False)), 0.0))  # fmt: skip  # in rows
             done = best[0].measurement
     size = f"{len(circuit.test_points)} nodes, {len(start.known.rows)} rows, {tests} measurements"
     later = map(np.array, (times, works, by_rate, by_bits))
@@ -133,11 +133,11 @@ def main(hunts: int = 6) -> None:
     print(f"solved and tabled in {found.made:.2f} s, first ranking {found.first:.2f} s")
     ms = 1000 * found.clock
     print(f"later rankings: median {np.median(ms):.0f} ms, 90 % {np.quantile(ms, 0.9):.0f} ms, "
-          f"worst {ms.max():.0f} ms of {len(ms)}")  # fmt: skip
+          f"worst {ms.max():.0f} ms of {len(ms)}")  # fmt: skip  # rows that a reader compares
     print(f"processor time: median {1000 * np.median(found.work):.0f} ms")
     for what, short in (("minute", found.by_rate), ("bits", found.by_bits)):
         print(f"short of the best by the {what}: mean {short.mean():.5f} bit, "
-              f"worst {short.max():.5f} bit")  # fmt: skip
+              f"worst {short.max():.5f} bit")  # fmt: skip  # rows that a reader compares
 
 
 if __name__ == "__main__":

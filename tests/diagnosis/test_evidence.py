@@ -130,7 +130,7 @@ def test_whatever_is_advised_can_be_typed_back_exactly_as_it_is_printed(name):
     boat = shipped(name)
     menu = Menu(Diagnosis(boat, candidates(boat, only=["open"])))
     places = {(b.function, leads): b.measurement(n) for b in menu.blocks
-              for n, leads in enumerate(b.leads)}  # fmt: skip
+              for n, leads in enumerate(b.leads)}  # fmt: skip  # rows that a reader compares
     states = {m.state: m for b in menu.blocks for m in [b.measurement(0)]}
     for m in (*places.values(), *states.values()):
         printed = m.saw(f"0.123 {FUNCTIONS[m.function].unit}")

@@ -60,7 +60,7 @@ def test_the_instructor_may_keep_some_candidates_alone():
     circuit = shipped("washdown")
     assert {c.name for c in candidates(circuit, only=["X1", "M1 seized"])} == {
         "X1 resistance", "X1 open", "X1 intermittent", "X1 leak", "M1 seized",
-    }  # fmt: skip
+    }  # fmt: skip  # rows that a reader compares
 
 
 def test_the_instructor_may_weigh_a_part_a_mode_or_both():

@@ -61,7 +61,7 @@ def test_the_polybox_has_the_minimal_diagnoses_of_the_lecture_notes():
     minimal = {b for b in found if not any(other < b for other in found)}
     assert minimal == {
         frozenset(s) for s in (("A1",), ("M1",), ("A2", "M2"), ("M2", "M3"))
-    }  # fmt: skip
+    }  # fmt: skip  # rows that a reader compares
     assert len(found) == 27  # computed
 
 
@@ -165,7 +165,7 @@ def _beliefs(draw, rows=12):
     names = np.sort(draw(st.lists(st.integers(0, 4), min_size=rows, max_size=rows))).astype(np.intp)
     low = np.array(draw(st.lists(st.floats(-50, 50), min_size=rows, max_size=rows)))
     width = np.array(draw(st.lists(st.sampled_from([0.0, 0.1, 3.0, 40.0]), min_size=rows,
-                                   max_size=rows)))  # fmt: skip
+                                   max_size=rows)))  # fmt: skip  # rows that a reader compares
     return weights, names, low, low + width
 
 

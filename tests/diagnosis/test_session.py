@@ -118,7 +118,7 @@ def test_a_fuse_that_opened_stays_open_in_what_is_foreseen():
     faulty = Observer(BOAT.with_fault("M1 short"))
     diagnosis = Diagnosis(BOAT, listed)
     for measurement in (Measurement("look", "M1", positions={"S2": "on"}),
-                        Measurement("volts", "F2:2", "DC-")):  # fmt: skip
+                        Measurement("volts", "F2:2", "DC-")):  # fmt: skip  # in rows
         diagnosis.see(measurement.saw(faulty(measurement)))
     assert diagnosis.evidence[-1].seen == "0.0 mV"
     assert diagnosis.remaining() == ["M1 short"]

@@ -16,7 +16,7 @@ WORDS = (
     "foredeck", "galley", "harness", "in-line", "locker", "mast", "negative", "of", "panel",
     "plug", "pump", "return", "saloon", "splice", "starboard", "stud", "switch", "the",
     "underneath", "waterproofed", "winch",
-)  # fmt: skip
+)  # fmt: skip  # rows that a reader compares
 COLORS = ("red", "black", "brown/white", "dark blue", "green/yellow stripe")
 KEYS = {  # ratings long enough to need two lines, and short ones
     "battery": {"emf": "12.7 V", "resistance": "8 mohm"},

@@ -50,7 +50,7 @@ def boat(label: str = "cabin lamp") -> Circuit:
             Joint("X9", hidden=True, label="secret splice"),
             Float("S2"), MotorLoad("M1", voltage="12 V", current="4 A"), name="pump",
         ),
-    )  # fmt: skip
+    )  # fmt: skip  # rows that a reader compares
 
 
 def part(drawing: Drawing, id: str) -> str:
@@ -73,7 +73,7 @@ def places(drawing: Drawing) -> list[tuple[int, float, float]]:
     "fault",
     ["F1 blown", "S1 open", "E1 blown", "X9 resistance 0.8 ohm", "M1 seized", "G1 weak 60 mohm",
      "F2 missing", "F1 wrong fuse 30 A", "S2 welded", "E1:1 leak 30 ohm"],
-)  # fmt: skip
+)  # fmt: skip  # rows that a reader compares
 def test_a_hidden_fault_leaves_no_trace_in_the_drawing(fault: str) -> None:
     assert draw(boat().with_fault(fault)).svg == draw(boat()).svg
 
@@ -233,7 +233,7 @@ def selector(position: str) -> Circuit:
     switch = Changeover(
         "S1", position=position,
         positions={"house": "1-2", "both": "1-2, 1-3", "off": "none", "start": "1-3"},
-    )  # fmt: skip
+    )  # fmt: skip  # rows that a reader compares
     return build_circuit(
         "selector",
         run("DC-", "panel", Battery("G1", emf="12.7 V"), Via(switch, "2-1")),
@@ -260,7 +260,7 @@ def test_every_operable_part_has_a_hot_spot_of_its_own_on_the_page() -> None:
     assert {(spot.id, spot.kind) for spot in drawing.hot_spots} == {
         ("F1", "fuse"), ("F2", "fuse"), ("S1", "switch"), ("S2", "float"), ("E1", "lamp"),
         ("M1", "motor"),
-    }  # fmt: skip
+    }  # fmt: skip  # rows that a reader compares
     for spot in drawing.hot_spots:
         left, top, right, bottom = spot.bbox
         assert 0 <= left < right <= drawing.width
@@ -366,7 +366,7 @@ def test_the_same_circuit_gives_the_same_bytes_in_every_process() -> None:
             cwd=Path(__file__).parents[2], capture_output=True, text=True, check=True,
         ).stdout
         for seed in ("1", "2")
-    }  # fmt: skip
+    }  # fmt: skip  # rows that a reader compares
 
     assert len(told) == 1
     assert " at 0x" not in draw(boat()).svg
@@ -384,7 +384,7 @@ def test_labkit_itself_does_not_load_the_drawing_library() -> None:
     made = subprocess.run(
         [sys.executable, "-c", code], capture_output=True, text=True, check=True,
         cwd=Path(__file__).parents[2],
-    )  # fmt: skip
+    )  # fmt: skip  # rows that a reader compares
 
     assert made.stdout.strip() == "False"
 

@@ -92,7 +92,7 @@ _OTHERWISE = [
     {"faults": ["X1 open"], "complaint": "It is mute.", "cause": "Salt.",
      "seen": ["Button held: the horn is silent."]},
     {"faults": ["K1 coil open"]},
-]  # fmt: skip
+]  # fmt: skip  # rows that a reader compares
 
 
 def test_a_variant_has_a_complaint_what_is_seen_and_a_cause_of_its_own():

@@ -130,4 +130,4 @@ def test_a_proof_says_what_it_asks_besides():
     )
     assert load_exercise(EXERCISES / "house-never-full.toml").proof.asks == (
         "12.8 V across G1 at least", "a current into G1",
-    )  # fmt: skip
+    )  # fmt: skip  # rows that a reader compares

@@ -68,7 +68,7 @@ def washdown():
 def test_a_hand_out_holds_what_the_learner_needs(washdown):
     said = text_of(typeset(sheet_of(washdown)))
     for words in (washdown.title, "hat off", "S1 on, S2 off", "M1:1 taken off", "X1:2, S2:1",
-                  "Conclusion", "limit 10 % of 12 V", *washdown.seen):  # fmt: skip
+                  "Conclusion", "limit 10 % of 12 V", *washdown.seen):  # fmt: skip  # in rows
         assert words in said
     for caution in washdown.cautions:
         assert " ".join(caution.split())[:60] in said
@@ -163,7 +163,7 @@ def test_the_same_sheet_gives_the_same_bytes(washdown):
 @pytest.mark.parametrize(
     "sign", ["\u26a0\ufe0f", "\u2764\ufe0f", "\U0001f469\u200d\U0001f467", "e\u0301\u0302\u0303",
              "\ufeffa", "1\ufe0f\u20e3", "Z\u0351\u036b\u0313", "\u8239", "\ue000"],
-)  # fmt: skip
+)  # fmt: skip  # rows that a reader compares
 def test_whatever_letters_a_label_holds_the_page_is_printed(sign):
     text = (EXERCISES / "circuits" / "washdown.toml").read_text(encoding="utf-8")
     labelled = text.replace('label = "splice', f'label = "{sign} splice', 1)
@@ -179,7 +179,7 @@ def _margins_are_blank(data, edge=6.0):
         rim = round(edge * MILLIMETRE * 1.5)
         outside = np.concatenate([
             ink[:rim].ravel(), ink[-rim:].ravel(), ink[:, :rim].ravel(), ink[:, -rim:].ravel(),
-        ])  # fmt: skip
+        ])  # fmt: skip  # rows that a reader compares
         if outside.any():
             return False
     return True

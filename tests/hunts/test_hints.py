@@ -65,7 +65,7 @@ def test_hints_are_kept_and_count_when_an_attempt_is_played_again(exercise, tmp_
     assert card.bench.naming["said"].startswith("Hint (2 min): ")
     assert (offered, card.bench.naming["hint"]) == (
         "Hint: where to think (2 min)", "Hint: which reading (4 min)",
-    )  # fmt: skip
+    )  # fmt: skip  # rows that a reader compares
     card.hunt.attempt.close()
     again = Hunt(exercise, "Ada")
     play(again, read_record(card.hunt.attempt.path))

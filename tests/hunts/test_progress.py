@@ -23,7 +23,7 @@ def folder(tmp_path):
                  "hazards": [{"kind": "ohms live", "text": ""}]}),
         ("named", {"part": "X1", "mode": "open", "right": False, "misconception": ""}),
         ("finished", {"minutes": 20.0, "cost": 65.0}),
-    )  # fmt: skip
+    )  # fmt: skip  # rows that a reader compares
     keep(tmp_path, "a slow pump", ("finished", {"minutes": 18.0, "cost": 18.0}))
     keep(tmp_path, "left half way", ("act", {"action": "read", "args": {}, "shows": ""}))
     return tmp_path
@@ -37,7 +37,7 @@ def test_hunts_brought_to_their_end_say_what_they_cost(folder):
     dead, slow = progress("Ada", folder).hunts
     assert (dead.title, dead.cost, dead.wrong, dead.hazards, dead.clean) == (
         "a dead lamp", 65.0, 1, 1, False,
-    )  # fmt: skip
+    )  # fmt: skip  # rows that a reader compares
     assert slow.clean
 
 
@@ -50,7 +50,7 @@ def test_an_idea_met_is_mended_when_it_has_not_come_back_for_long_enough(folder)
 
 def test_a_rule_owned_to_when_looking_back_counts_as_met(folder):
     keep(folder, "a dim lamp", ("owned", {"rule": "blames the load", "held": True,
-         "misconception": "blames the load"}))  # fmt: skip
+         "misconception": "blames the load"}))  # fmt: skip  # rows that a reader compares
     keep(folder, "a slow pump", ("owned", {"rule": "sign", "held": False, "misconception": ""}))
     met = {idea.key: idea for idea in progress("Ada", folder).ideas}
     assert (met["blames the load"].owned, met["blames the load"].where) == (1, "a dim lamp")

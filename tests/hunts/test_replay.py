@@ -138,7 +138,7 @@ def test_the_grade_book_lists_who_handed_nothing_in(honest, exercise):
     table = rows(marks, {exercise.title: exercise}, Rubric(), ["Ada", "Bo"])
     assert [(row.learner, row.started != "", row.points > 0) for row in table] == [
         ("Ada", True, True), ("Bo", False, False),
-    ]  # fmt: skip
+    ]  # fmt: skip  # rows that a reader compares
     number = exercise.deal("Ada").number + 1
     assert f"\nAda,{exercise.title},{number},yes,{record.head['started']}," in as_csv(table)
     assert f"\nBo,{exercise.title},,no,," in as_csv(table)

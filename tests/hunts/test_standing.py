@@ -19,7 +19,7 @@ LAST = (
     ("look", {"id": "M1"}), ("infrared", {"id": "X1"}), ("switch", {"id": "S2", "to": "on"}),
     ("read", {"red": "W2:1", "black": "DC-", "function": "clamp"}), ("wait", {"time": "20 min"}),
     ("touch", {"id": "X1"}), ("read", {"red": "X1:1", "black": "X1:2"}),
-)  # fmt: skip
+)  # fmt: skip  # rows that a reader compares
 
 
 def _act(hunt: KeptHunt, dice: random.Random) -> None:
@@ -41,7 +41,7 @@ def _act(hunt: KeptHunt, dice: random.Random) -> None:
         lambda: bench.read(dice.choice(points), function="clamp"),
         *[lambda: bench.read(dice.choice(points), dice.choice(points))] * 8,
         *[lambda: bench.read(dice.choice(points), dice.choice(points), "ohms")] * 2,
-    ]  # fmt: skip
+    ]  # fmt: skip  # rows that a reader compares
     try:
         dice.choice(does)()
     except CircuitError:
@@ -113,7 +113,7 @@ def test_where_it_does_not_fit_all_is_played_again(left, tmp_path):
             encode(n, line["kind"],
                    {key: value for key, value in line.items() if key not in ("n", "kind", "sum")})
             for n, line in enumerate(given)
-        ))  # fmt: skip
+        ))  # fmt: skip  # rows that a reader compares
         said: list[str] = []
         again = KeptHunt(EXERCISE, "Ada", folder, tell=said.append)
         assert said == []

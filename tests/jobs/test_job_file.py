@@ -30,7 +30,7 @@ SLIPS = {
         "out_of_reach: no part 'under the tank' in mine.toml",
     'boat = "mine.toml"\n[done]\npart = "X9"': "done.part: no part 'X9' in mine.toml",
     'boat = "mine.toml"\n[proof]\nsource = "twelve"': 'proof.source: found "twelve"',
-}  # fmt: skip
+}  # fmt: skip  # rows that a reader compares
 
 
 @pytest.fixture

@@ -29,7 +29,7 @@ def test_every_template_is_a_circuit_that_leaves_something_open(name):
 def test_there_is_a_template_for_each_of_the_seven_commonest_complaints():
     assert set(templates()) == {
         "panel", "water", "fridge", "bilge", "windlass", "lights", "flat",
-    }  # fmt: skip
+    }  # fmt: skip  # rows that a reader compares
 
 
 def test_the_file_is_whole_after_every_answer():
@@ -66,7 +66,7 @@ SPOKEN = {
     "4 or 5": 'current = "4..5 A"', "5 amps": 'current = "5 A"',
     "12.6 volts": 'emf = "12.6 V"', "110 amp hours": 'capacity = "110 Ah"',
     "6 m +- 20 %": 'length = "6 m +- 20 %"',
-}  # fmt: skip
+}  # fmt: skip  # rows that a reader compares
 
 
 @pytest.mark.parametrize(("typed", "written"), SPOKEN.items())
@@ -116,7 +116,7 @@ def test_a_job_is_read_as_it_was_written(tmp_path):
         seen=['X1:1 DC- volts 12,1 S2=on', "battery stud panel 0.1 V"],
         done=Done(part="X1", what='a "new" splice \\ heat-shrunk', why="salt – at the pump"),
         proof=Proof(source="12.2", load="11.9"),
-    )  # fmt: skip
+    )  # fmt: skip  # rows that a reader compares
     (tmp_path / "a.job.toml").write_text(job_text(job), encoding="utf-8")
     assert read_job(tmp_path / "a.job.toml")[0] == job
 
@@ -155,7 +155,7 @@ def test_a_job_goes_from_complaint_to_log(tmp_path):
     assert run("job", "seen", job, "rubbish").exception is not None
     assert (tmp_path / "pump.job.toml").read_text() == before  # nothing half written
     proved = run("job", "prove", job, "--source", "12.21", "--load", "11.9", "--part", "X2",
-                 "--what", "new stud")  # fmt: skip
+                 "--what", "new stud")  # fmt: skip  # rows that a reader compares
     assert proved.exit_code == 0
     log = run("job", "log", job).output
     assert "new stud" in log

@@ -48,7 +48,7 @@ def job(tmp_path_factory):
     folder = tmp_path_factory.mktemp("aboard")
     (folder / "boat.toml").write_text(BOAT)
     job = Job(boat="boat.toml", load="E1", complaint=["E1 dim"], without=["clamp"],
-              seen=["G1:+ G1:- volts 12.4 V"])  # fmt: skip
+              seen=["G1:+ G1:- volts 12.4 V"])  # fmt: skip  # rows that a reader compares
     (folder / "light.job.toml").write_text(job_text(job))
     return folder / "light.job.toml"
 
@@ -177,8 +177,16 @@ def test_the_printed_page_holds_what_an_owner_needs(page, paper):
     document = pypdfium2.PdfDocument(pdf_of(page, paper))
     text = " ".join(" ".join(p.get_textpage().get_text_bounded().split()) for p in document)
     document.close()
-    for words in ("Make safe", "The battery first", "12.4 V", "below", "cannot get there",
-                  "When nothing fits", "When to stop", "Proof with E1 running"):  # fmt: skip
+    for words in (
+        "Make safe",
+        "The battery first",
+        "12.4 V",
+        "below",
+        "cannot get there",
+        "When nothing fits",
+        "When to stop",
+        "Proof with E1 running",
+    ):
         assert words in text
 
 

@@ -11,4 +11,4 @@ from tests.learners.ways import BY_NAME, LEARNERS, RIGHT, WRONG, Learner
 __all__ = [
     "BY_NAME", "HARM", "LEARNERS", "RIGHT", "WRONG", "Learner", "Play", "Played", "beats",
     "played", "plays_of", "table",
-]  # fmt: skip
+]  # fmt: skip  # rows that a reader compares

@@ -66,7 +66,7 @@ def main(words: list[str]) -> None:
             own.append(last)
             print(f"{path.stem:24} {learner.name:24} cost {last.cost:6.0f}  wrong {last.wrong:3} "
                   f"hazards {last.hazards:2}  proven {last.proven}  {', '.join(last.told)}",
-                  flush=True)  # fmt: skip
+                  flush=True)  # fmt: skip  # rows that a reader compares
         made += own
         if "--write" in words:
             lay_down(own)

@@ -79,7 +79,7 @@ class Plays:
         self.hunts = sorted(
             hunt for hunt in {hunt for _, hunt in self.of}
             if all((name, hunt) in self.of for name in names)
-        )  # fmt: skip
+        )  # fmt: skip  # rows that a reader compares
 
     def means(self, learner: str, hunts: list[str]) -> dict[str, float]:
         """A learner's means over hunts; a danger that the advised way meets as well is none."""
@@ -94,7 +94,7 @@ class Plays:
             "wrong": sum(play.wrong for play in own) / n, "clean": sum(clean) / n,
             "readings": sum(play.readings for play in own) / n,
             "cost": sum(play.cost for play in own) / n,
-        }  # fmt: skip
+        }  # fmt: skip  # rows that a reader compares
 
 
 def names_it(rule: str, said: Iterable[str]) -> bool:
@@ -105,7 +105,7 @@ def names_it(rule: str, said: Iterable[str]) -> bool:
 def takes_up(
     learner: str, hunts: list[str], plays: Plays, feedback: str,
     cards: Mapping[str, int], chance: float, draw: random.Random,
-) -> str:  # fmt: skip
+) -> str:  # fmt: skip  # rows that a reader compares
     """Who a learner is after some hunts and what was told of them.
 
     Parameters
@@ -126,7 +126,7 @@ def takes_up(
 def change(
     learner: str, plays: Plays, feedback: str, cards: Mapping[str, int] | None = None,
     chance: float = 1.0, classes: int = CLASSES, training: int = TRAINING,
-) -> Change:  # fmt: skip
+) -> Change:  # fmt: skip  # rows that a reader compares
     """Measure learners of a kind on hunts unseen, before and after the training."""
     gone, before, after = 0, [], []
     for number in range(classes):
@@ -143,7 +143,7 @@ def change(
 
     return Change(
         gone / classes, mean("wrong"), mean("clean"), mean("readings"), mean("cost")
-    )  # fmt: skip
+    )  # fmt: skip  # rows that a reader compares
 
 
 def wire_follower(plays: Plays, classes: int = CLASSES, training: int = TRAINING) -> Change:
@@ -163,4 +163,4 @@ def wire_follower(plays: Plays, classes: int = CLASSES, training: int = TRAINING
 
     return Change(
         gone / classes, mean("wrong"), mean("clean"), mean("readings"), mean("cost")
-    )  # fmt: skip
+    )  # fmt: skip  # rows that a reader compares

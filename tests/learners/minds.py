@@ -31,7 +31,7 @@ class UsedUp(Mind):
         def half(u: Array) -> Array:
             inside = np.abs(u) <= on.end
             left = [on.u(np.array(_HALF_BACK * on.reading(float(x)))) if ok else x
-                    for x, ok in zip(u, inside, strict=True)]  # fmt: skip
+                    for x, ok in zip(u, inside, strict=True)]  # fmt: skip  # in rows
             return np.array(left, float)
 
         return half(low), half(high)

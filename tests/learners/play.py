@@ -79,8 +79,12 @@ class Play:
         amps = solve(at_work).amps
         least = 0.01 * (abs(amps.get(load) or 0.0) or 1.0)
         there = {step.part for step in steps}
-        carry = [step for run in circuit.runs for step in run.passes
-                 if step.part not in there and abs(amps.get(step.part) or 0.0) > least]  # fmt: skip
+        carry = [
+            step
+            for run in circuit.runs
+            for step in run.passes
+            if step.part not in there and abs(amps.get(step.part) or 0.0) > least
+        ]
         found = [(step.part, step.first, step.second) for step in [*steps, *carry]]
         return [item for item in found if not circuit.parts[item[0]].hidden]
 
@@ -227,7 +231,7 @@ class Play:
         faults = [fault for fault in name.split(" + ") if " " in fault]
         ids = {fault: re.split(r"[: ]", fault)[0] for fault in faults}
         guards = [f for f in faults if ids[f] in parts
-                  and Trait.PROTECTION in parts[ids[f]].traits]  # fmt: skip
+                  and Trait.PROTECTION in parts[ids[f]].traits]  # fmt: skip  # in rows
         return [*(fault for fault in faults if fault not in guards), *guards]
 
     # -- the mind --------------------------------------------------------------------------------

@@ -33,11 +33,13 @@ def print_strategies(plays: list[Played]) -> None:
     print(f"\n{'learner':24} readings   min  wrong  dangers  proven  clean   cost  half-splitter")
     for learner in LEARNERS if plays else ():
         own = [play for play in plays if play.learner == learner.name]
-        mean = [sum(getattr(p, key) for p in own) / len(own) for key in
-                ("readings", "minutes", "wrong", "hazards", "proven", "clean", "cost")]  # fmt: skip
+        mean = [
+            sum(getattr(p, key) for p in own) / len(own)
+            for key in ("readings", "minutes", "wrong", "hazards", "proven", "clean", "cost")
+        ]
         print(f"{learner.name:24} {mean[0]:8.1f} {mean[1]:5.0f} {mean[2]:6.1f} {mean[3]:8.2f} "
               f"{mean[4]:7.2f} {mean[5]:6.2f} {mean[6]:6.0f}  "
-              f"{beats(plays, 'half-splitter', learner.name):.2f}")  # fmt: skip
+              f"{beats(plays, 'half-splitter', learner.name):.2f}")  # fmt: skip  # in rows
     print(f"{len({play.hunt for play in plays})} hunts")
 
 
@@ -47,7 +49,7 @@ def harmed(plays: Plays, learner: str) -> list[str]:
     return [
         hunt for hunt in plays.hunts
         if plays.of[learner, hunt].cost > HARM * plays.of[base, hunt].cost
-    ]  # fmt: skip
+    ]  # fmt: skip  # rows that a reader compares
 
 
 def print_rules(plays: Plays) -> None:
@@ -61,7 +63,7 @@ def print_rules(plays: Plays) -> None:
         silent = sum(not {*said} - {"nothing"} for said in told)
         thin = "" if len(some) >= THIN else f"  thin: under {THIN}"
         print(f"{rule:24} {len(some):7} {named:13} {len(some) - named - silent:11} {silent:13} "
-              f"{on_cards[rule]:17}{thin}")  # fmt: skip
+              f"{on_cards[rule]:17}{thin}")  # fmt: skip  # rows that a reader compares
 
 
 def print_gate(plays: Plays) -> None:
@@ -70,7 +72,7 @@ def print_gate(plays: Plays) -> None:
     print("\nhalf-splitter's cost below:", "  ".join(
         f"{worse} {beats(every, 'half-splitter', worse):.2f}"
         for worse in ("guesser", "loudest symptom", *(who.name for who in WRONG))
-    ))  # fmt: skip
+    ))  # fmt: skip  # rows that a reader compares
     reasoning = [who.name for who in RIGHT if who.look != "none" and who.loaded]
     lost = [
         h
@@ -79,7 +81,7 @@ def print_gate(plays: Plays) -> None:
     ]
     won = len(plays.hunts) - len(lost)
     print(f"who guesses through the list loses to each of {len(reasoning)} ways of measuring "
-          f"under load in {won} of {len(plays.hunts)} hunts", *lost)  # fmt: skip
+          f"under load in {won} of {len(plays.hunts)} hunts", *lost)  # fmt: skip  # in rows
     advised = [plays.of["advised", hunt] for hunt in plays.hunts]
     rest = [play for play in advised if {*play.told} - {"nothing", "fuse opened"}]
     print(
@@ -91,8 +93,10 @@ def print_gate(plays: Plays) -> None:
     right = [play for play in every if BY_NAME[play.learner] in RIGHT]
     names = sum(play.wrong for play in right)
     accused = [play for play in right if rules & {*play.told}]
-    print(f"right rules accused of a wrong one: {len(accused)} reviews, of {names} wrong names;",
-          Counter((play.learner, *(rules & {*play.told})) for play in accused))  # fmt: skip
+    print(
+        f"right rules accused of a wrong one: {len(accused)} reviews, of {names} wrong names;",
+        Counter((play.learner, *(rules & {*play.told})) for play in accused),
+    )
 
 
 def print_after(every: list[Played]) -> None:
@@ -114,7 +118,7 @@ def print_after(every: list[Played]) -> None:
                     print(f"   {who:21} {_line(one)}")
     wire = wire_follower(plays)
     print(f"\n{'takes advised steps':20} {_line(wire)}   "
-          f"readings {wire.readings[1] / wire.readings[0]:.2f}")  # fmt: skip
+          f"readings {wire.readings[1] / wire.readings[0]:.2f}")  # fmt: skip  # in rows
 
 
 def _mean(each: list[Change]) -> Change:

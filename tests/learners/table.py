@@ -79,7 +79,7 @@ SAYS = {
     "predict": ("predict each reading",),
     "most for its minutes": ("the reading that tells most",),
     "nothing": ("the next hunt",),
-}  # fmt: skip
+}  # fmt: skip  # rows that a reader compares
 """How a line of the review begins that says so, after 'Practise next' or 'Then'."""
 
 
@@ -101,7 +101,7 @@ def played(
         sum(entry.action == "read" for entry in hunt.bench.log),
         sum(named.verdict.right is False for named in hunt.named), len(hunt.bench.hazards),
         bool(hunt.proven and hunt.proven.ok), told(hunt) if look_back else (),
-    )  # fmt: skip
+    )  # fmt: skip  # rows that a reader compares
 
 
 @contextmanager
@@ -148,7 +148,7 @@ def beats(plays: list[Played], better: str, worse: str) -> float:
     won = [
         1.0 if cost[better, h] < cost[worse, h] else 0.5 * (cost[better, h] == cost[worse, h])
         for h in hunts if (better, h) in cost
-    ]  # fmt: skip
+    ]  # fmt: skip  # rows that a reader compares
     return sum(won) / len(won)
 
 
@@ -175,7 +175,7 @@ def row(plays: list[Played]) -> dict[str, Any]:
     return {
         "title": plays[0].hunt, "failed": round(1 - good / len(own), 2), "harms": harms,
         "cost": {play.learner: round(play.cost) for play in plays},
-    }  # fmt: skip
+    }  # fmt: skip  # rows that a reader compares
 
 
 def table() -> dict[str, dict[str, Any]]:
@@ -196,7 +196,7 @@ def _as_played(one: dict[str, str]) -> Played:
         one["learner"], one["hunt"], float(one["cost"]), float(one["minutes"]),
         int(one["readings"]), int(one["wrong"]), int(one["hazards"]),
         one["proven"] == "yes", tuple(filter(None, one["told"].split("; "))),
-    )  # fmt: skip
+    )  # fmt: skip  # rows that a reader compares
 
 
 def lay_down(new: list[Played]) -> None:
@@ -213,7 +213,7 @@ def lay_down(new: list[Played]) -> None:
                 out.writerow((
                     one.learner, one.hunt, f"{one.cost:.1f}", f"{one.minutes:.1f}", one.readings,
                     one.wrong, one.hazards, "yes" if one.proven else "no", "; ".join(one.told),
-                ))  # fmt: skip
+                ))  # fmt: skip  # rows that a reader compares
         hunt = new[0].hunt
         whole = [play for play in kept if play.hunt == hunt]
         _write_rows({**table(), hunt: row(whole)})
@@ -230,5 +230,5 @@ def _write_rows(rows: dict[str, dict[str, Any]]) -> None:
         cost = ", ".join(f"{json.dumps(name)} = {minutes}" for name, minutes in one["cost"].items())
         lines += ["", "[[hunt]]", f"title = {json.dumps(title, ensure_ascii=False)}",
                   f"failed = {one['failed']:.2f}", f"harms = {json.dumps(one['harms'])}",
-                  f"cost = {{ {cost} }}"]  # fmt: skip
+                  f"cost = {{ {cost} }}"]  # fmt: skip  # rows that a reader compares
     TABLE.write_text("\n".join(lines) + "\n", encoding="utf-8")

@@ -52,8 +52,9 @@ def test_the_comparison_says_what_student_s_t_says(tmp_path):
     theirs = stats.ttest_ind(found.value[found.first], found.value[~found.first])
     interval = theirs.confidence_interval(0.95)
     assert mine.learners == 40
-    assert mine.difference == pytest.approx(np.mean(found.value[found.first])
-                                            - np.mean(found.value[~found.first]))  # fmt: skip
+    assert mine.difference == pytest.approx(
+        np.mean(found.value[found.first]) - np.mean(found.value[~found.first])
+    )
     assert mine.p == pytest.approx(theirs.pvalue, abs=0.02)
     assert (mine.low, mine.high) == pytest.approx((interval.low, interval.high), abs=0.04)
 

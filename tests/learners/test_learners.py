@@ -47,7 +47,7 @@ def test_what_the_learner_says_of_that_rule_is_kept_and_marked(tmp_path):
     kept = KeptHunt(exercise, "Ada", tmp_path)
     kept.dealt, kept.bench, kept.named, kept.proven = (
         hunt.dealt, hunt.bench, hunt.named, hunt.proven
-    )  # fmt: skip
+    )  # fmt: skip  # rows that a reader compares
     kept.bench.attempt = kept.attempt
     card = HuntCard(kept)
     _, yes, no = card._doubted.children

@@ -65,7 +65,7 @@ def test_numbers_of_boats_reckonings_and_sources_are_accepted(checked):
         ('"35 W" = "N', '"8 kg" = "N', "sources: '8 kg' stands nowhere in the text"),
         ("19 W.", "21 W.", "heat: 21 W is neither measured"),
     ],
-)  # fmt: skip
+)  # fmt: skip  # rows that a reader compares
 def test_a_number_without_an_origin_is_refused_with_its_place(checked, old, new, said):
     found = checked(old, new)
     assert any(said in problem for problem in found) if said else found == []

@@ -18,7 +18,7 @@ def pump(noise: str = "5 mV") -> Circuit:
         run("DC-", "plus", Battery("G1", emf="12.6 V", resistance="10 mohm")),
         run("plus", "DC-", Switch("S1", position="off"),
             MotorLoad("M1", current="5 A", noise=noise)),
-    )  # fmt: skip
+    )  # fmt: skip  # rows that a reader compares
 
 
 def test_while_it_turns_readings_differ_from_one_to_the_next_and_lie_about_the_truth() -> None:

@@ -29,7 +29,7 @@ def test_the_same_joint_under_load_shows_its_drop():
     ("ohms", "display"),
     [("4.7 ohm", "4.9 ohm"), ("470 ohm", "470.2 ohm"), ("4.7 kohm", "4.700 kohm"),
      ("470 kohm", "470.0 kohm"), ("4.7 Mohm", "4.700 Mohm"), ("100 Mohm", "OL")],
-)  # fmt: skip
+)  # fmt: skip  # rows that a reader compares
 def test_ohms_picks_its_range_and_adds_the_leads(ohms, display):
     boat = resistors(1.0).with_fault(f"R1 resistance {ohms}").with_parted("R1:1")
     reading = read(boat.without_faults("G1"), "R1:1", "R1:2", "ohms")

@@ -36,7 +36,7 @@ def nbgrader(course: Path, *words: str) -> str:
     done = subprocess.run(
         [sys.executable, "-m", "nbgrader", *words], cwd=course, capture_output=True, text=True,
         check=False, env={**os.environ, "PYTHONSAFEPATH": "1", "PATH": beside},  # it calls alembic
-    )  # fmt: skip
+    )  # fmt: skip  # rows that a reader compares
     if done.returncode:
         sys.exit(f"nbgrader {' '.join(words)}:\n{done.stdout}{done.stderr}")
     return done.stdout + done.stderr

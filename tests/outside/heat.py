@@ -56,7 +56,7 @@ def _melting_integrals() -> list[Check]:
     checks = []
     for form, rating, published in (
         ("maxi", 30, 4100), ("maxi", 35, 6000), ("maxi", 40, 8500), ("blade", 40, 3300),
-    ):  # fmt: skip
+    ):  # fmt: skip  # rows that a reader compares
         found = melting_integral(melting_of(form, rating)) * rating**2
         checks.append(near(f"{form} {rating} A", found, published, 0.1 * published))
     return checks

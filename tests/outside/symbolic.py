@@ -67,7 +67,7 @@ DRAWN = (
         ("f", "g", "x2", ""), ("g", "0", "x1", ""))),
     Drawn("a ghost: a leak into a wire that is open at both ends", (
         ("0", "a", "ri", "E"), ("a", "0", "rl", ""), ("a", "b", "rk", ""), ("b", "0", "rm", ""))),
-)  # fmt: skip
+)  # fmt: skip  # rows that a reader compares
 """Circuits of this trade, small enough to be read as formulas."""
 
 

@@ -27,7 +27,7 @@ def amps_into(battery: Battery, near: float) -> float:
         taken = brentq(
             lambda i: i + law.at(-(posts - i * law.series), True, Floats)[0], -5000.0, 5000.0,
             xtol=1e-12,
-        )  # fmt: skip
+        )  # fmt: skip  # rows that a reader compares
         return taken - amps
 
     return min(brentq(surplus, 0.0, 400.0, xtol=1e-11), LIMIT)

@@ -33,7 +33,7 @@ def in_the_sea(*metals: str) -> Circuit:
         run("plus", "DC-", Resistor("R1", resistance="100 ohm")),
         run("bond", "DC-", Cable("W1", size="10 mm2", length="1 m")),
         *(run("bond", "sea", Fitting(f"X{n}", metal=metal)) for n, metal in enumerate(metals, 1)),
-    )  # fmt: skip
+    )  # fmt: skip  # rows that a reader compares
 
 
 def test_every_metal_of_a_fitting_is_in_the_table() -> None:
@@ -71,7 +71,7 @@ def _relay(row: dict[str, str], volts: float, usual: bool = False) -> Circuit:
         run("plus", "DC-", Via(relay, "86-85")),
         run("plus", "DC-", Via("K1", "30-87"), Resistor("R1", resistance="100 ohm")),
         system=f"{row['rated']} V",
-    )  # fmt: skip
+    )  # fmt: skip  # rows that a reader compares
 
 
 @pytest.mark.parametrize("row", RELAYS, ids=lambda row: f"{row['class']} {row['rated']} V")

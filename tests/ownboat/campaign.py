@@ -204,7 +204,7 @@ def one(kind: str, item: Dealt) -> Came:
     part = bool(item.parts & set(map(place_of, group)))
     wrong = not (part if kind == "hidden" else right) and belief >= SURE
     return Came(kind, item.key, item.boat, item.wrong, group, belief, fits, readings, right, part,
-                wrong, steps, seen)  # fmt: skip
+                wrong, steps, seen)  # fmt: skip  # rows that a reader compares
 
 
 def campaign(kind: str, count: int, seed: int, kept: Kept, say=print) -> None:

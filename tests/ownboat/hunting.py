@@ -36,7 +36,7 @@ def first_looks(boat: Boat) -> list[Measurement]:
         for id, part in circuit.parts.items()
         if Trait.LOAD in part.traits and boat.sights
         and any(m.red == id and m.function == "look" for m in boat.sights)
-    ]  # fmt: skip
+    ]  # fmt: skip  # rows that a reader compares
     battery = next(p.id for p in circuit.parts.values() if p.kind == "battery")
     return [*looks, Measurement("volts", f"{battery}:+", f"{battery}:-")]
 

@@ -141,7 +141,7 @@ def chart(steps: Sequence[tuple[float, bool]]) -> bytes:
         axes.scatter(said, was, 20 + 180 * n / most, color="tab:blue")
         axes.annotate(str(n), (said, was), textcoords="offset points", xytext=(8, -12), fontsize=8)
     axes.set(xlim=(0, 1.05), ylim=(0, 1.05), xlabel="belief in the likeliest name and those alike",
-             ylabel="share of steps in which it was right")  # fmt: skip
+             ylabel="share of steps in which it was right")  # fmt: skip  # in rows
     axes.set_title(f"Calibration: {len(steps)} steps, error {calibration_error(steps):.3f}")
     axes.legend(loc="upper left", frameon=False)
     out = BytesIO()

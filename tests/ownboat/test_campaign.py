@@ -20,7 +20,7 @@ def test_hunts_are_kept_and_counted_once(tmp_path):
     came = Came(
         "plain", "plain water 1", "water", "X1 open", ["X1 open"], 0.99, fits=True, readings=4,
         right=True, part=True, sure_wrong=False, steps=[(0.5, True), (0.99, True)],
-    )  # fmt: skip
+    )  # fmt: skip  # rows that a reader compares
     Kept(file).add(came)
     kept = Kept(file)
     assert "plain water 1" in kept

@@ -59,7 +59,7 @@ def test_a_tired_battery_is_a_state_and_no_suspect():
 def test_the_same_reading_twice_tells_hardly_more_than_once():
     once, _ = seen("water", "G1:+ G1:- volts 12.2 V", "M1 look runs S2=on")
     twice, _ = seen("water", "G1:+ G1:- volts 12.2 V", "G1:+ G1:- volts 12.2 V",
-                    "M1 look runs S2=on")  # fmt: skip
+                    "M1 look runs S2=on")  # fmt: skip  # rows that a reader compares
     first = {left.name: left.belief for left in once.remains}
     for left in twice.remains:
         assert left.belief == pytest.approx(first.get(left.name, 0.0), abs=0.02)
@@ -70,7 +70,7 @@ def test_nothing_is_named_by_elimination_alone():
         "water", "M1 dead S2=on", "G1:+ G1:- volts 12.4 V", "M1 look stands still S2=on",
         "X2:2 battery stud volts -0.003 V S2=on", "X3:1 DC- volts 0.001 V S2=on",
         "battery stud DC- volts 12.4 V",
-    )  # fmt: skip
+    )  # fmt: skip  # rows that a reader compares
     assert found.group[0].startswith("W3 ")
     assert not found.confirmed
     assert not found.settled
@@ -82,7 +82,7 @@ def test_a_reading_that_goes_with_nothing_is_said_to_be_farthest_off():
     found, _ = seen(
         "water", "G1:+ G1:- volts 12.40 V", "panel DC- volts 12.39 V",
         "battery stud DC- volts 9.10 V", "F1:2 DC- volts 12.39 V", "S2:2 DC- volts 12.38 V S2=on",
-    )  # fmt: skip
+    )  # fmt: skip  # rows that a reader compares
     assert not found.fits
     assert found.farthest.evidence.seen == "9.10 V"
     assert found.farthest.low > 12.0
@@ -108,6 +108,6 @@ def test_a_joint_that_nobody_drew_is_named_by_the_terminals_it_stands_between():
         "water", "M1 look turns noticeably slowly S2=on", "G1:+ G1:- volts 12.69 V",
         "battery stud W2:2 volts 2.102 V S2=on", "F1:2 W2:2 volts 1.970 V S2=on",
         "S2:1 S2:2 volts 4.8 mV S2=on", "W2:1 W2:2 volts 154.3 mV S2=on",
-    )  # fmt: skip
+    )  # fmt: skip  # rows that a reader compares
     assert not found.fits
     assert "between F1:2 and S2:1, which nobody drew" in " ".join(sentences(found, inference))

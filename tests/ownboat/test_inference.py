@@ -37,7 +37,7 @@ def test_absurd_readings_leave_something_unlisted_and_advice_that_is_a_number(wa
     absurd = after(
         water, "F2 pull blown", *["S2:2 DC- volts 12.5 V S2=on"] * 3,
         *["panel DC- volts 0.1 V"] * 3,
-    )  # fmt: skip
+    )  # fmt: skip  # rows that a reader compares
     assert absurd.unlisted > 0.99
     assert absurd.shares.sum() == pytest.approx(1)
     with np.errstate(invalid="raise"):

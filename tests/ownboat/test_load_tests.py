@@ -50,7 +50,7 @@ def test_a_windlass_that_drags_is_not_struck_off_by_a_battery_that_fails(windlas
         "K1 look clicks in S1=on", "M1 look turns noticeably slowly S1=on",
         "G1:+ G1:- volts 12.58 V", "battery stud DC- volts 11.63 V S1=on",
         "W1:2 S1:2 volts -281.8 mV S1=on",
-    )  # fmt: skip
+    )  # fmt: skip  # rows that a reader compares
     before = after(windlass, *texts)
     then = after(windlass, *texts, "G1 load test fails")
     assert then.by_name["G1 resistance"] > before.by_name["G1 resistance"]

@@ -63,7 +63,7 @@ def test_a_drain_that_stops_with_a_fuse_pulled_is_two_things_seen():
         ("M1 holds", "nothing is seen as"),
         ("F1 pulled: the lamp goes out", "nothing is seen as"),
     ],
-)  # fmt: skip
+)  # fmt: skip  # rows that a reader compares
 def test_what_cannot_be_read_is_answered_in_one_sentence(typed, answer):
     with pytest.raises(CircuitError) as caught:
         parse_said(typed, WATER)

@@ -75,7 +75,7 @@ def written(value: float, unit: str) -> str:
     """A reading as a 6000 count meter shows it."""
     for full, scale, name in ((0.6, 1e3, "m"), (6.0, 1.0, ""), (60.0, 1.0, ""), (600.0, 1.0, ""),
                               (6e3, 1e-3, "k"), (6e4, 1e-3, "k"), (6e5, 1e-3, "k"),
-                              (6e7, 1e-6, "M")):  # fmt: skip
+                              (6e7, 1e-6, "M")):  # fmt: skip  # rows that a reader compares
         if abs(value) < full:
             if unit == "ohm" and full < 600:
                 full, scale, name = 600.0, 1.0, ""

@@ -103,7 +103,7 @@ def test_it_is_read_checked_and_solved(boat: Circuit) -> None:
 def test_what_it_does_is_seen(boat: Circuit) -> None:
     on = boat.with_position(S1="on")
     for made, word in ((boat, "is silent"), (on, "blares"), (on.with_fault("X2 open"), "is silent"),
-                       (on.with_fault("X1 resistance 3 ohm"), "croaks")):  # fmt: skip
+                       (on.with_fault("X1 resistance 3 ohm"), "croaks")):  # fmt: skip  # in rows
         assert sensed(made, solve(made))["P1"] == word
     assert parse_seen("P1 look croaks S1=on", boat).seen == "croaks"
 

@@ -133,7 +133,7 @@ def lamp_excited(*faults: str) -> Circuit:
             Via("G2", "61"),
         ),
         system="12 V",
-    ).with_fault(*faults)  # fmt: skip
+    ).with_fault(*faults)  # fmt: skip  # rows that a reader compares
 
 
 def test_the_charge_lamp_excites_the_field_and_goes_dark_as_it_charges() -> None:
@@ -179,13 +179,13 @@ def test_a_panel_has_its_printed_voltage_and_current_and_most_power_in_between()
 
     def into(load: Part) -> tuple[float, float]:
         point = solve(build_circuit("sun", run("DC-", "a", panel), run("a", "DC-", load),
-                                    system="12 V"))  # fmt: skip
+                                    system="12 V"))  # fmt: skip  # rows that a reader compares
         return point.volt("a") or 0.0, point.amps["G1"] or 0.0
 
     assert into(Resistor("R1", resistance="1 Mohm"))[0] == pytest.approx(22.0, abs=0.01)
     assert into(Resistor("R1", resistance="1 mohm"))[1] == pytest.approx(6.0, abs=0.01)
     most = max(v * i for v, i in (into(Resistor("R1", resistance=f"{r} ohm")) for r in
-                                  (2.0, 2.6, 2.9, 3.1, 3.3, 3.6, 4.2)))  # fmt: skip
+                                  (2.0, 2.6, 2.9, 3.1, 3.3, 3.6, 4.2)))  # fmt: skip  # in rows
     assert most == pytest.approx(100.0, rel=0.1)
 
 

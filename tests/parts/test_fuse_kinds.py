@@ -11,7 +11,7 @@ from labkit.parts.protection import COLD_RESISTANCE, OPENING_TIMES
 MAKER_S_RANGES = {  # a marine maker's fuse selection chart, 2015, page 134 [A]
     "glass": (0.25, 30), "blade": (1, 30), "maxi": (30, 80), "midi": (30, 200),
     "terminal": (30, 300), "anl": (35, 400),
-}  # fmt: skip
+}  # fmt: skip  # rows that a reader compares
 
 
 @pytest.mark.parametrize(("kind", "ends"), MAKER_S_RANGES.items())

@@ -42,7 +42,7 @@ def tank(scheme: str = "240-33 ohm", volts: str = "12.6 V") -> Circuit:
         run("dash", "DC-", Via(gauge, "I-G")),
         run("dash", "DC-", Via("P1", "I-S"), Cable("W1", size="1 mm2", length="4 m"),
             Joint("X1"), Sender("R1", ohms=scheme)),
-    )  # fmt: skip
+    )  # fmt: skip  # rows that a reader compares
 
 
 def needle(circuit: Circuit) -> str:
@@ -121,7 +121,7 @@ def horn() -> Circuit:
         run("DC-", "plus", Battery("G1", emf="12.6 V", resistance="5 mohm")),
         run("plus", "DC-", Fuse("F1", rating="10 A"), Button("S1", position="off"),
             Lampholder("E1", power="21 W")),
-    )  # fmt: skip
+    )  # fmt: skip  # rows that a reader compares
 
 
 def test_a_button_is_held_while_the_meter_reads_and_springs_back_at_work() -> None:
@@ -139,7 +139,7 @@ def hoist(load: str = "") -> Circuit:
         run("DC-", "plus", Battery("G1", emf="12.7 V", resistance="5 mohm")),
         run("plus", "DC-", Switch("S1", position="on"), ThermalSwitch("B1", of="M1"),
             MotorLoad("M1", current="10 A")),
-    )  # fmt: skip
+    )  # fmt: skip  # rows that a reader compares
     return boat.with_fault(load) if load else boat
 
 

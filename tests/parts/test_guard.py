@@ -21,7 +21,7 @@ def pack(
         run("DC-", "plus", Switch("S1", position="off"),
             Supply("G2", voltage=charger, limit="20 A")),
         run("plus", "DC-", Switch("S2", position="on"), Resistor("R1", resistance=ohms)),
-    )  # fmt: skip
+    )  # fmt: skip  # rows that a reader compares
 
 
 def test_a_pack_run_flat_cuts_off_and_a_charger_wakes_it() -> None:

@@ -17,7 +17,7 @@ def lamp(ohms: str, driver: bool = True) -> Circuit:
         run("DC-", "plus", Battery("G1", emf="12.6 V", resistance="1 mohm")),
         run("plus", "DC-", Resistor("R1", resistance=ohms),
             LedLamp("E1", power="6 W", driver=driver)),
-    )  # fmt: skip
+    )  # fmt: skip  # rows that a reader compares
 
 
 def test_with_a_driver_the_current_rises_as_the_voltage_falls() -> None:

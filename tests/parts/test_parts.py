@@ -422,7 +422,7 @@ def test_a_part_shorted_motor_is_slow_and_hungry_a_worn_one_slow_and_sparing() -
     sound, shorted, dragging, worn = (
         solve(point.with_fault(*faults)) for faults in
         ((), ("M1 shorted winding 30 %",), ("M1 dragging 150 %",), ("M1 worn brushes 1 ohm",))
-    )  # fmt: skip
+    )  # fmt: skip  # rows that a reader compares
     for slow in (shorted, dragging, worn):
         assert slow.speeds["M1"] < sound.speeds["M1"]
     assert shorted.amps["M1"] > sound.amps["M1"] < dragging.amps["M1"]
@@ -434,7 +434,7 @@ def test_motors_seize_run_dry_and_run_backwards() -> None:
     sound, dry, seized, turned, worn = (
         solve(point.with_fault(*faults)) for faults in
         ((), ("M1 dry",), ("M1 seized",), ("M1 reversed",), ("M1 worn brushes 1 ohm",))
-    )  # fmt: skip
+    )  # fmt: skip  # rows that a reader compares
 
     def of(solved: Any) -> tuple[float, float]:
         return solved.speeds["M1"], solved.amps["M1"]

@@ -54,16 +54,16 @@ FUSE = repair(
         "the wire, then the same fuse": ["repair W3", "fit F2"],
     },
     {"all on": {"S1": "on", "S2": "on", "S3": "on", "S4": "on"}, "all off": {}},
-)  # fmt: skip
+)  # fmt: skip  # rows that a reader compares
 HORN = repair(
     "horn-hoarse", 0,
     {"plug": ["repair X1"], "both": ["repair X1", "repair X2"], "horn": ["repair M1"]},
     {"blown": {"S1": "on", "S2": "on"}},
-)  # fmt: skip
+)  # fmt: skip  # rows that a reader compares
 PUMP = repair(
     "slow-washdown", 0, {"splice": ["repair X1"]},
     {"running": {"S1": "on", "S2": "on"}, "switched off": {"S1": "on", "S2": "off"}},
-)  # fmt: skip
+)  # fmt: skip  # rows that a reader compares
 BOTH = PredictBoth(CORRODED, "X1:2", "DC-", {"S1": "off"}, {"S1": "on"})
 SIDES = Separate(pump(), "X1 resistance 2 ohm", "W1 resistance 2 ohm")
 LEFT = Remains(
@@ -126,7 +126,7 @@ CASES = [
     ("blames the load", Case(SLOW, ("M1", "worn out"), ("X1", "high resistance"))),
     ("blames the load", Case(HORN, ("horn", "blown"), ("both", "blown"))),
     ("stops at the first find", Case(HORN, ("plug", "blown"), ("both", "blown"))),
-]  # fmt: skip
+]  # fmt: skip  # rows that a reader compares
 IDS = [f"{slip}, {type(case.question).__name__}" for slip, case in CASES]
 
 

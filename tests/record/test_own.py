@@ -35,7 +35,7 @@ def test_a_link_planted_as_an_attempt_leaves_its_target_whole(tmp_path):
     assert planted.is_symlink()
     assert [("is a link" in text, "left alone" in text) for text in said] == [
         (True, True), (True, False),
-    ]  # fmt: skip
+    ]  # fmt: skip  # rows that a reader compares
     assert os.listdir(folder) == [planted.name]
 
 

@@ -61,7 +61,7 @@ facts = st.dictionaries(
         lambda inner: st.lists(inner) | st.dictionaries(st.text(), inner),
         max_leaves=6,
     ),
-)  # fmt: skip
+)  # fmt: skip  # rows that a reader compares
 
 
 @given(st.integers(0, 10**6), st.text(), facts)

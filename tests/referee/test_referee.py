@@ -141,7 +141,7 @@ _HARMLESS = {
         ("switch", {"id": "S9", "to": "off"}), ("name", {"part": "X1", "mode": "open"}),
         ("read", {"red": "F1:1", "black": "DC-", "function": "volts"}), ("prove", {}),
     ],
-}  # fmt: skip
+}  # fmt: skip  # rows that a reader compares
 """Asked of the horn's boat, none of it tells one variant from another."""
 
 
@@ -213,7 +213,7 @@ def test_what_is_done_afar_shows_what_it_shows_at_hand(tmp_path, stem):
             ("test lamp", {"first": dice.choice(points), "second": dice.choice(points)}),
             ("lift", {"what": "jumper"}), ("look", {"id": dice.choice(parts)}),
             ("trace", {"run": dice.choice(runs)}), ("isolate", {"id": dice.choice(parts)}),
-        ])  # fmt: skip
+        ])  # fmt: skip  # rows that a reader compares
         done = []
         for bench in (far, near):
             try:
@@ -224,7 +224,7 @@ def test_what_is_done_afar_shows_what_it_shows_at_hand(tmp_path, stem):
         assert far.drawn == near.drawn
         assert (far.pulled, far.seen_open, far.traced) == (
             near.pulled, near.seen_open, near.traced,
-        )  # fmt: skip
+        )  # fmt: skip  # rows that a reader compares
     assert far.minutes == pytest.approx(near.minutes, abs=0.1)
 
 
@@ -284,10 +284,14 @@ def test_whoever_has_no_token_or_another_ones_is_refused(tmp_path):
             urllib.request.urlopen(f"{url}/hunts")
         with pytest.raises(CircuitError, match="has dealt you no such hunt"):
             exam("../slow-washdown", url, tokens["Ada"])
-        for body, status in ((b"[]", 400), (b"{}", 400), (b"x" * 3000, 400),
-                             (b'{"n": -1, "act": "look", "args": {}}', 400),
-                             (b'{"n": 0, "act": "look", "args": {"id": 3}}', 400),
-                             (b'{"n": 5, "act": "look", "args": {"id": "M1"}}', 409)):  # fmt: skip
+        for body, status in (
+            (b"[]", 400),
+            (b"{}", 400),
+            (b"x" * 3000, 400),
+            (b'{"n": -1, "act": "look", "args": {}}', 400),
+            (b'{"n": 0, "act": "look", "args": {"id": 3}}', 400),
+            (b'{"n": 5, "act": "look", "args": {"id": "M1"}}', 409),
+        ):
             asked = urllib.request.Request(f"{url}/hunts/{PLAIN}/acts", body)
             asked.add_header("Authorization", f"token {tokens['Ada']}")
             with pytest.raises(urllib.error.HTTPError, match=str(status)):

@@ -17,7 +17,7 @@ from tests.generators import random_circuit
 
 CHARGING = (
     "alternator", "charger", "converter", "solar panel", "solar controller", "combiner", "isolator",
-)  # fmt: skip
+)  # fmt: skip  # rows that a reader compares
 MOST_PARTS = 30
 BULK_EACH = 7
 """Every so many circuits are solved in bulk too."""

@@ -52,7 +52,7 @@ def boat() -> Circuit:
             Switch("S2", position="on"), Resistor("R1", resistance="2.4 ohm")),
         run("mid", "pack", Battery("G2", emf="12.4 V", resistance="5 mohm")),
         run("pack", "mid", Resistor("R4", resistance="2 ohm")),
-    )  # fmt: skip
+    )  # fmt: skip  # rows that a reader compares
 
 
 def cases() -> list[Case]:
@@ -177,7 +177,7 @@ def errors() -> dict[str, dict[str, float]]:
 def table(found: Mapping[str, Mapping[str, float]]) -> str:
     """The errors as Markdown, in volts."""
     lines = ["| error of the reading, V | " + " | ".join(METHODS) + " |",
-             "|---|" + "---|" * len(METHODS)]  # fmt: skip
+             "|---|" + "---|" * len(METHODS)]  # fmt: skip  # rows that a reader compares
     for says, row in found.items():
         lines.append(f"| {says} | " + " | ".join(f"{row[name]:.0e}" for name in METHODS) + " |")
     return "\n".join(lines)
@@ -206,7 +206,7 @@ def _mark(shape: str, color: str, x: float, y: float) -> str:
             return f'<path d="M{x:.1f} {y - 8:.1f}l8 8l-8 8l-8 -8z" fill="{color}"/>'
         case "ring":
             return (f'<circle cx="{x:.1f}" cy="{y:.1f}" r="6" fill="none" stroke="{color}" '
-                    'stroke-width="3"/>')  # fmt: skip
+                    'stroke-width="3"/>')  # fmt: skip  # rows that a reader compares
     return f'<circle cx="{x:.1f}" cy="{y:.1f}" r="7" fill="{color}"/>'
 
 
@@ -237,7 +237,7 @@ def figure(found: Mapping[str, Mapping[str, float]]) -> str:
     for n, (says, row) in enumerate(found.items()):
         top = _TOP + n * _ROW
         made += [f'<text x="16" y="{top + _ROW / 2}">{says}</text>',
-                 f'<path d="M16 {top - 6}H880" stroke="#b0b0b0"/>']  # fmt: skip
+                 f'<path d="M16 {top - 6}H880" stroke="#b0b0b0"/>']  # fmt: skip  # in rows
         for k, name in enumerate(METHODS):
             made.append(_mark(_MARKS[name][1], _MARKS[name][0], _x(row[name]), top + 9 + 21 * k))
     middle = _LEFT + _WIDE / 2

@@ -126,7 +126,7 @@ def part_amps(point: Circuit, there: list[Element], amps: list[float]) -> dict[s
 
 
 def unrest(point: Circuit, states: Mapping[str, str], volts: Mapping[str, float | None],
-           amps: Mapping[str, float]) -> list[str]:  # fmt: skip
+           amps: Mapping[str, float]) -> list[str]:  # fmt: skip  # rows that a reader compares
     """Devices whose state does not go with these voltages and currents."""
     found = []
 
@@ -192,7 +192,7 @@ def _exactly(name: str, mine: float | None, right: Any) -> Check:
 
 
 def point_checks(point: Circuit, solved: OperatingPoint, volts: Mapping[str, float | None],
-                 amps: Mapping[str, float]) -> list[Check]:  # fmt: skip
+                 amps: Mapping[str, float]) -> list[Check]:  # fmt: skip  # in rows
     """Every voltage and current of a solved point against the reference's."""
     found = [
         _compared(f"{name_of(point)}: volts at {member}", solved.volts[member], volts[label])
@@ -231,14 +231,14 @@ def reference_checks(path: Path, folder: Path, all_of_them: bool = True) -> dict
     there = {n: elements(tried[n], solved[n].states) for n in settled}
     hang = {n for n in settled if hang_by_junctions(there[n])}
     netlists = {n: "\n".join(_cards(to_spice(tried[n], solved[n].states)))
-                for n in settled if n not in hang}  # fmt: skip
+                for n in settled if n not in hang}  # fmt: skip  # rows that a reader compares
     unique = list(dict.fromkeys(netlists.values()))
     answers = dict(zip(unique, run_ngspice(unique, folder), strict=True))
     return {
         name_of(tried[n]): _in_many_digits(tried[n], solved[n]) if n in hang
         else _by_ngspice(tried[n], solved[n], there[n], answers[netlists[n]])
         for n in settled
-    }  # fmt: skip
+    }  # fmt: skip  # rows that a reader compares
 
 
 def _by_ngspice(

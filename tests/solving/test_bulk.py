@@ -102,14 +102,14 @@ def chattering_boat() -> Circuit:
         run("panel", "DC-", Fuse("F2", rating="10 A"),
             MotorLoad("M1", voltage="12 V", current="7 A", resistance="0.35 ohm")),
         run("panel", "DC-", Electronics("A1", power="20 W")),
-    )  # fmt: skip
+    )  # fmt: skip  # rows that a reader compares
 
 
 def test_a_relay_that_buzzes_in_one_circuit_leaves_its_neighbours_settled() -> None:
     boat = chattering_boat()
     circuits = [boat, boat.with_fault("X1 resistance 3 ohm"), boat.with_fault("M1 seized"),
                 boat.with_fault("K1 welded"), boat.with_position(S1="off"),
-                boat.with_fault("X1 resistance 3 ohm", "F1 open")]  # fmt: skip
+                boat.with_fault("X1 resistance 3 ohm", "F1 open")]  # fmt: skip  # in rows
     many = solve_many(circuits)
     assert many.chattering.tolist() == [False, True, False, False, False, False]
     assert many.states["K1"][1] == "chattering"
@@ -166,7 +166,7 @@ def test_a_relay_with_a_dead_contact_first_in_line_does_not_hold_the_others_shut
 def test_electronics_fitted_the_wrong_way_round_settle_by_their_own_terminals() -> None:
     boat = chattering_boat()
     circuits = [boat.with_fault("A1 reversed"), boat, boat.with_fault("G1 reversed"),
-                boat.with_fault("G1 reversed", "A1 reversed")]  # fmt: skip
+                boat.with_fault("G1 reversed", "A1 reversed")]  # fmt: skip  # in rows
     many = solve_many(circuits)
     for n, circuit in enumerate(circuits):
         assert_same(many, n, solve(circuit))
@@ -176,7 +176,7 @@ def test_a_seized_motor_and_a_free_one_have_their_own_speeds() -> None:
     boat = chattering_boat().without_faults()
     circuits = [boat.with_fault("F2 wrong fuse 60 A"),
                 boat.with_fault("F2 wrong fuse 60 A", "M1 seized"),
-                boat.with_fault("F2 wrong fuse 60 A", "M1 reversed")]  # fmt: skip
+                boat.with_fault("F2 wrong fuse 60 A", "M1 reversed")]  # fmt: skip  # in rows
     speeds = solve_many(circuits).speeds["M1"]
     assert speeds[0] == pytest.approx(1.0, abs=0.1)
     assert speeds[1] == 0.0
@@ -191,7 +191,7 @@ def test_a_charger_limits_its_current_where_the_battery_is_low_and_only_there() 
         run("stud", "DC-", Indicator("P1")),
     )
     circuits = [boat.with_fault("G1 low 0 %"), boat.with_fault("G1 resistance 1 ohm"),
-                boat.with_fault("G2 open")]  # fmt: skip
+                boat.with_fault("G2 open")]  # fmt: skip  # rows that a reader compares
     many = solve_many(circuits)
     assert many.states["G2"].tolist() == ["limiting", "constant voltage", ""]
     assert abs(many.amps["G2"]) == pytest.approx([30.0, 1.6 / 1.017, 0.0], abs=0.01)
@@ -211,7 +211,7 @@ def test_of_two_fuses_alike_in_line_the_one_met_first_opens_in_bulk_and_alone() 
         run("DC-", "stud", Battery("G1", emf="12.6 V", resistance="10 mohm")),
         run("stud", "DC-", Fuse("F1", rating="10 A"), Joint("X1"), Fuse("F2", rating="10 A"),
             Resistor("R1", resistance="0.31 ohm")),
-    )  # fmt: skip
+    )  # fmt: skip  # rows that a reader compares
     circuits = [boat, boat.with_fault("X1 resistance 0.1 ohm")]
     assert [solve(c).opened for c in circuits] == [("F1",), ("F1",)]
     assert solve_many(circuits).opened["F1"].all()

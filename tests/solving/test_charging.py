@@ -82,7 +82,7 @@ def test_a_cold_lithium_battery_at_rest_behind_a_blocking_led_has_an_answer() ->
                                    chemistry="lifepo4", temperature="-18 degC")),
         run("DC-", "stud", Charger("G2", limit="40 A")),
         run("plus", "stud", Indicator("P1", color="red")),
-    )  # fmt: skip
+    )  # fmt: skip  # rows that a reader compares
     point = solve(circuit)
     assert point.volts["stud"] == pytest.approx(14.4)
     assert point.volts["plus"] == pytest.approx(-13.23043333, abs=1e-8)

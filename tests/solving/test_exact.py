@@ -132,7 +132,7 @@ def test_a_battery_that_a_meter_alone_holds_reads_exactly_nothing() -> None:
             Joint("X2")),
         run("plus", "minus", Resistor("R2", resistance="1 kohm"), Joint("X3")),
         run("minus", "G2:-", Joint("X4")),
-    ).with_fault("X1 open")  # fmt: skip
+    ).with_fault("X1 open")  # fmt: skip  # rows that a reader compares
     floats = solve(point)
     assert floats.volts["G2:-"] is None
     assert floats.volts["plus"] is None
@@ -183,7 +183,7 @@ def test_two_sources_of_no_resistance_in_series_have_their_current() -> None:
         run("DC-", "plus", Battery("G1", emf="12 V", resistance="0 ohm"),
             Battery("G2", emf="1.5 V", resistance="0 ohm")),
         run("plus", "DC-", Resistor("R1", resistance="9 ohm")),
-    )  # fmt: skip
+    )  # fmt: skip  # rows that a reader compares
     solved = solve(point)
     assert solved.volts["plus"] == pytest.approx(13.5, abs=1e-6)
     assert solved.volts["G1:+"] == pytest.approx(12.0, abs=1e-6)

@@ -100,7 +100,7 @@ def test_the_meter_reads_the_same_one_by_one_and_in_bulk() -> None:
         a, b = near.with_fault(fault), GROUPED.with_fault(fault)
         for red, black, function in (
             ("E1:1", "E1:2", "volts"), ("panel 1", "DC-", "volts"), ("X1:1", "DC-", "low-z"),
-        ):  # fmt: skip
+        ):  # fmt: skip  # rows that a reader compares
             assert read(a, red, black, function).display == read(b, red, black, function).display
         pairs = [("E1:1", "E1:2"), ("panel 1", "X932:1")]
         assert readings([a], pairs).volts == pytest.approx(readings([b], pairs).volts, abs=1e-9)

@@ -101,7 +101,7 @@ def test_newtons_method_in_many_digits_finds_the_same(circuit: Circuit) -> None:
 
 
 SERIES = ("cable", "joint", "fuse", "breaker", "switch", "float", "connector", "ammeter", "lamp",
-          "heater", "resistor", "motor", "diode", "indicator")  # fmt: skip
+          "heater", "resistor", "motor", "diode", "indicator")  # fmt: skip  # in rows
 
 
 @many
@@ -122,7 +122,7 @@ def test_more_series_resistance_never_means_more_current(
     assume(not before.chattering and not after.chattering)
     # A fuse that now holds, or a relay that now drops out, is another circuit.
     settled = [{k: w for k, w in s.states.items() if circuit.parts[k].kind != "supply"}
-               for s in (before, after)]  # fmt: skip
+               for s in (before, after)]  # fmt: skip  # rows that a reader compares
     assume(settled[0] == settled[1])
     # Below a thousandth of its volts a motor without friction goes by a chord of its own.
     spare = 1e-4 if circuit.parts[id].kind == "motor" else 1e-9
@@ -168,7 +168,7 @@ def with_runs(circuit: Circuit, runs: tuple[Run, ...], *new: Part) -> Circuit:
 def test_names_and_order_of_runs_change_nothing(circuit: Circuit, rng: Random) -> None:
     name = {id: f"{id[0]}{900 + n}" for n, id in enumerate(circuit.parts)}
     runs = [replace(r, passes=tuple(Pass(name[p.part], p.enter, p.leave) for p in r.passes))
-            for r in circuit.runs]  # fmt: skip
+            for r in circuit.runs]  # fmt: skip  # rows that a reader compares
     rng.shuffle(runs)
     renamed = replace(
         circuit,
@@ -207,7 +207,7 @@ def test_a_wire_drawn_as_two_pieces_changes_nothing(
     whole = rng.choice(cables)
     ohms = whole.own_resistance
     pieces = [Cable("W901", resistance=f"{ohms * share!r} ohm"),
-              Cable("W902", resistance=f"{ohms * (1 - share)!r} ohm")]  # fmt: skip
+              Cable("W902", resistance=f"{ohms * (1 - share)!r} ohm")]  # fmt: skip  # in rows
     assume(all(piece.own_resistance > 1e-6 for piece in pieces))
 
     def split(run: Run) -> Run:
@@ -250,7 +250,7 @@ def test_taking_a_connection_apart_is_as_an_open_part_for_the_rest(
         id for id, p in circuit.parts.items()
         if p.kind in ("cable", "joint", "lamp", "resistor") and id not in spared
         and not ends & {f"{id}:1", f"{id}:2"}
-    ]  # fmt: skip
+    ]  # fmt: skip  # rows that a reader compares
     assume(ids)
     id = rng.choice(ids)
     assume(circuit.node_of[f"{id}:2"] != f"{id}:2")  # else the node is named after what is parted

@@ -147,9 +147,15 @@ def test_nothing_flows_through_a_meter_between_two_islands_so_it_reads_nothing()
 
 def test_behind_each_of_two_diodes_that_are_off_the_meter_reads_what_it_does_alone() -> None:
     boat = ghosts().with_position(S1="on")
-    circuits = [boat, boat.with_fault("P1 reversed"), boat.with_fault("V1 reversed"),
-                boat.with_fault("X1 resistance 2 ohm"), boat.with_fault("G1 reversed"),
-                boat.with_position(S3="on"), boat.with_fault("X3 resistance 1 Mohm")]  # fmt: skip
+    circuits = [
+        boat,
+        boat.with_fault("P1 reversed"),
+        boat.with_fault("V1 reversed"),
+        boat.with_fault("X1 resistance 2 ohm"),
+        boat.with_fault("G1 reversed"),
+        boat.with_position(S3="on"),
+        boat.with_fault("X3 resistance 1 Mohm"),
+    ]
     points = ["stud", "far", "lit", "V1:2", "P1:1", "A1:2", "DC-"]
     assert_reads_alike(circuits, [(a, b) for a in points for b in points])
 

@@ -37,7 +37,7 @@ def boat(*more: object, emf: str = "12.6 V") -> Circuit:
         run("DC-", "alternator", Rattling("G2", voltage="14.2 V")),
         run("alternator", "stud", Cable("W1", resistance="10 mohm")),
         *more,  # type: ignore[arg-type]
-    )  # fmt: skip
+    )  # fmt: skip  # rows that a reader compares
 
 
 def test_ripple_divides_between_what_it_meets() -> None:

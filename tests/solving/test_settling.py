@@ -30,7 +30,7 @@ def relay_circuit(load: str = "4 ohm", feed: str = "0.5 ohm", **coil: str) -> Ci
         run("plus", "DC-", Via(Relay("K1", **keys), "86-85")),
         run("plus", "DC-", Via("K1", "30-87"), Resistor("R1", resistance=load)),
         run("K1:30", "DC-", Via("K1", "30-87a"), Resistor("R2", resistance="1 kohm")),
-    )  # fmt: skip
+    )  # fmt: skip  # rows that a reader compares
 
 
 def volts(circuit: Circuit, point: str) -> float:
@@ -53,7 +53,7 @@ def test_a_relay_pulls_in_at_its_pull_in_voltage_and_not_below() -> None:
         point = build_circuit(
             "coil", run("DC-", "plus", Battery("G1", emf=emf, resistance="0 ohm")),
             run("plus", "DC-", Via(Relay("K1", pull_in="8 V"), "86-85")),
-        )  # fmt: skip
+        )  # fmt: skip  # rows that a reader compares
         return solve(point).states["K1"]
 
     assert state("7.999 V") == "at rest"
@@ -91,7 +91,7 @@ def test_a_relay_of_reversed_coil_pulls_in_all_the_same() -> None:
         "coil", run("DC-", "plus", Battery("G1", emf="12 V", resistance="1 mohm")),
         run("plus", "DC-", Via(Relay("K1"), "85-86")),
         run("plus", "DC-", Via("K1", "87-30"), Resistor("R1", resistance="4 ohm")),
-    )  # fmt: skip
+    )  # fmt: skip  # rows that a reader compares
     solved = solve(point)
     assert solved.states["K1"] == "pulled in"
     assert solved.amps["K1"] == pytest.approx(-12 / 85, rel=1e-3)
@@ -102,7 +102,7 @@ def test_a_relay_of_reversed_coil_pulls_in_all_the_same() -> None:
     ("fault", "load", "coil"),
     [("K1 welded", True, False), ("K1 dead contact", False, True), ("K1 open", False, True),
      ("K1 coil open", False, False), ("K1 short", True, False)],
-)  # fmt: skip
+)  # fmt: skip  # rows that a reader compares
 def test_a_relays_contact_and_coil_fail_apart(fault: str, load: bool, coil: bool) -> None:
     point = relay_circuit(feed="1 mohm", pull_in="8 V").with_fault(fault)
     if fault in ("K1 welded", "K1 short"):
@@ -135,7 +135,7 @@ def test_the_most_overloaded_fuse_opens_and_saves_the_others() -> None:
     point = fused(
         Fuse("F1", rating="30 A"), Fuse("F2", rating="10 A"), Breaker("F3", rating="15 A"),
         Resistor("R1", resistance="0.1 ohm"),
-    )  # fmt: skip
+    )  # fmt: skip  # rows that a reader compares
     solved = solve(point)
     assert solved.opened == ("F2",)
     assert solved.states == {"F1": "intact", "F2": "open", "F3": "intact"}
@@ -143,7 +143,7 @@ def test_the_most_overloaded_fuse_opens_and_saves_the_others() -> None:
 
 def test_of_two_fuses_alike_the_one_met_first_opens() -> None:
     solved = solve(fused(Fuse("F1", rating="10 A"), Fuse("F2", rating="10 A"),
-                         Resistor("R1", resistance="0.1 ohm")))  # fmt: skip
+                         Resistor("R1", resistance="0.1 ohm")))  # fmt: skip  # in rows
     assert solved.opened == ("F1",)
 
 
@@ -154,7 +154,7 @@ def test_fuses_side_by_side_open_one_after_the_other() -> None:
         run("plus", "load", Fuse("F1", rating="10 A")),
         run("plus", "load", Fuse("F2", rating="15 A")),
         run("load", "DC-", Resistor("R1", resistance="0.3 ohm")),
-    )  # fmt: skip
+    )  # fmt: skip  # rows that a reader compares
     solved = solve(point)
     assert set(solved.opened) == {"F1", "F2"}
     assert solved.volts["load"] == 0.0
@@ -235,7 +235,7 @@ def charger(load: str, limit: str = "20 A") -> Circuit:
         run("DC-", "plus", Supply("G1", voltage="14 V", resistance="10 mohm", limit=limit)),
         run("plus", "DC-", Switch("S1", position="on", resistance="1 mohm"),
             Resistor("R1", resistance=load)),
-    )  # fmt: skip
+    )  # fmt: skip  # rows that a reader compares
 
 
 def test_a_supply_holds_its_voltage_up_to_its_limit() -> None:

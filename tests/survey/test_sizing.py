@@ -74,7 +74,7 @@ def test_no_wire_is_thick_enough_for_everything() -> None:
 @given(
     st.floats(0.1, 100), st.floats(0.1, 10), st.sampled_from([0.03, 0.1]),
     st.sampled_from([12.0, 24.0]), st.integers(1, 6), st.booleans(),
-)  # fmt: skip
+)  # fmt: skip  # rows that a reader compares
 def test_the_size_satisfies_every_rule_and_the_next_smaller_breaks_one(
     amps: float, metres: float, drop: float, system: float, bundle: int, hot: bool
 ) -> None:

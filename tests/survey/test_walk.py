@@ -41,7 +41,7 @@ def two_branches() -> Circuit:
         run("panel", "shared", Fuse("F3", rating="5 A"), wire("W4", "1 mm2"), lamp("E2"),
             wire("W5")),
         run("shared", "DC-", Joint("X1"), wire("W6", "6 mm2")),
-    )  # fmt: skip
+    )  # fmt: skip  # rows that a reader compares
 
 
 def test_the_way_from_a_battery_ends_at_the_first_fuse_and_is_as_long_as_its_wire() -> None:
@@ -118,7 +118,7 @@ def test_a_relay_s_contact_carries_a_short_and_its_coil_is_a_load() -> None:
         run("feed", "DC-", Via(relay, "30-87"), wire("W1"),
             MotorLoad("M1", current="7 A"), wire("W2")),
         run("feed", "DC-", wire("W3"), Via("K1", "86-85"), wire("W4")),
-    )  # fmt: skip
+    )  # fmt: skip  # rows that a reader compares
     (zone,) = fed_through(circuit, "F1")
     assert set(zone.cables) == {"W1", "W3"}
     assert set(zone.returns) == {"W2", "W4"}

@@ -60,7 +60,7 @@ def test_the_file_is_right_before_anybody_slips(tmp_path):
         ('"12 V"', '"12 V"\nsystem = "24 V"', "line 3: 'system' stands twice; keep one of them"),
         ('parts = [\n  { id = "G', 'parts =\n  { id = "G', "line 7: invalid value, found"),
     ],
-)  # fmt: skip
+)  # fmt: skip  # rows that a reader compares
 def test_a_slip_is_named_with_its_line_and_what_would_be_right(tmp_path, old, new, said):
     assert old in RIGHT
     text = RIGHT.replace(old, new) if old == "[[run]]" else RIGHT.replace(old, new, 1)

@@ -114,7 +114,7 @@ def test_every_touch_is_said_aloud(washdown: BenchModel) -> None:
         ("touch", {"key": "panel"}), ("swap", {}), ("lift", {}), ("take", {"hand": "take apart"}),
         ("touch", {"key": "X1:1"}), ("touch", {"key": "X1:1"}), ("take", {"hand": "jumper"}),
         ("touch", {"key": "X1:1"}), ("touch", {"key": "DC-"}), ("operate", {"id": "F1"}),
-    ):  # fmt: skip
+    ):  # fmt: skip  # rows that a reader compares
         before = view.said["message"]
         view.handle({"ask": ask, "with": args})
         assert view.said["message"] not in ("", before), (ask, args)

@@ -72,7 +72,7 @@ def test_a_place_nobody_gets_at_is_out_of_the_advice(card, boat):
     card._cannot(advice)
     assert read_job(boat.parent / "light.job.toml")[0].out_of_reach == [refused]
     assert all(refused not in a.measurement.red for a in card.weighed.found.next
-               if a.measurement.function != "look")  # fmt: skip
+               if a.measurement.function != "look")  # fmt: skip  # rows that a reader compares
 
 
 def test_proof_and_log_are_written_into_the_job(card, boat):

@@ -44,5 +44,5 @@ HAZARDS: Mapping[str, HazardKind] = MappingProxyType({
     "fuse opened": HazardKind("a fuse that opened", spoils=True),
     "hot wire": HazardKind("a wire that carried too much", hands=True),
     "too hot": HazardKind("a part left or touched too hot", hands=True),
-})  # fmt: skip
+})  # fmt: skip  # rows that a reader compares
 """By the kind that stands in a log."""
