@@ -10,6 +10,7 @@ from labkit.clock.chronicle import Moment, thinned
 from labkit.clock.melting import Heat
 from labkit.clock.world import World
 
+# Our choices; what they cost is measured against rushes all followed anew (test_rush.py).
 _ALIKE = 0.02  # of its greatest current, within which what it ends in is as it was
 _WARMER = 15.0  # of a winding, by which its rush is another: some 5 % less at first [K]
 _NEAR = 0.5  # of what opens a fuse, from which warmth of the way there counts: it is followed anew
